@@ -1,0 +1,153 @@
+// Package figure is a figure as a scene of marks, and its SVG.
+//
+// A calculator describes a Chart in SI values; the chart lays itself out for one reader and one size as a Scene;
+// a scene is written as SVG here, and drawn as PNG or PDF elsewhere from the same marks. Marks carry roles, not
+// colours: what "reaction" or "locked" looks like is the theme's affair. Every scene has a text alternative and a
+// table of its data.
+package figure
+
+import "example.org/gripleaf/calculators/quantity"
+
+// Point is a place in a scene, in scene units from the top left corner.
+type Point struct{ X, Y float64 }
+
+// Shape says how the points of a mark are used.
+type Shape uint8
+
+// The shapes. A backend has to draw these and nothing else.
+const (
+	Line   Shape = iota // an open line through all points
+	Area                // a closed polygon
+	Dot                 // a circle of Radius around the first point
+	Letter              // Text at the first point
+)
+
+// Anchor says which part of a text stands at its point.
+type Anchor uint8
+
+// The anchors along the line of text, left to right.
+const (
+	Start Anchor = iota
+	Middle
+	End
+)
+
+// Mark is one thing drawn. Later marks lie over earlier ones.
+type Mark struct {
+	Shape  Shape
+	Role   string // what it means: "grid", "axis", "reaction", "braking", "locked", "now", …
+	Points []Point
+	Dashed bool
+	Radius float64 // of a Dot
+
+	// Of a Letter only; the point is on the baseline.
+	Text     string
+	Anchor   Anchor
+	Size     float64 // height of the letters' em, in scene units
+	Vertical bool    // reads upwards
+	Halo     bool    // stands over lines, so it needs a rim of the ground's colour
+}
+
+// Plot is the part of a scene in which data are drawn, for cursors that follow the reader's pointer.
+type Plot struct {
+	Left, Top, Width, Height float64 // scene units
+	From, To                 float64 // values at the left and right edge, SI
+	Runs                     string  // what runs along it: "time", "distance", …; figures with equal words share a cursor
+}
+
+// Scene is a figure laid out.
+type Scene struct {
+	Name          string // stable, as in a link: "road"
+	Title         string
+	Alt           string // says in words what the figure shows
+	Width, Height float64
+	Marks         []Mark
+	Plot          Plot
+	Table         Table
+}
+
+// Style is for whom and how large a figure is laid out. The zero value is an English reader and a page's size.
+type Style struct {
+	Reader        *quantity.Reader
+	Width, Height float64 // scene units; 0 is 440 by 290
+	Letters       float64 // em of a tick's number in scene units; 0 is 14
+}
+
+func (s Style) withDefaults() Style {
+	if s.Reader == nil {
+		s.Reader = &quantity.Reader{}
+	}
+	if s.Width == 0 {
+		s.Width, s.Height = 440, 290
+	}
+	if s.Letters == 0 {
+		s.Letters = 14
+	}
+	return s
+}
+
+// Column is one row of headings and the values below it, in SI.
+type Column struct {
+	Label  string // English; translated when printed
+	Shown  quantity.Shown
+	Values []float64
+	Words  []string // instead of Values: English texts, translated when printed
+}
+
+// Len is the number of cells below the heading.
+func (c *Column) Len() int { return max(len(c.Values), len(c.Words)) }
+
+// Cell prints one cell for a reader, without the unit.
+func (c *Column) Cell(r *quantity.Reader, row int) string {
+	switch {
+	case row < len(c.Words):
+		return r.Say(c.Words[row])
+	case row >= len(c.Values):
+		return ""
+	case c.Shown.Kind == quantity.YesNo:
+		return r.Quantity(c.Values[row], c.Shown)
+	}
+	return r.Number(c.Values[row], c.Shown)
+}
+
+// Heading prints the label with the unit for a reader.
+func (c *Column) Heading(r *quantity.Reader) string {
+	unit := r.UnitName(c.Shown)
+	if unit == "" || len(c.Words) > 0 {
+		return r.Say(c.Label)
+	}
+	return r.Say(c.Label) + " (" + unit + ")"
+}
+
+// Table is the data of a figure or a sweep. All columns are of one length.
+type Table struct{ Columns []Column }
+
+// Rows is the number of rows below the headings.
+func (t *Table) Rows() int {
+	if len(t.Columns) == 0 {
+		return 0
+	}
+	return t.Columns[0].Len()
+}
+
+// Thin keeps at most n rows, evenly chosen, the first and the last among them.
+func (t Table) Thin(n int) Table {
+	rows := t.Rows()
+	if rows <= n || n < 2 {
+		return t
+	}
+	thin := Table{Columns: make([]Column, len(t.Columns))}
+	for i, c := range t.Columns {
+		kept := Column{Label: c.Label, Shown: c.Shown}
+		for k := range n {
+			row := k * (rows - 1) / (n - 1)
+			if len(c.Words) > 0 {
+				kept.Words = append(kept.Words, c.Words[row])
+			} else {
+				kept.Values = append(kept.Values, c.Values[row])
+			}
+		}
+		thin.Columns[i] = kept
+	}
+	return thin
+}

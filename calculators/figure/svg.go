@@ -1,0 +1,138 @@
+package figure
+
+import (
+	"strconv"
+	"strings"
+)
+
+// AppendSVG writes the scene as one <svg> element. It has no ids, no styles and no scripts: every mark has the
+// class "r-" and its role, and the theme does the rest. Numbers have one decimal, so that native code and
+// WebAssembly write the same bytes.
+func (s *Scene) AppendSVG(b []byte) []byte {
+	b = append(b, `<svg xmlns="http://www.w3.org/2000/svg" class="figure" role="img" direction="ltr" viewBox="0 0 `...)
+	b = number(b, s.Width)
+	b = append(b, ' ')
+	b = number(b, s.Height)
+	b = append(b, `" aria-label="`...)
+	b = escaped(b, s.Title+". "+s.Alt)
+	b = append(b, '"')
+	if s.Plot.Width > 0 {
+		b = s.Plot.attributes(b)
+	}
+	b = append(b, '>')
+	for i := range s.Marks {
+		b = s.Marks[i].svg(b)
+	}
+	return append(b, "</svg>"...)
+}
+
+// SVG is AppendSVG as a string.
+func (s *Scene) SVG() string { return string(s.AppendSVG(nil)) }
+
+func (p *Plot) attributes(b []byte) []byte {
+	b = append(b, ` data-runs="`...)
+	b = escaped(b, p.Runs)
+	b = append(b, `" data-plot="`...)
+	for i, v := range [...]float64{p.Left, p.Top, p.Width, p.Height} {
+		if i > 0 {
+			b = append(b, ' ')
+		}
+		b = number(b, v)
+	}
+	b = append(b, `" data-span="`...)
+	b = strconv.AppendFloat(b, p.From, 'f', 4, 64)
+	b = append(b, ' ')
+	b = strconv.AppendFloat(b, p.To, 'f', 4, 64)
+	return append(b, '"')
+}
+
+func (m *Mark) svg(b []byte) []byte {
+	if len(m.Points) == 0 {
+		return b
+	}
+	switch m.Shape {
+	case Dot:
+		b = append(b, `<circle class="r-`...)
+		b = escaped(b, m.Role)
+		b = attribute(b, "cx", m.Points[0].X)
+		b = attribute(b, "cy", m.Points[0].Y)
+		b = attribute(b, "r", m.Radius)
+		return append(b, `"/>`...)
+	case Letter:
+		return m.letter(b)
+	}
+	b = append(b, `<path class="`...)
+	if m.Shape == Area {
+		b = append(b, "area "...)
+	} else if m.Dashed {
+		b = append(b, "line dashed "...)
+	} else {
+		b = append(b, "line "...)
+	}
+	b = append(b, "r-"...)
+	b = escaped(b, m.Role)
+	b = append(b, `" d="`...)
+	for i, p := range m.Points {
+		b = append(b, "ML"[min(i, 1)])
+		b = number(b, p.X)
+		b = append(b, ' ')
+		b = number(b, p.Y)
+	}
+	if m.Shape == Area {
+		b = append(b, 'Z')
+	}
+	return append(b, `"/>`...)
+}
+
+func (m *Mark) letter(b []byte) []byte {
+	b = append(b, `<text class="`...)
+	if m.Halo {
+		b = append(b, "halo "...)
+	}
+	b = append(b, "r-"...)
+	b = escaped(b, m.Role)
+	b = attribute(b, "x", m.Points[0].X)
+	b = attribute(b, "y", m.Points[0].Y)
+	b = attribute(b, "font-size", m.Size)
+	if m.Anchor != Start {
+		b = append(b, `" text-anchor="`...)
+		b = append(b, [...]string{"start", "middle", "end"}[m.Anchor]...)
+	}
+	if m.Vertical {
+		b = append(b, `" transform="rotate(-90 `...)
+		b = number(b, m.Points[0].X)
+		b = append(b, ' ')
+		b = number(b, m.Points[0].Y)
+		b = append(b, ')')
+	}
+	b = append(b, `">`...)
+	b = escaped(b, m.Text)
+	return append(b, "</text>"...)
+}
+
+// attribute closes the attribute before it and opens one that ends without its quote.
+func attribute(b []byte, name string, v float64) []byte {
+	b = append(b, `" `...)
+	b = append(b, name...)
+	b = append(b, `="`...)
+	return number(b, v)
+}
+
+// number writes at most one decimal, and none where it would be nought.
+func number(b []byte, v float64) []byte {
+	start := len(b)
+	b = strconv.AppendFloat(b, v, 'f', 1, 64)
+	if n := len(b); b[n-1] == '0' {
+		b = b[:n-2]
+	}
+	if string(b[start:]) == "-0" {
+		b = append(b[:start], '0')
+	}
+	return b
+}
+
+var escapes = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&quot;")
+
+func escaped(b []byte, text string) []byte {
+	return append(b, escapes.Replace(text)...)
+}
