@@ -1,0 +1,134 @@
+// Package kit is what a calculator is: its inputs, outputs, figures, assumptions, sources and caution, and how a
+// calc: query is read, worked out and answered.
+//
+// A calculator is a value, not a type: one file declares it, and the same value serves the builder, the terminal
+// and, compiled to WebAssembly, the reader's page. A calculator of a site's own is written the same way.
+package kit
+
+import (
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/quantity"
+)
+
+// Calculator answers one question. All its texts are English; catalogues translate them.
+type Calculator struct {
+	ID          string // stable, as in a link: "stop"
+	Title       string // "Stopping distance"
+	Question    string // "How far until I stand?"
+	Inputs      []Input
+	Presets     []Preset
+	Outputs     []Output
+	Figures     []Figure
+	Assumptions []string // whole sentences
+	Sources     []Source
+	Caution     string // empty is the standing caution
+	Long        bool   // takes noticeable time: the page works it out beside itself, with progress and a way to stop
+
+	// Work fills w.Outputs, and w.Series and w.Data where there are any. The inputs it sees are in range.
+	Work func(w *Work) error
+}
+
+// StandingCaution is shown with every calculator and every lesson.
+const StandingCaution = "These are estimates from a model, not a promise about your bike, tyres or road. " +
+	"Practise off the road with a qualified instructor. Local law and the maker's manual come first."
+
+// Input is one thing the reader may set.
+type Input struct {
+	Name     string   // stable: "reaction"
+	Aliases  []string // names it once had
+	Symbol   string   // in formulas: "t"; a letter, perhaps with a subscript after _
+	Label    string   // "Reaction time"
+	Help     string   // one sentence, may be empty
+	Shown    quantity.Shown
+	Also     []quantity.Shown // other kinds it may be given in: a gap as a time or a distance
+	Default  string           // as in a link; empty means "not given"
+	Min, Max float64          // SI, inclusive
+	Step     float64          // of the slider, in the metric unit shown
+	Why      string           // the reason of the range: "motorcycles rarely go faster"
+	Choices  []Choice         // of a word input: its value is one of these
+	Free     bool             // of a word input without choices: any short text, such as a tyre size, that Work reads
+}
+
+// IsWord reports whether the value is a word and not a number.
+func (in *Input) IsWord() bool { return len(in.Choices) > 0 || in.Free }
+
+// Choice is one word an input may be.
+type Choice struct{ Value, Label string }
+
+// Preset gives other inputs their values when an input is set to a word: bike=tourer sets mass, wheelbase, ….
+// A value written in the query still wins.
+type Preset struct {
+	Input, Choice string
+	Sets          []Setting
+}
+
+// Setting is an input and its value as in a link.
+type Setting struct{ Input, Value string }
+
+// Output is one number that comes out.
+type Output struct {
+	Name     string   // stable: "stopping-distance"
+	Aliases  []string // names it once had
+	Symbol   string   // in formulas: "s"
+	Label    string   // "Stopping distance"
+	Sentence string   // "You stand after {}."; {} is the number with its unit. Empty: label and number
+	Shown    quantity.Shown
+	Main     bool // told first, and in summaries
+}
+
+// Figure is one picture of the answer.
+type Figure struct {
+	Name  string // stable: "road"
+	Title string
+	Draw  func(w *Work, s figure.Style) figure.Scene
+}
+
+// Source says where a formula or a value is from.
+type Source struct{ Title, Detail string }
+
+// Input finds an input by name or former name.
+func (c *Calculator) Input(name string) (int, bool) {
+	for i := range c.Inputs {
+		if c.Inputs[i].Name == name || contains(c.Inputs[i].Aliases, name) {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
+// Output finds an output by name or former name.
+func (c *Calculator) Output(name string) (int, bool) {
+	for i := range c.Outputs {
+		if c.Outputs[i].Name == name || contains(c.Outputs[i].Aliases, name) {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
+// Figure finds a figure by name.
+func (c *Calculator) Figure(name string) (int, bool) {
+	for i := range c.Figures {
+		if c.Figures[i].Name == name {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+// Warning is the caution to show: the calculator's own, or the standing one.
+func (c *Calculator) Warning() string {
+	if c.Caution == "" {
+		return StandingCaution
+	}
+	return c.Caution + " " + StandingCaution
+}

@@ -1,0 +1,352 @@
+package kit
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/quantity"
+)
+
+// Value is an input's value for one calculation.
+type Value struct {
+	Number float64       // SI
+	Kind   quantity.Kind // the kind it was given in
+	Word   string        // of a word input
+	Text   string        // as a link writes it
+	Given  bool          // written in the query
+	Set    bool          // given, set by a preset, or there by default
+}
+
+// Work is one calculation: what went in and what came out.
+type Work struct {
+	Calculator *Calculator
+	Inputs     []Value        // parallel to Calculator.Inputs
+	Outputs    []float64      // parallel to Calculator.Outputs, SI
+	Series     []figure.Table // of a calculator that sweeps
+	Data       any            // what its figures need
+
+	// Progress, if there, is told how far a long calculation is; it returns false to stop it.
+	// The outputs and series that are there by then can be shown.
+	Progress func(w *Work, done, total int) bool
+}
+
+// ErrStopped is returned by Work when Progress asked it to stop.
+var ErrStopped error = stopped{}
+
+type stopped struct{}
+
+func (stopped) Error() string { return "stopped" }
+
+// Number is the SI value of an input. It panics on a name that the calculator does not declare.
+func (w *Work) Number(input string) float64 { return w.value(input).Number }
+
+// Word is the word of an input.
+func (w *Work) Word(input string) string { return w.value(input).Word }
+
+// Has reports whether an input has a value at all.
+func (w *Work) Has(input string) bool { return w.value(input).Set }
+
+// Given reports whether an input was written in the query itself.
+func (w *Work) Given(input string) bool { return w.value(input).Given }
+
+// Kind is the kind that an input's value was given in.
+func (w *Work) Kind(input string) quantity.Kind { return w.value(input).Kind }
+
+func (w *Work) value(input string) *Value {
+	i, ok := w.Calculator.Input(input)
+	if !ok {
+		panic("kit: " + w.Calculator.ID + " has no input " + input)
+	}
+	return &w.Inputs[i]
+}
+
+// Put sets an output.
+func (w *Work) Put(output string, si float64) {
+	i, ok := w.Calculator.Output(output)
+	if !ok {
+		panic("kit: " + w.Calculator.ID + " has no output " + output)
+	}
+	w.Outputs[i] = si
+}
+
+// Output is the SI value of an output.
+func (w *Work) Output(output string) float64 {
+	i, ok := w.Calculator.Output(output)
+	if !ok {
+		panic("kit: " + w.Calculator.ID + " has no output " + output)
+	}
+	return w.Outputs[i]
+}
+
+// Step reports progress. A calculation that gets ErrStopped returns it.
+func (w *Work) Step(done, total int) error {
+	if w.Progress != nil && !w.Progress(w, done, total) {
+		return ErrStopped
+	}
+	return nil
+}
+
+// Refuse is the error of a Work function for an input that is in range by itself but not with the others.
+func (w *Work) Refuse(input, text, hint string) error {
+	return Faults{{Input: input, Text: text, Hint: hint}}
+}
+
+// Standard is a set of calculators that queries name.
+type Set []*Calculator
+
+// Find gives the calculator of an id.
+func (s Set) Find(id string) (*Calculator, bool) {
+	for _, c := range s {
+		if c.ID == id {
+			return c, true
+		}
+	}
+	return nil, false
+}
+
+// IDs lists the calculators' ids in their order.
+func (s Set) IDs() []string {
+	ids := make([]string, len(s))
+	for i, c := range s {
+		ids[i] = c.ID
+	}
+	return ids
+}
+
+// Prepare reads a query into a Work that is ready to run, or says all that is wrong with it.
+func (s Set) Prepare(q Query) (*Work, error) {
+	c, ok := s.Find(q.Calculator)
+	if !ok {
+		return nil, Faults{{Offset: q.At, Length: len(q.Calculator), Text: "there is no calculator " + quote(q.Calculator),
+			Hint: suggest(q.Calculator, s.IDs())}}
+	}
+	w := &Work{Calculator: c, Inputs: make([]Value, len(c.Inputs)), Outputs: make([]float64, len(c.Outputs))}
+	var faults Faults
+	for _, p := range q.Pairs {
+		if f := w.set(p); f != nil {
+			faults = append(faults, *f)
+		}
+	}
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	w.fill()
+	return w, nil
+}
+
+// Run works a prepared calculation out. A number that is not finite is a fault, never an answer.
+func (w *Work) Run() error {
+	if err := w.Calculator.Work(w); err != nil {
+		return err
+	}
+	for i, v := range w.Outputs {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return Faults{{Text: "these inputs give no finite " + w.Calculator.Outputs[i].Name, Hint: "bring them nearer to their defaults"}}
+		}
+	}
+	return nil
+}
+
+// Work parses, prepares and runs a query.
+func (s Set) Work(query string) (*Work, error) {
+	q, faults := Parse(query)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	w, err := s.Prepare(q)
+	if err != nil {
+		return nil, err
+	}
+	if err := w.Run(); err != nil {
+		return w, place(err, q)
+	}
+	return w, nil
+}
+
+// place gives faults about an input the position of that input in the query.
+func place(err error, q Query) error {
+	faults, ok := err.(Faults)
+	if !ok {
+		return err
+	}
+	for i := range faults {
+		for _, p := range q.Pairs {
+			if faults[i].Input == p.Name && faults[i].Length == 0 {
+				faults[i].Offset, faults[i].Length = p.At, p.End-p.At
+			}
+		}
+	}
+	return faults
+}
+
+// set gives one input the value that the query writes for it.
+func (w *Work) set(p Pair) *Fault {
+	i, ok := w.Calculator.Input(p.Name)
+	if !ok {
+		names := make([]string, len(w.Calculator.Inputs))
+		for k := range names {
+			names[k] = w.Calculator.Inputs[k].Name
+		}
+		return &Fault{Offset: p.At, Length: p.End - p.At, Input: p.Name, Text: w.Calculator.ID + " has no input " + quote(p.Name),
+			Hint: suggest(p.Name, names)}
+	}
+	v, f := w.Calculator.Inputs[i].read(p.Value)
+	if f != nil {
+		f.Offset += p.ValueAt
+		if p.ValueAt == p.End {
+			f.Offset, f.Length = p.At, p.End-p.At
+		}
+		return f
+	}
+	v.Given = true
+	w.Inputs[i] = v
+	return nil
+}
+
+// fill sets what the query left open, from presets and then from defaults.
+func (w *Work) fill() {
+	for i := range w.Inputs {
+		if in := &w.Calculator.Inputs[i]; in.IsWord() && !w.Inputs[i].Set && in.Default != "" {
+			w.Inputs[i] = in.must(in.Default)
+		}
+	}
+	for _, preset := range w.Calculator.Presets {
+		if w.Word(preset.Input) != preset.Choice {
+			continue
+		}
+		for _, s := range preset.Sets {
+			if v := w.value(s.Input); !v.Set {
+				k, _ := w.Calculator.Input(s.Input)
+				*v = w.Calculator.Inputs[k].must(s.Value)
+			}
+		}
+	}
+	for i := range w.Inputs {
+		if in := &w.Calculator.Inputs[i]; !w.Inputs[i].Set && in.Default != "" {
+			w.Inputs[i] = in.must(in.Default)
+		}
+	}
+}
+
+// must reads a value that the calculator's own declaration writes.
+func (in *Input) must(text string) Value {
+	v, f := in.read(text)
+	if f != nil {
+		panic("kit: input " + in.Name + ": " + f.Text)
+	}
+	return v
+}
+
+func (in *Input) read(text string) (Value, *Fault) {
+	if in.IsWord() {
+		return in.readWord(text)
+	}
+	q, err := quantity.Parse(text, in.kinds()...)
+	if err != nil {
+		e := err.(*quantity.Error)
+		return Value{}, &Fault{Offset: e.Offset, Length: e.Length, Input: in.Name, Text: in.Name + ": " + e.Text, Hint: e.Hint}
+	}
+	if q.Unit.Kind == quantity.Whole && q.Value != math.Trunc(q.Value) {
+		return Value{}, &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + text + " is not a whole number", Hint: "leave the decimals out"}
+	}
+	if q.Unit.Kind == in.Shown.Kind && !(in.Min <= q.Value && q.Value <= in.Max) {
+		return Value{}, in.outside(text)
+	}
+	return Value{Number: q.Value, Kind: q.Unit.Kind, Text: text, Set: true}, nil
+}
+
+func (in *Input) kinds() []quantity.Kind {
+	kinds := []quantity.Kind{in.Shown.Kind}
+	for _, s := range in.Also {
+		kinds = append(kinds, s.Kind)
+	}
+	return kinds
+}
+
+func (in *Input) outside(text string) *Fault {
+	why := ""
+	if in.Why != "" {
+		why = " (" + in.Why + ")"
+	}
+	return &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + text + " is out of range",
+		Hint: "give " + in.bound(in.Min) + " to " + in.bound(in.Max) + why}
+}
+
+// bound prints a limit as a link writes it, in the metric unit.
+func (in *Input) bound(si float64) string {
+	u, _ := in.Shown.In(quantity.Metric)
+	return strconv.FormatFloat(round(u.From(si)), 'f', -1, 64) + u.Symbol
+}
+
+// round takes the dust off a converted number.
+func round(n float64) float64 {
+	v, _ := strconv.ParseFloat(strconv.FormatFloat(n, 'g', 10, 64), 64)
+	return v
+}
+
+func (in *Input) readWord(text string) (Value, *Fault) {
+	if in.Free && len(text) <= 40 && text != "" {
+		return Value{Word: text, Text: text, Set: true}, nil
+	}
+	names := make([]string, len(in.Choices))
+	for i, c := range in.Choices {
+		if c.Value == text {
+			return Value{Word: text, Text: text, Set: true}, nil
+		}
+		names[i] = c.Value
+	}
+	return Value{}, &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + quote(text) + " is none of the choices", Hint: suggest(text, names)}
+}
+
+// suggest names the nearest valid name if one is near, and all of them otherwise.
+func suggest(name string, valid []string) string {
+	best, least := "", max(2, len(name)/3)+1
+	for _, v := range valid {
+		if d := distance(name, v); d < least {
+			best, least = v, d
+		}
+	}
+	if best != "" {
+		return "did you mean " + best + "?"
+	}
+	return "use one of: " + strings.Join(valid, ", ")
+}
+
+// distance is the number of single-letter edits between two names (Levenshtein), on their first 40 bytes.
+func distance(a, b string) int {
+	a, b = a[:min(len(a), 40)], b[:min(len(b), 40)]
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			cost := diagonal
+			if a[i] != b[j] {
+				cost = 1 + min(diagonal, row[j], row[j+1])
+			}
+			diagonal, row[j+1] = row[j+1], cost
+		}
+	}
+	return row[len(b)]
+}
+
+// Canonical is the shortest query for a calculation: what was given, in the order of the inputs.
+func (w *Work) Canonical() string {
+	b := append([]byte(nil), w.Calculator.ID...)
+	sign := byte('?')
+	for i := range w.Inputs {
+		if v := &w.Inputs[i]; v.Given {
+			b = append(b, sign)
+			b = append(b, w.Calculator.Inputs[i].Name...)
+			b = append(b, '=')
+			b = encode(b, v.Text)
+			sign = '&'
+		}
+	}
+	return string(b)
+}

@@ -1,0 +1,122 @@
+//go:build wasip1
+
+// Package reactor is the module's face to its host. A site with calculators of its own links it into its own main.
+//
+// The ABI has one shared buffer. The host asks for room, writes a request there, calls an export and reads the reply
+// from the buffer's address and length:
+//
+//	room(n) -> address          makes the buffer at least n bytes long; an older address is then void
+//	reader(n) -> length         takes a reader: lines "system=imperial", "decimal=,", "group=.", "zero=0", "indian",
+//	                            then a blank line and the catalogue, a line "English<TAB>translation" each
+//	work(n) -> length           takes "calc:…" and, after a newline, the figures wanted ("*" or names between spaces);
+//	                            replies with the JSON of kit.AppendPage or kit.AppendFaults
+//	address() -> address        of the reply, which stays valid until the next call
+//
+// Long calculations call the host's gripleaf.partial(done, total, address, length) now and then, with a reply that
+// can be shown already; the host stops them by ending the worker, or by returning 0.
+package reactor
+
+import (
+	"strings"
+	"unicode/utf8"
+	"unsafe"
+
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
+)
+
+// Set is the calculators that the module answers with. Its main sets it before the host can call.
+var Set kit.Set
+
+var (
+	buffer []byte // request
+	reply  []byte
+	who    quantity.Reader
+)
+
+// most bounds a request; a page has no reason for a longer one.
+const most = 1 << 20
+
+//go:wasmimport gripleaf partial
+func partial(done, total int32, address unsafe.Pointer, length int32) int32
+
+//go:wasmexport room
+func room(n int32) unsafe.Pointer {
+	n = max(1, min(n, most))
+	if int(n) > cap(buffer) {
+		buffer = make([]byte, n)
+	}
+	buffer = buffer[:cap(buffer)]
+	return unsafe.Pointer(&buffer[0])
+}
+
+//go:wasmexport address
+func address() unsafe.Pointer {
+	if len(reply) == 0 {
+		return nil
+	}
+	return unsafe.Pointer(&reply[0])
+}
+
+// request is the text that the host has written, if it has kept to the buffer.
+func request(n int32) (string, bool) {
+	if n < 0 || int(n) > len(buffer) || !utf8.Valid(buffer[:n]) {
+		return "", false
+	}
+	return string(buffer[:n]), true
+}
+
+func refuse() int32 {
+	reply = kit.AppendFaults(reply[:0], kit.Faults{{Text: "the request is not text within the buffer"}})
+	return int32(len(reply))
+}
+
+//go:wasmexport reader
+func reader(n int32) int32 {
+	text, ok := request(n)
+	if !ok {
+		return refuse()
+	}
+	who = kit.ParseReader(text)
+	reply = append(reply[:0], "{}"...)
+	return int32(len(reply))
+}
+
+//go:wasmexport work
+func work(n int32) int32 {
+	text, ok := request(n)
+	if !ok {
+		return refuse()
+	}
+	query, wanted, _ := strings.Cut(text, "\n")
+	figures := []string(nil)
+	if wanted != "*" {
+		figures = strings.Fields(wanted)
+		if figures == nil {
+			figures = []string{}
+		}
+	}
+	answer(query, figures)
+	return int32(len(reply))
+}
+
+func answer(query string, figures []string) {
+	q, faults := kit.Parse(query)
+	if len(faults) > 0 {
+		reply = kit.AppendFaults(reply[:0], faults)
+		return
+	}
+	w, err := Set.Prepare(q)
+	if err == nil {
+		w.Progress = func(w *kit.Work, done, total int) bool {
+			reply = w.AppendPage(reply[:0], &who, figures)
+			return partial(int32(done), int32(total), unsafe.Pointer(&reply[0]), int32(len(reply))) != 0
+		}
+		err = w.Run()
+	}
+	if err != nil {
+		reply = kit.AppendFaults(reply[:0], err)
+		return
+	}
+	reply = w.AppendPage(reply[:0], &who, figures)
+}
