@@ -1,0 +1,138 @@
+// Package course reads a site folder into a Course: site.yaml, the order of the lessons in every language, glossaries
+// and sources, and checks one against the other. Bodies of lessons are not kept: a course of a hundred thousand
+// lessons fits in memory because an Entry holds a lesson's metadata and, once it has been read, its facts.
+package course
+
+import (
+	"io/fs"
+
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/locale"
+)
+
+// Course is one site, read.
+type Course struct {
+	Files       fs.FS // rooted at the site folder
+	Site        Site
+	Languages   []*Language // the first is the main one
+	Sources     []*Source   // by id
+	Calculators kit.Set     // the standard ones and the site's own
+}
+
+// Site is site.yaml.
+type Site struct {
+	Title     string
+	Summary   string
+	Address   string // where it will stand; ends with /, or empty
+	Publisher string
+	Languages []string // folders
+	Lessons   []string // in order
+	Look      Look
+	Budget    Budget
+	Several   bool // lessons come from several hands: no raw HTML
+}
+
+// Look is how the site differs from the theme.
+type Look struct {
+	Colours map[string]string // theme's name -> CSS colour
+	Fonts   map[string]string // theme's name -> CSS font family
+	Logo    string            // a file of the site
+	Footer  string            // inline Markdown
+}
+
+// Budget is what things may weigh in bytes; 0 is no limit.
+type Budget struct{ Page, Module int }
+
+// Language is the course in one language.
+type Language struct {
+	*locale.Locale
+	Folder   string
+	Main     bool
+	Title    string // of the site in this language
+	Lessons  []*Entry
+	Pages    []*Entry // beside the lessons
+	Glossary []*Term  // by id
+}
+
+// Entry is a lesson, or a page beside the lessons, as the course knows it.
+type Entry struct {
+	lesson.Meta
+	Name     string // "how-a-stop-is-made"
+	File     string // "en/how-a-stop-is-made.md"
+	Address  string // "how-a-stop-is-made.html", "de/how-a-stop-is-made.html"
+	Beside   bool   // a page beside the lessons
+	Index    int    // in its Language's Lessons
+	Language *Language
+	Previous *Entry
+	Next     *Entry
+	Others   []*Entry // the same lesson in the other languages
+	Before   []*Entry // what it needs
+	Facts    *Facts   // nil until its body has been read
+}
+
+// Facts are what the rest of the course needs to know of a lesson's body.
+type Facts struct {
+	Headings  []lesson.Heading
+	Words     int
+	Numbers   int      // checked numbers
+	Terms     []string // ids, each once
+	Sources   []string // ids, each once
+	Explorers []Explorer
+	Images    []string // files of the site
+}
+
+// Explorer is one explorer of a lesson.
+type Explorer struct{ ID, Calculator, Query, Caption string }
+
+// Term is one entry of a glossary.
+type Term struct {
+	ID    string
+	Term  string
+	Forms []string
+	Means string // inline Markdown
+	HTML  string // Means rendered
+	In    []*Entry
+}
+
+// Source is one entry of the bibliography.
+type Source struct {
+	ID      string
+	Title   string
+	By      string
+	Year    string
+	In      string
+	Address string
+	Note    string
+}
+
+// Short is how a citation without words names the source.
+func (s *Source) Short() string {
+	switch {
+	case s.By != "" && s.Year != "":
+		return s.By + " " + s.Year
+	case s.By != "":
+		return s.By
+	}
+	return s.Title
+}
+
+// Term finds an entry of the glossary.
+func (l *Language) Term(id string) (*Term, bool) {
+	for _, t := range l.Glossary {
+		if t.ID == id {
+			return t, true
+		}
+	}
+	return nil, false
+}
+
+// Source finds an entry of the bibliography.
+func (c *Course) Source(id string) (*Source, bool) {
+	for _, s := range c.Sources {
+		if s.ID == id {
+			return s, true
+		}
+	}
+	return nil, false
+}

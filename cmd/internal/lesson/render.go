@@ -1,0 +1,67 @@
+package lesson
+
+import (
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/renderer"
+	"github.com/yuin/goldmark/util"
+)
+
+// Pieces writes what goldmark does not know. Methods with entering are called before and after the node's children;
+// those without are called once and the children are left out.
+type Pieces interface {
+	Number(w util.BufWriter, n *Number) error
+	Step(w util.BufWriter, n *Step) error
+	Drawn(w util.BufWriter, n *Drawn) error
+	Image(w util.BufWriter, n *Image) error
+	Claim(w util.BufWriter, n *Claim, entering bool) error
+	Explorer(w util.BufWriter, n *Explorer, entering bool) error
+	Figure(w util.BufWriter, n *Figure, entering bool) error
+	Term(w util.BufWriter, n *Term, entering bool) error
+	Citation(w util.BufWriter, n *Citation, entering bool) error
+	Caution(w util.BufWriter, n *Caution, entering bool) error
+	Question(w util.BufWriter, n *Question, entering bool) error
+	Choices(w util.BufWriter, n *Choices, entering bool) error
+	Choice(w util.BufWriter, n *Choice, entering bool) error
+	Reason(w util.BufWriter, n *Reason, entering bool) error
+	Explanation(w util.BufWriter, n *Explanation, entering bool) error
+	Link(w util.BufWriter, n *Link, entering bool) error
+	Heading(w util.BufWriter, n *Heading, entering bool) error
+}
+
+// pieces registers a Pieces with goldmark's renderer.
+type pieces struct{ Pieces }
+
+// RegisterFuncs implements renderer.NodeRenderer.
+func (p pieces) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
+	r.Register(KindNumber, once(p.Number))
+	r.Register(KindStep, once(p.Step))
+	r.Register(KindDrawn, once(p.Drawn))
+	r.Register(KindImage, once(p.Image))
+	r.Register(KindClaim, around(p.Claim))
+	r.Register(KindExplorer, around(p.Explorer))
+	r.Register(KindFigure, around(p.Figure))
+	r.Register(KindTerm, around(p.Term))
+	r.Register(KindCitation, around(p.Citation))
+	r.Register(KindCaution, around(p.Caution))
+	r.Register(KindQuestion, around(p.Question))
+	r.Register(KindChoices, around(p.Choices))
+	r.Register(KindChoice, around(p.Choice))
+	r.Register(KindReason, around(p.Reason))
+	r.Register(KindExplanation, around(p.Explanation))
+	r.Register(KindLink, around(p.Link))
+}
+
+func once[N ast.Node](write func(util.BufWriter, N) error) renderer.NodeRendererFunc {
+	return func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
+		if !entering {
+			return ast.WalkContinue, nil
+		}
+		return ast.WalkSkipChildren, write(w, n.(N))
+	}
+}
+
+func around[N ast.Node](write func(util.BufWriter, N, bool) error) renderer.NodeRendererFunc {
+	return func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
+		return ast.WalkContinue, write(w, n.(N), entering)
+	}
+}
