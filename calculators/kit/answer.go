@@ -35,13 +35,7 @@ func (w *Work) Summary(r *quantity.Reader) string {
 
 // ShownAs says how an input's value is shown: as the kind it was given in.
 func (w *Work) ShownAs(i int) quantity.Shown {
-	in := &w.Calculator.Inputs[i]
-	for _, s := range in.Also {
-		if w.Inputs[i].Kind == s.Kind {
-			return s
-		}
-	}
-	return in.Shown
+	return w.Calculator.Inputs[i].as(w.Inputs[i].Kind).Shown
 }
 
 // InputText prints an input's value for a reader; a word by its label.
@@ -61,11 +55,51 @@ func (w *Work) InputText(i int, r *quantity.Reader) string {
 	return r.Quantity(v.Number, w.ShownAs(i))
 }
 
+// Slider is the range of a number input and a step that suits it, in the reader's unit. There is none for an input
+// that was given in another kind than its own.
+func (w *Work) Slider(i int, r *quantity.Reader) (from, to, step float64, ok bool) {
+	in := &w.Calculator.Inputs[i]
+	if in.IsWord() || w.Inputs[i].Set && w.Inputs[i].Kind != in.Shown.Kind || in.Step <= 0 {
+		return 0, 0, 0, false
+	}
+	u, _ := in.Shown.In(r.System)
+	metric, _ := in.Shown.In(quantity.Metric)
+	step = in.Step
+	if u != metric {
+		step = roundStep(in.Step * metric.Scale / u.Scale)
+	}
+	from, to = math.Ceil(u.From(in.Min)/step-1e-9)*step, math.Floor(u.From(in.Max)/step+1e-9)*step
+	return round(from), round(to), step, true
+}
+
+// roundStep is the nearest of 1, 2 and 5 times a power of ten.
+func roundStep(step float64) float64 {
+	magnitude := 1.0
+	for magnitude > step {
+		magnitude /= 10
+	}
+	for magnitude*10 <= step {
+		magnitude *= 10
+	}
+	switch {
+	case step < 1.5*magnitude:
+		return round(magnitude)
+	case step < 3.5*magnitude:
+		return round(2 * magnitude)
+	case step < 7.5*magnitude:
+		return round(5 * magnitude)
+	}
+	return round(10 * magnitude)
+}
+
 // Scene draws one figure.
 func (w *Work) Scene(i int, s figure.Style) figure.Scene {
 	f := &w.Calculator.Figures[i]
+	if s.Reader == nil {
+		s.Reader = &quantity.Reader{}
+	}
 	scene := f.Draw(w, s)
-	scene.Name = f.Name
+	scene.Name, scene.Title = f.Name, s.Reader.Say(f.Title)
 	return scene
 }
 
@@ -164,12 +198,13 @@ func table(b []byte, t *figure.Table) []byte {
 // nil draws all, an empty list none.
 //
 //	{"calculator","query","summary",
-//	 "inputs":[{"name","text","number","unit","position","value","word","given","set"}],
-//	 "outputs":[{"name","label","number","unit","sentence","value","main"}],
+//	 "inputs":[{"name","text","number","unit","unitName","position","value","from","to","step","word","given","set"}],
+//	 "outputs":[{"name","label","number","unit","sentence","value","scale","decimals","main"}],
 //	 "figures":[{"name","title","svg","alt","table":{"headings":[],"rows":[[]]}}],
 //	 "series":[{"headings":[],"rows":[[]]}]}
 //
-// position is the input's value in the reader's unit, for a slider; value is SI.
+// position is the input's value in the reader's unit, for a slider that runs from from to to in steps of step; unit is
+// as a link writes it. value is SI, scale the SI value of the unit that an output is shown in.
 func (w *Work) AppendPage(b []byte, r *quantity.Reader, figures []string) []byte {
 	b = append(b, `{"calculator":`...)
 	b = text(b, w.Calculator.ID)
@@ -220,23 +255,41 @@ func (w *Work) pageInput(b []byte, i int, r *quantity.Reader) []byte {
 	if in.IsWord() {
 		b = append(b, `,"word":`...)
 		b = text(b, v.Word)
-	} else if v.Set {
-		shown := w.ShownAs(i)
-		u, _ := shown.In(r.System)
-		b = append(b, `,"number":`...)
-		b = text(b, r.Number(v.Number, shown))
-		b = append(b, `,"unit":`...)
-		b = text(b, u.Symbol)
-		b = append(b, `,"position":`...)
-		b = number(b, round(u.From(v.Number)))
-		b = append(b, `,"value":`...)
-		b = number(b, v.Number)
+	} else {
+		b = w.pageNumber(b, i, r)
 	}
 	b = append(b, `,"given":`...)
 	b = strconv.AppendBool(b, v.Given)
 	b = append(b, `,"set":`...)
 	b = strconv.AppendBool(b, v.Set)
 	return append(b, '}')
+}
+
+func (w *Work) pageNumber(b []byte, i int, r *quantity.Reader) []byte {
+	v, shown := &w.Inputs[i], w.ShownAs(i)
+	u, _ := shown.In(r.System)
+	b = append(b, `,"unit":`...)
+	b = text(b, u.Symbol)
+	b = append(b, `,"unitName":`...)
+	b = text(b, r.UnitName(shown))
+	if v.Set {
+		b = append(b, `,"number":`...)
+		b = text(b, r.Number(v.Number, shown))
+		b = append(b, `,"position":`...)
+		b = number(b, round(u.From(v.Number)))
+		b = append(b, `,"value":`...)
+		b = number(b, v.Number)
+	}
+	from, to, step, ok := w.Slider(i, r)
+	if !ok {
+		return b
+	}
+	b = append(b, `,"from":`...)
+	b = number(b, from)
+	b = append(b, `,"to":`...)
+	b = number(b, to)
+	b = append(b, `,"step":`...)
+	return number(b, step)
 }
 
 func (w *Work) pageOutput(b []byte, i int, r *quantity.Reader) []byte {
@@ -260,6 +313,11 @@ func (w *Work) pageOutput(b []byte, i int, r *quantity.Reader) []byte {
 	b = text(b, w.Sentence(i, r))
 	b = append(b, `,"value":`...)
 	b = number(b, w.Outputs[i])
+	u, decimals := out.Shown.In(r.System)
+	b = append(b, `,"scale":`...)
+	b = number(b, u.Scale)
+	b = append(b, `,"decimals":`...)
+	b = strconv.AppendInt(b, int64(decimals), 10)
 	b = append(b, `,"main":`...)
 	b = strconv.AppendBool(b, out.Main)
 	return append(b, '}')

@@ -40,13 +40,21 @@ type Input struct {
 	Label    string   // "Reaction time"
 	Help     string   // one sentence, may be empty
 	Shown    quantity.Shown
-	Also     []quantity.Shown // other kinds it may be given in: a gap as a time or a distance
-	Default  string           // as in a link; empty means "not given"
-	Min, Max float64          // SI, inclusive
-	Step     float64          // of the slider, in the metric unit shown
-	Why      string           // the reason of the range: "motorcycles rarely go faster"
-	Choices  []Choice         // of a word input: its value is one of these
-	Free     bool             // of a word input without choices: any short text, such as a tyre size, that Work reads
+	Also     []Other  // other kinds it may be given in: a gap as a time or a distance
+	Default  string   // as in a link; empty means "not given"
+	Min, Max float64  // SI, inclusive
+	Step     float64  // of the slider, in the metric unit shown
+	Why      string   // the reason of the range: "motorcycles rarely go faster"
+	Choices  []Choice // of a word input: its value is one of these
+	Free     bool     // of a word input without choices: any short text, such as a tyre size, that Work reads
+	Detail   bool     // a figure that few change: a page may keep it out of sight until asked
+}
+
+// Other is a further kind that an input may be given in, with the range it then has.
+type Other struct {
+	quantity.Shown
+	Min, Max float64 // SI, inclusive
+	Step     float64 // of the slider, in the metric unit shown
 }
 
 // IsWord reports whether the value is a word and not a number.

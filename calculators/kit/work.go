@@ -23,6 +23,7 @@ type Value struct {
 type Work struct {
 	Calculator *Calculator
 	Inputs     []Value        // parallel to Calculator.Inputs
+	Attachment string         // a block of text that came with the query and is too long for a link: a log
 	Outputs    []float64      // parallel to Calculator.Outputs, SI
 	Series     []figure.Table // of a calculator that sweeps
 	Data       any            // what its figures need
@@ -251,8 +252,8 @@ func (in *Input) read(text string) (Value, *Fault) {
 	if q.Unit.Kind == quantity.Whole && q.Value != math.Trunc(q.Value) {
 		return Value{}, &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + text + " is not a whole number", Hint: "leave the decimals out"}
 	}
-	if q.Unit.Kind == in.Shown.Kind && !(in.Min <= q.Value && q.Value <= in.Max) {
-		return Value{}, in.outside(text)
+	if o := in.as(q.Unit.Kind); !(o.Min <= q.Value && q.Value <= o.Max) {
+		return Value{}, in.outside(text, o)
 	}
 	return Value{Number: q.Value, Kind: q.Unit.Kind, Text: text, Set: true}, nil
 }
@@ -265,18 +266,28 @@ func (in *Input) kinds() []quantity.Kind {
 	return kinds
 }
 
-func (in *Input) outside(text string) *Fault {
+// as is how the input looks in one of its kinds.
+func (in *Input) as(kind quantity.Kind) Other {
+	for _, o := range in.Also {
+		if o.Kind == kind {
+			return o
+		}
+	}
+	return Other{in.Shown, in.Min, in.Max, in.Step}
+}
+
+func (in *Input) outside(text string, o Other) *Fault {
 	why := ""
 	if in.Why != "" {
 		why = " (" + in.Why + ")"
 	}
 	return &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + text + " is out of range",
-		Hint: "give " + in.bound(in.Min) + " to " + in.bound(in.Max) + why}
+		Hint: "give " + o.bound(o.Min) + " to " + o.bound(o.Max) + why}
 }
 
 // bound prints a limit as a link writes it, in the metric unit.
-func (in *Input) bound(si float64) string {
-	u, _ := in.Shown.In(quantity.Metric)
+func (o Other) bound(si float64) string {
+	u, _ := o.In(quantity.Metric)
 	return strconv.FormatFloat(round(u.From(si)), 'f', -1, 64) + u.Symbol
 }
 
