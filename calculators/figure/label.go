@@ -2,102 +2,189 @@ package figure
 
 import "math"
 
-// labels places the labels of spots, guides, bands and series, in that order of claim, where they meet no other.
-func (l *layout) labels() {
-	for _, s := range l.chart.Spots {
-		l.taken = append(l.taken, around(Point{l.x.at(s.X), l.y.at(s.Y)}, l.Letters*0.4))
-	}
-	for _, s := range l.chart.Spots {
-		x, y, em := l.x.at(s.X), l.y.at(s.Y), l.Letters
-		rise := -em * 0.7
-		if s.Below {
-			rise = em * 1.4
-		}
-		l.place(s.Role, s.Label, []Point{{x, y + rise}, {x + em*0.8, y + em*0.3}, {x, y + em*0.7 - rise}}, x < l.scene.Plot.Left+l.scene.Plot.Width*0.6)
-	}
-	p := l.scene.Plot
-	for _, g := range l.chart.Guides {
-		at := []Point{{l.x.at(g.At) + l.Letters*0.4, p.Top + l.Letters}, {l.x.at(g.At) + l.Letters*0.4, p.Top + l.Letters*2.2}}
-		if g.Level {
-			y := l.y.at(g.At)
-			at = []Point{{p.Left + l.Letters*0.5, y - l.Letters*0.4}, {p.Left + p.Width*0.5, y - l.Letters*0.4}, {p.Left + l.Letters*0.5, y + l.Letters*1.1}}
-		}
-		l.place(g.Role, g.Label, at, true)
-	}
-	for _, b := range l.chart.Bands {
-		l.place(b.Role, b.Label, []Point{{l.x.at(b.From) + l.Letters*0.3, p.Top + l.Letters*1.1}, {l.x.at(b.From) + l.Letters*0.3, p.Top + p.Height - l.Letters*0.6}}, true)
-	}
-	for _, s := range l.chart.Series {
-		l.seriesLabel(s)
-	}
+// box is an upright rectangle in scene units.
+type box struct{ left, top, right, bottom float64 }
+
+func (a box) meets(b box) bool {
+	return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
 }
 
 func around(p Point, r float64) box { return box{p.X - r, p.Y - r, p.X + r, p.Y + r} }
 
-// seriesLabel stands above its line, at the place asked for or the first free one of several along it.
-func (l *layout) seriesLabel(s Series) {
-	if s.Label == "" || len(s.X) == 0 {
-		return
+// crossed reports whether the way from a to b enters the box (Liang and Barsky, 1984).
+func (x box) crossed(a, b Point) bool {
+	from, to := 0.0, 1.0
+	dx, dy := b.X-a.X, b.Y-a.Y
+	for _, edge := range [...][2]float64{{-dx, a.X - x.left}, {dx, x.right - a.X}, {-dy, a.Y - x.top}, {dy, x.bottom - a.Y}} {
+		slope, room := edge[0], edge[1]
+		switch {
+		case slope == 0:
+			if room < 0 {
+				return false
+			}
+		case slope < 0:
+			from = max(from, room/slope)
+		default:
+			to = min(to, room/slope)
+		}
 	}
-	var at []Point
-	for _, share := range [...]float64{s.LabelAt, 0.85, 0.7, 0.55, 0.4, 0.25} {
+	return from < to
+}
+
+// seat is a place where a label could stand.
+type seat struct {
+	Point
+	anchor Anchor
+}
+
+// labels seats the labels of spots, guides, bands, bars and series, in that order of claim.
+func (p *panel) labels() {
+	for _, s := range p.chart.Spots {
+		p.place(s.Role, s.Label, p.spotSeats(s))
+	}
+	for _, g := range p.chart.Guides {
+		p.place(g.Role, g.Label, p.guideSeats(g))
+	}
+	em := p.Letters
+	for _, b := range p.chart.Bands {
+		x := p.x.at(b.From) + em*0.3
+		p.place(b.Role, b.Label, []seat{{Point{x, p.top + em*1.1}, Start}, {Point{x, p.bottom - em*0.6}, Start}, {Point{x, p.top + em*2.3}, Start}, {Point{x, p.top + em*3.5}, Start}})
+	}
+	for _, b := range p.chart.Bars {
+		middle := (p.x.at(b.From) + p.x.at(b.To)) / 2
+		p.place(b.Role, b.Label, []seat{{Point{middle, p.y.at(b.Height) - em*0.4}, Middle}})
+	}
+	for _, s := range p.chart.Series {
+		p.place(s.Role, s.Label, p.seriesSeats(s))
+	}
+}
+
+func (p *panel) spotSeats(s Spot) []seat {
+	at, em := p.point(s.X, s.Y), p.Letters
+	rise, fall := at.Y-em*0.7, at.Y+em*1.4
+	if s.Below {
+		rise, fall = fall, rise
+	}
+	near, far := Start, End
+	if at.X > p.left()+(p.right()-p.left())*0.6 {
+		near, far = End, Start
+	}
+	aside := em * 0.7
+	if near == End {
+		aside = -aside
+	}
+	return []seat{
+		{Point{at.X, rise}, near}, {Point{at.X, rise}, far}, {Point{at.X, rise}, Middle},
+		{Point{at.X + aside, at.Y + em*0.35}, near}, {Point{at.X - aside, at.Y + em*0.35}, far},
+		{Point{at.X, fall}, near}, {Point{at.X, fall}, far}, {Point{at.X, fall}, Middle},
+		{Point{at.X + aside, at.Y + em*2.3}, near}, {Point{at.X + aside, at.Y - em*1.7}, near},
+	}
+}
+
+func (p *panel) guideSeats(g Guide) []seat {
+	em := p.Letters
+	var seats []seat
+	if g.Level {
+		y := p.y.at(g.At)
+		for _, height := range [...]float64{-0.4, 1.1} {
+			for _, x := range [...]seat{{Point{X: p.left() + em*0.5}, Start}, {Point{X: p.right()}, End}, {Point{X: (p.left() + p.right()) / 2}, Middle}} {
+				seats = append(seats, seat{Point{x.X, y + em*height}, x.anchor})
+			}
+		}
+		return seats
+	}
+	x := p.x.at(g.At)
+	for y := p.top + em; y < p.bottom-em*0.5; y += em * 1.2 {
+		seats = append(seats, seat{Point{x + em*0.4, y}, Start}, seat{Point{x - em*0.4, y}, End})
+	}
+	return seats
+}
+
+// seriesSeats lie above, below and beside the line, at the place asked for and at several along it.
+func (p *panel) seriesSeats(s Series) []seat {
+	if s.Label == "" || len(s.X) == 0 {
+		return nil
+	}
+	em := p.Letters
+	var seats []seat
+	for _, share := range [...]float64{s.LabelAt, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2} {
 		if share == 0 {
 			share = 1
 		}
 		i := int(math.Round(share * float64(len(s.X)-1)))
-		x, y := l.x.at(s.X[i]), l.y.at(s.Y[i])
-		at = append(at, Point{x, y - l.Letters*0.55}, Point{x, y + l.Letters*1.2})
+		at := p.point(s.X[i], s.Y[i])
+		seats = append(seats,
+			seat{Point{at.X, at.Y - em*0.55}, End}, seat{Point{at.X, at.Y + em*1.2}, End},
+			seat{Point{at.X, at.Y - em*0.55}, Start}, seat{Point{at.X, at.Y + em*1.2}, Start},
+			seat{Point{at.X + em*0.6, at.Y + em*0.35}, Start}, seat{Point{at.X - em*0.6, at.Y + em*0.35}, End})
 	}
-	l.place(s.Role, s.Label, at, false)
+	return seats
 }
 
-// place puts a label at the first of the points where it fits; where none does, it takes the first, kept inside.
-func (l *layout) place(role, english string, at []Point, rightwards bool) {
-	if english == "" {
+// What a seat costs. The first of several equal seats is taken.
+const (
+	costLabel = 100 // it covers another label or a spot
+	costLine  = 12  // a line runs through it
+	costMoved = 4   // for each em that it had to be moved to stay inside the plot
+	costOrder = 0.4 // for each better seat passed over
+)
+
+// place puts a label on the cheapest of its seats.
+func (p *panel) place(role, english string, seats []seat) {
+	if english == "" || len(seats) == 0 {
 		return
 	}
-	text := l.Reader.Say(english)
-	anchor := End
-	if rightwards {
-		anchor = Start
-	}
-	width := runes(text) * l.Letters * 0.54
-	best := l.inside(at[0], width, anchor)
-	for _, p := range at {
-		p = l.inside(p, width, anchor)
-		if l.free(l.boxOf(p, width, anchor)) {
-			best = p
-			break
+	text := p.Reader.Say(english)
+	width := runes(text) * p.Letters * 0.54
+	var best seat
+	least := math.Inf(1)
+	for i, s := range seats {
+		moved := p.inside(s, width)
+		cost := costOrder*float64(i) + costMoved*(math.Abs(moved.X-s.X)+math.Abs(moved.Y-s.Y))/p.Letters + p.cost(p.boxOf(moved, width))
+		if cost < least-1e-6 {
+			best, least = moved, cost
 		}
 	}
-	l.taken = append(l.taken, l.boxOf(best, width, anchor))
-	l.add(Mark{Shape: Letter, Role: role, Text: text, Points: []Point{best}, Anchor: anchor, Size: l.Letters, Halo: true})
+	p.taken = append(p.taken, p.boxOf(best, width))
+	p.add(Mark{Shape: Letter, Role: role, Text: text, Points: []Point{best.Point}, Anchor: best.anchor, Size: p.Letters, Halo: true})
 }
 
-func (l *layout) boxOf(p Point, width float64, anchor Anchor) box {
-	left := p.X
-	if anchor == End {
+// cost is what a label in a box would hide.
+func (p *panel) cost(b box) float64 {
+	cost := 0.0
+	for _, t := range p.taken {
+		if b.meets(t) {
+			cost += costLabel
+		}
+	}
+	for _, line := range p.lines {
+		for i := 1; i < len(line); i++ {
+			if b.crossed(line[i-1], line[i]) {
+				cost += costLine
+				break
+			}
+		}
+	}
+	return cost
+}
+
+func (p *panel) boxOf(s seat, width float64) box {
+	left := s.X
+	switch s.anchor {
+	case Middle:
+		left -= width / 2
+	case End:
 		left -= width
 	}
-	return box{left, p.Y - l.Letters*0.85, left + width, p.Y + l.Letters*0.25}
+	return box{left, s.Y - p.Letters*0.85, left + width, s.Y + p.Letters*0.25}
 }
 
 // inside moves a label so that it stays within the plot.
-func (l *layout) inside(p Point, width float64, anchor Anchor) Point {
-	plot := l.scene.Plot
-	b := l.boxOf(p, width, anchor)
-	p.X += max(0, plot.Left+2-b.left)
-	p.X -= max(0, b.right-plot.Left-plot.Width)
-	p.Y += max(0, plot.Top-b.top)
-	p.Y -= max(0, b.bottom-plot.Top-plot.Height)
-	return p
-}
-
-func (l *layout) free(b box) bool {
-	for _, t := range l.taken {
-		if b.meets(t) {
-			return false
-		}
-	}
-	return true
+func (p *panel) inside(s seat, width float64) seat {
+	b := p.boxOf(s, width)
+	s.X += max(0, p.left()+2-b.left)
+	s.X -= max(0, b.right-p.right())
+	s.Y += max(0, p.top-b.top)
+	s.Y -= max(0, b.bottom-p.bottom)
+	return s
 }

@@ -69,19 +69,19 @@ type Scene struct {
 // Style is for whom and how large a figure is laid out. The zero value is an English reader and a page's size.
 type Style struct {
 	Reader        *quantity.Reader
-	Width, Height float64 // scene units; 0 is 440 by 290
-	Letters       float64 // em of a tick's number in scene units; 0 is 14
+	Width, Height float64 // scene units; 0 is 440 by 300, higher for charts that are stacked
+	Letters       float64 // em of a tick's number in scene units; 0 is 15
 }
 
-func (s Style) withDefaults() Style {
+func (s Style) withDefaults(charts int) Style {
 	if s.Reader == nil {
 		s.Reader = &quantity.Reader{}
 	}
 	if s.Width == 0 {
-		s.Width, s.Height = 440, 290
+		s.Width, s.Height = 440, 300+160*float64(charts-1)
 	}
 	if s.Letters == 0 {
-		s.Letters = 14
+		s.Letters = 15
 	}
 	return s
 }

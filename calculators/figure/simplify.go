@@ -31,10 +31,10 @@ func Simplify(points []Point, tolerance float64) []Point {
 func farthest(points []Point, from, to int) (far float64, at int) {
 	a, b := points[from], points[to]
 	dx, dy := b.X-a.X, b.Y-a.Y
-	length := math.Hypot(dx, dy)
+	length := distance(dx, dy)
 	for i := from + 1; i < to; i++ {
 		p := points[i]
-		d := math.Hypot(p.X-a.X, p.Y-a.Y)
+		d := distance(p.X-a.X, p.Y-a.Y)
 		if length > 0 {
 			d = math.Abs(dx*(p.Y-a.Y)-dy*(p.X-a.X)) / length
 		}
@@ -44,3 +44,6 @@ func farthest(points []Point, from, to int) (far float64, at int) {
 	}
 	return far, at
 }
+
+// distance is written out, because math.Hypot has other last bits on some machines than in WebAssembly.
+func distance(dx, dy float64) float64 { return math.Sqrt(float64(dx*dx) + float64(dy*dy)) }

@@ -73,7 +73,7 @@ func drawCurve(w *kit.Work, style figure.Style) figure.Scene {
 	slip, peak := w.Output("peak-slip"), w.Output("peak-grip")
 	r := style.Reader
 	c := figure.Chart{
-		Title: "Grip over slip", Runs: "slip",
+		Runs: "slip",
 		Alt: r.Say("On {} the grip is greatest, {}, at {} of slip; a locked wheel has {}.",
 			r.Say(preset.SurfaceLabel(s.ID)), r.Quantity(peak, grip), r.Quantity(slip, share), r.Quantity(w.Output("locked-grip"), grip)),
 		X:      figure.Axis{Label: "Slip", Shown: share},

@@ -105,7 +105,7 @@ func drawRoad(w *kit.Work, s figure.Style) figure.Scene {
 		x, y = append(x, reaction+(v*v-left*left)/(2*a)), append(y, left)
 	}
 	c := figure.Chart{
-		Title: "Speed along the road", Runs: "distance",
+		Runs: "distance",
 		Alt: s.Reader.Say("The speed stays at {} for {} of road, then falls to nought at {}.",
 			s.Reader.Quantity(v, speed), s.Reader.Quantity(reaction, distance), s.Reader.Quantity(end, distance)),
 		X: figure.Axis{Label: "Distance", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}},
@@ -136,7 +136,7 @@ func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 		x, rolled, total = append(x, u), append(rolled, u*t), append(total, u*t+u*u/(2*a))
 	}
 	c := figure.Chart{
-		Title: "Stopping distance by speed", Runs: "speed",
+		Runs: "speed",
 		Alt: s.Reader.Say("Reaction grows in step with speed, braking with its square. At {} the bike stands after {}.",
 			s.Reader.Quantity(v, speed), s.Reader.Quantity(w.Output("stopping-distance"), distance)),
 		X: figure.Axis{Label: "Speed", Shown: speed},

@@ -8,12 +8,14 @@
 //	room(n) -> address          makes the buffer at least n bytes long; an older address is then void
 //	reader(n) -> length         takes a reader: lines "system=imperial", "decimal=,", "group=.", "zero=0", "indian",
 //	                            then a blank line and the catalogue, a line "English<TAB>translation" each
-//	work(n) -> length           takes "calc:…" and, after a newline, the figures wanted ("*" or names between spaces);
+//	work(n) -> length           takes "calc:…" and, after a newline, the figures wanted ("*" or names between spaces),
+//	                            and, after another, a block of text for the calculator, such as a log;
 //	                            replies with the JSON of kit.AppendPage or kit.AppendFaults
 //	address() -> address        of the reply, which stays valid until the next call
 //
 // Long calculations call the host's gripleaf.partial(done, total, address, length) now and then, with a reply that
-// can be shown already; the host stops them by ending the worker, or by returning 0.
+// can be shown already; the host stops them by ending the worker, or by returning 0. Stopped so, work replies with
+// what was there by then.
 package reactor
 
 import (
@@ -88,7 +90,8 @@ func work(n int32) int32 {
 	if !ok {
 		return refuse()
 	}
-	query, wanted, _ := strings.Cut(text, "\n")
+	query, rest, _ := strings.Cut(text, "\n")
+	wanted, attachment, _ := strings.Cut(rest, "\n")
 	figures := []string(nil)
 	if wanted != "*" {
 		figures = strings.Fields(wanted)
@@ -96,11 +99,11 @@ func work(n int32) int32 {
 			figures = []string{}
 		}
 	}
-	answer(query, figures)
+	answer(query, attachment, figures)
 	return int32(len(reply))
 }
 
-func answer(query string, figures []string) {
+func answer(query, attachment string, figures []string) {
 	q, faults := kit.Parse(query)
 	if len(faults) > 0 {
 		reply = kit.AppendFaults(reply[:0], faults)
@@ -108,13 +111,14 @@ func answer(query string, figures []string) {
 	}
 	w, err := Set.Prepare(q)
 	if err == nil {
+		w.Attachment = attachment
 		w.Progress = func(w *kit.Work, done, total int) bool {
 			reply = w.AppendPage(reply[:0], &who, figures)
 			return partial(int32(done), int32(total), unsafe.Pointer(&reply[0]), int32(len(reply))) != 0
 		}
 		err = w.Run()
 	}
-	if err != nil {
+	if err != nil && err != kit.ErrStopped {
 		reply = kit.AppendFaults(reply[:0], err)
 		return
 	}

@@ -1,0 +1,128 @@
+package figure
+
+// panel is a chart being drawn into its part of a scene.
+type panel struct {
+	Style
+	chart       *Chart
+	scene       *Scene
+	x, y        scale
+	top, bottom float64   // of the plot, scene units
+	taken       []box     // where labels already stand
+	lines       [][]Point // what labels had better not cross
+}
+
+func (p *panel) left() float64  { return p.x.start }
+func (p *panel) right() float64 { return p.x.start + p.x.length }
+
+func (p *panel) point(x, y float64) Point { return Point{p.x.at(x), p.y.at(y)} }
+
+func (p *panel) add(m Mark) { p.scene.Marks = append(p.scene.Marks, m) }
+
+func (p *panel) rule(role string, x0, y0, x1, y1 float64) {
+	p.add(Mark{Shape: Line, Role: role, Points: []Point{{x0, y0}, {x1, y1}}})
+}
+
+func (p *panel) rectangle(role string, left, top, right, bottom float64) {
+	p.add(Mark{Shape: Area, Role: role, Points: []Point{{left, top}, {right, top}, {right, bottom}, {left, bottom}}})
+}
+
+func (p *panel) text(role, text string, x, y float64, anchor Anchor) {
+	p.add(Mark{Shape: Letter, Role: role, Text: text, Points: []Point{{x, y}}, Anchor: anchor, Size: p.Letters})
+}
+
+func (p *panel) bands() {
+	for _, b := range p.chart.Bands {
+		p.rectangle(b.Role, p.x.at(b.From), p.top, p.x.at(b.To), p.bottom)
+	}
+}
+
+// grid draws the upright axis' ticks with their numbers, and its name with the unit.
+func (p *panel) grid() {
+	em := p.Letters
+	p.y.ticks(func(v float64) {
+		y := p.y.at(p.y.unit.SI(v))
+		p.rule("grid", p.left(), y, p.right(), y)
+		p.text("tick", p.Reader.Locale.Format(v, p.y.decimals), p.left()-em*0.45, y+em*0.35, End)
+	})
+	p.rule("axis", p.left(), p.bottom, p.right(), p.bottom)
+	p.text("name", p.axisName(p.chart.Y, p.y), em*0.3, p.top-em*0.7, Start)
+}
+
+// foot draws the level axis below the last panel.
+func (p *panel) foot() {
+	em := p.Letters
+	base := p.bottom + em*stripRise*float64(len(p.chart.Strips))
+	p.rule("axis", p.left(), base, p.right(), base)
+	p.x.ticks(func(v float64) {
+		x := p.x.at(p.x.unit.SI(v))
+		p.rule("axis", x, base, x, base+em*0.35)
+		p.text("tick", p.Reader.Locale.Format(v, p.x.decimals), x, base+em*1.35, Middle)
+	})
+	p.text("name", p.axisName(p.chart.X, p.x), p.right(), base+em*2.6, End)
+}
+
+func (p *panel) axisName(a Axis, s scale) string {
+	if s.unit.Shown == "" {
+		return p.Reader.Say(a.Label)
+	}
+	return p.Reader.Say(a.Label) + ", " + p.Reader.Say(s.unit.Shown)
+}
+
+func (p *panel) bars() {
+	base := p.y.at(max(0, p.y.unit.SI(p.y.from)))
+	for _, b := range p.chart.Bars {
+		p.rectangle(b.Role, p.x.at(b.From), p.y.at(b.Height), p.x.at(b.To), base)
+	}
+}
+
+func (p *panel) series() {
+	for _, s := range p.chart.Series {
+		points := make([]Point, len(s.X))
+		for i := range s.X {
+			points[i] = p.point(s.X[i], s.Y[i])
+		}
+		points = Simplify(points, 0.12)
+		if s.Fill && len(points) > 0 {
+			base := p.y.at(0)
+			closed := append([]Point{{points[0].X, base}}, points...)
+			closed = append(closed, Point{points[len(points)-1].X, base})
+			p.add(Mark{Shape: Area, Role: s.Role, Points: closed})
+		}
+		p.add(Mark{Shape: Line, Role: s.Role, Points: points, Dashed: s.Dashed})
+		p.lines = append(p.lines, points)
+	}
+}
+
+func (p *panel) guides() {
+	for _, g := range p.chart.Guides {
+		points := []Point{{p.x.at(g.At), p.top}, {p.x.at(g.At), p.bottom}}
+		if g.Level {
+			points = []Point{{p.left(), p.y.at(g.At)}, {p.right(), p.y.at(g.At)}}
+		}
+		p.add(Mark{Shape: Line, Role: g.Role, Points: points, Dashed: true})
+		p.lines = append(p.lines, points)
+	}
+}
+
+func (p *panel) spots() {
+	for _, s := range p.chart.Spots {
+		p.add(Mark{Shape: Dot, Role: s.Role, Points: []Point{p.point(s.X, s.Y)}, Radius: p.Letters * 0.36})
+		p.taken = append(p.taken, around(p.point(s.X, s.Y), p.Letters*0.4))
+	}
+}
+
+// stripRise is the height of a strip with its label, in letters.
+const stripRise = 1.9
+
+// strips draws rows of spans below the plot. Spans that are too short to be seen are a unit wide.
+func (p *panel) strips() {
+	em := p.Letters
+	for i, s := range p.chart.Strips {
+		top := p.bottom + em*stripRise*float64(i)
+		p.text(s.Role, p.Reader.Say(s.Label), p.left()+em*0.3, top+em*1.05, Start)
+		for _, of := range s.Spans {
+			from, to := p.x.at(of[0]), p.x.at(of[1])
+			p.rectangle(s.Role, from, top+em*1.25, max(to, from+1), top+em*1.75)
+		}
+	}
+}

@@ -1,0 +1,167 @@
+package figure
+
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/quantity"
+)
+
+// scale maps SI values of one axis to scene units, by way of the reader's unit.
+type scale struct {
+	unit           *quantity.Unit
+	from, to, step float64 // in the reader's unit
+	decimals       int
+	start, length  float64 // scene units; length is negative upwards
+}
+
+func (s scale) at(si float64) float64 {
+	return s.start + s.length*(s.unit.From(si)-s.from)/(s.to-s.from)
+}
+
+func (s scale) ticks(visit func(value float64)) {
+	n := int(math.Round((s.to - s.from) / s.step))
+	for i := 0; i <= n; i++ {
+		visit(s.from + float64(i)*s.step)
+	}
+}
+
+// span is a range of SI values that grows; what is not finite does not count.
+type span struct{ from, to float64 }
+
+func (s *span) hold(values ...float64) {
+	for _, v := range values {
+		if !math.IsNaN(v) && !math.IsInf(v, 0) {
+			s.from, s.to = min(s.from, v), max(s.to, v)
+		}
+	}
+}
+
+// spans are the ranges that hold all of a chart's data.
+func (c *Chart) spans() (x, y span) {
+	x, y = span{c.X.From, c.X.To}, span{c.Y.From, c.Y.To}
+	for _, s := range c.Series {
+		x.hold(s.X...)
+		y.hold(s.Y...)
+	}
+	for _, s := range c.Spots {
+		x.hold(s.X)
+		y.hold(s.Y)
+	}
+	for _, b := range c.Bars {
+		x.hold(b.From, b.To)
+		y.hold(b.Height)
+	}
+	for _, g := range c.Guides {
+		if g.Level {
+			y.hold(g.At)
+		} else {
+			x.hold(g.At)
+		}
+	}
+	return x, y
+}
+
+// arrange gives each chart its share of the height and one scale of X to all.
+func arrange(style Style, scene *Scene, charts []*Chart) []*panel {
+	em, n := style.Letters, float64(len(charts))
+	foot := em * 2.9
+	each := (style.Height - foot) / n
+	var panels []*panel
+	var x span
+	left := 0.0
+	for i, c := range charts {
+		p := &panel{Style: style, chart: c, scene: scene}
+		cx, cy := c.spans()
+		if i == 0 {
+			x = cx
+		}
+		x.hold(cx.from, cx.to)
+		p.top = each*float64(i) + em*1.7 // room for the name of the upright axis, which stands level above it
+		p.bottom = each * float64(i+1)
+		p.bottom -= em * stripRise * float64(len(c.Strips))
+		if i+1 < len(charts) {
+			p.bottom -= em * 0.5
+		}
+		p.y = fit(style.Reader, c.Y.Shown, cy, max(2, int((p.bottom-p.top)/(em*2.6))))
+		left = max(left, p.widest()*em*0.6+em*0.9)
+		panels = append(panels, p)
+	}
+	right := style.Width - em*1.3
+	across := fit(style.Reader, charts[0].X.Shown, x, max(2, int((right-left)/(em*4))))
+	across.start, across.length = left, right-left
+	for _, p := range panels {
+		p.y.start, p.y.length = p.bottom, p.top-p.bottom
+		p.x = across
+		if p.chart.Square {
+			p.square()
+		}
+	}
+	scene.Plot = Plot{Left: panels[0].x.start, Top: panels[0].top, Width: panels[0].x.length,
+		Height: panels[len(panels)-1].bottom - panels[0].top,
+		From:   across.unit.SI(across.from), To: across.unit.SI(across.to), Runs: charts[0].Runs}
+	return panels
+}
+
+// square shortens the longer side, and centres what is left across.
+func (p *panel) square() {
+	across, up := p.x.length/(p.x.to-p.x.from), -p.y.length/(p.y.to-p.y.from)
+	if across > up {
+		length := p.x.length * up / across
+		p.x.start, p.x.length = p.x.start+(p.x.length-length)/2, length
+		return
+	}
+	p.y.length = p.y.length * across / up
+	p.top = p.bottom + p.y.length
+}
+
+// fit chooses round ticks in the reader's unit that cover a span.
+func fit(r *quantity.Reader, shown quantity.Shown, si span, most int) scale {
+	unit, _ := shown.In(r.System)
+	a, b := unit.From(si.from), unit.From(si.to)
+	if b-a < 1e-9 {
+		b = a + 1
+	}
+	step, decimals := niceStep((b-a)/float64(most), shown.Kind)
+	s := scale{unit: unit, step: step, decimals: decimals}
+	s.from = math.Floor(a/step+1e-9) * step
+	s.to = math.Ceil(b/step-1e-9) * step
+	return s
+}
+
+// niceStep is the least of 1, 2, 5 times a power of ten that is not below least, and the decimals its multiples need.
+func niceStep(least float64, kind quantity.Kind) (step float64, decimals int) {
+	if kind == quantity.Whole {
+		least = max(least, 1)
+	}
+	magnitude := 1.0
+	for magnitude > least {
+		magnitude /= 10
+		decimals++
+	}
+	for magnitude*10 <= least {
+		magnitude *= 10
+	}
+	for _, m := range [...]float64{1, 2, 5, 10} {
+		if step = m * magnitude; step >= least*(1-1e-9) {
+			if m == 10 && decimals > 0 {
+				decimals--
+			}
+			return step, decimals
+		}
+	}
+	return step, decimals
+}
+
+func (p *panel) widest() float64 {
+	widest := 0.0
+	p.y.ticks(func(v float64) { widest = max(widest, runes(p.Reader.Locale.Format(v, p.y.decimals))) })
+	return widest
+}
+
+func runes(text string) float64 {
+	n := 0
+	for range text {
+		n++
+	}
+	return float64(n)
+}
