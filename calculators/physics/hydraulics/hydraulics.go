@@ -44,3 +44,46 @@ const (
 	Hold               // the caliper is shut off
 	Dump               // the caliper empties into the accumulator
 )
+
+// Modulator is the valve block of one circuit. The figures are invented, demo,
+// of the size that fills a caliper in a few hundredths of a second.
+type Modulator struct {
+	Inlet       float64 // orifice from the master, m³/s per √Pa
+	Outlet      float64 // orifice into the accumulator, m³/s per √Pa
+	Accumulator float64 // pressure in the accumulator, Pa
+	Pump        float64 // flow back to the master while there is fluid, m³/s
+	Lever       float64 // fluid the lever takes for a pressure, m³/Pa
+	Yield       float64 // time in which the hand gives way to a pulse, s
+	Delay       float64 // from the controller's command to the valve, s
+}
+
+// Standard returns the block fitted to every demo bike.
+func Standard() Modulator {
+	return Modulator{
+		Inlet: 1.1e-8, Outlet: 1.0e-8, Accumulator: 0.3e5,
+		Pump: 4e-6, Lever: 3e-13, Yield: 0.08, Delay: 0.002,
+	}
+}
+
+// laminar is the pressure drop below which an orifice's flow is no longer
+// turbulent and tends to grow with the drop itself.
+const laminar = 0.5e5
+
+// Orifice returns flow over the orifice's coefficient for a pressure drop in
+// pascals: √drop for a large one, and linear near nothing, where the square
+// root would have no slope to integrate.
+func Orifice(drop float64) float64 {
+	return drop / math.Sqrt(math.Abs(drop)+laminar)
+}
+
+// Flow returns the fluid that enters the caliper, m³/s, with the valve in a
+// position for a share of the time.
+func (m *Modulator) Flow(v Valve, share, master, caliper float64) float64 {
+	switch v {
+	case Build:
+		return share * m.Inlet * Orifice(master-caliper)
+	case Dump:
+		return -share * m.Outlet * Orifice(caliper-m.Accumulator)
+	}
+	return 0
+}

@@ -3,8 +3,6 @@
 package ride
 
 import (
-	"errors"
-
 	"example.org/gripleaf/calculators/physics/bike"
 	"example.org/gripleaf/calculators/physics/tyre"
 )
@@ -40,21 +38,6 @@ type Setup struct {
 	Step        float64 // of the integration, s; 0 for the default
 }
 
-// Hand is how a human holds the lever about the demand: five slow waves whose
-// phases a seed draws, and a reaction to a locked front wheel. The zero Hand is
-// perfectly steady and does not react.
-type Hand struct {
-	Waves    [5]Wave
-	Reaction float64 // time from a locked front wheel to letting go, s; 0 to hold on
-}
-
-// Wave is one swing of an unsteady hand: Share·sin(Rate·t + Phase).
-type Wave struct {
-	Share float64 // of the demand
-	Rate  float64 // rad/s
-	Phase float64 // rad
-}
-
 // Result is what a stop came to, in SI units.
 type Result struct {
 	StoppingDistance float64 // from the first touch of the lever, m
@@ -78,15 +61,6 @@ type Result struct {
 	Energy           Energy
 }
 
-// Limit is the hardest stop that grip and balance allow on the first surface.
-type Limit struct {
-	Grip         float64 // deceleration at the peak grip, both wheels at it, m/s²
-	Lift         float64 // deceleration that lifts the rear wheel, m/s²
-	Deceleration float64 // the lower of the two, m/s²
-	FrontForce   float64 // braking force that the front tyre holds at it, N
-	RearForce    float64 // and the rear tyre, N
-}
-
 // Energy is the account of a stop, J: what the motion lost and where it went.
 type Energy struct {
 	Kinetic    float64 // lost by travel, spin, heave and pitch
@@ -97,52 +71,4 @@ type Energy struct {
 	Grade      float64 // height gained times weight
 	Suspension float64 // taken by dampers and left in springs and ride height
 	Residual   float64 // kinetic less the rest: the error of the integration
-}
-
-// Trace holds a run at a fixed interval, one column a quantity. Make it with
-// NewTrace; Run overwrites what it held.
-type Trace struct {
-	Interval      float64 // s
-	Time          []float64
-	Position      []float64 // of the front tyre from the first touch, m
-	Speed         []float64 // m/s
-	Deceleration  []float64 // m/s²
-	Force         []float64 // braking force of both tyres, N
-	FrontSpin     []float64 // rad/s
-	RearSpin      []float64
-	FrontAngle    []float64 // turned since the start, rad
-	RearAngle     []float64
-	FrontSlip     []float64 // of the wheel, 0 rolling to 1 locked
-	RearSlip      []float64
-	FrontPressure []float64 // at the caliper, Pa
-	RearPressure  []float64
-	FrontMaster   []float64 // asked by the hand, Pa
-	RearMaster    []float64
-	Lever         []float64 // pulse of the pump at the front lever, Pa
-	FrontLoad     []float64 // N
-	RearLoad      []float64
-	Pitch         []float64 // nose down positive, rad
-	Heave         []float64 // of the centre of mass, up positive, m
-	Fork          []float64 // compression from full extension, m
-	Shock         []float64
-	Lift          []float64 // of the rear tyre above the ground, m
-	Lean          []float64 // rad
-	FrontValve    []float64 // 0 build, 1 hold, 2 dump
-	RearValve     []float64
-}
-
-// NewTrace returns a Trace with room for a duration at an interval, both in
-// seconds. A longer run is recorded to its end by dropping the tail.
-func NewTrace(interval, duration float64) *Trace {
-	return &Trace{Interval: interval}
-}
-
-// Run rides a stop and records it in t, which may be nil. It returns an error
-// that says what is wrong when an input is out of range or the bike does not
-// stop.
-func Run(s *Setup, t *Trace) (Result, error) {
-	if s.Speed <= 0 {
-		return Result{}, errors.New("speed must be above 0")
-	}
-	return Result{}, nil
 }

@@ -1,0 +1,150 @@
+// Package antilock is the controller that keeps a braked wheel turning.
+//
+// It is invented, demo: a plain one, built from what the trade has published
+// for decades, and tuned to these bikes. It sees only what a real one sees, the
+// edges of one or two toothed rings, and moves only what a real one moves, one
+// three-position valve a wheel. It is told at the factory what bike it is
+// fitted to: tyre radius, teeth, the pressure that a deceleration needs, and
+// the deceleration that lifts the rear wheel.
+//
+// A channel passes the hand's pressure through until its wheel trips: it slips
+// and slows as no rolling wheel could. Then begins a cycle: release a quantum,
+// hold until the wheel has come back, rebuild in steps until it trips again. A
+// unit can start only so many cycles a second. What it releases at once is
+// what it can rebuild until it may act again: a slow one must take a big bite
+// and give it back slowly, a fast one nibbles, and the lever tells.
+package antilock
+
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/physics/hydraulics"
+)
+
+// Tick is the unit's clock, s.
+const Tick = 0.001
+
+// creep is the speed below which the unit leaves the brakes alone: 4 km/h.
+const creep = 4 / 3.6
+
+// Wheel is a wheel as the unit was told of it.
+type Wheel struct {
+	Radius float64 // m
+	Teeth  float64
+	Watch  bool // it has a channel of its own
+	// The pressure that holds a deceleration a is Need·a + Bend·a², Pa.
+	Need, Bend float64
+	// Outlet and Inlet are the valve's orifices over the caliper's fluid
+	// uptake: the rate of pressure over √drop, √Pa/s.
+	Outlet, Inlet float64
+}
+
+// Settings is what a unit is told at the factory.
+type Settings struct {
+	Rate   float64 // cycles it can start a second, Hz
+	Lift   float64 // deceleration that lifts the rear wheel, m/s²; 0 leaves the rear to itself
+	Wheels [2]Wheel
+}
+
+// Order is what a valve does during the next tick.
+type Order struct {
+	Valve hydraulics.Valve
+	Share float64 // of the tick
+}
+
+// Unit is a controller at work. The zero Unit is not usable; see New.
+type Unit struct {
+	settings  Settings
+	period    float64
+	rings     [2]Ring
+	speed     [2]float64 // of the wheels' rims, m/s
+	rate      [2]float64 // m/s²
+	reference reference
+	channels  [2]channel
+	alert     bool // the rear wheel is about to lift
+}
+
+// New returns a unit on a bike that rolls at a speed, m/s.
+func New(s Settings, speed float64) Unit {
+	u := Unit{settings: s, period: 1 / s.Rate}
+	u.reference = reference{speed: speed, bound: believable}
+	for i := range u.rings {
+		u.rings[i] = newRing(s.Wheels[i], speed)
+	}
+	return u
+}
+
+// Turn tells the unit that wheel i turned from angle a at spin wa to angle b at
+// spin wb, in rad and rad/s, between times t and t+h. Only the edges of its
+// ring are kept.
+func (u *Unit) Turn(i int, t, h, a, wa, b, wb float64) {
+	if u.settings.Wheels[i].Watch {
+		u.rings[i].turn(t, h, a, wa, b, wb)
+	}
+}
+
+// Cycles returns how many cycles channel i has started.
+func (u *Unit) Cycles(i int) int { return u.channels[i].cycles }
+
+// Speed returns the unit's guess of the ground speed, m/s.
+func (u *Unit) Speed() float64 { return u.reference.speed }
+
+// Act reads the rings at time t and returns the order to each valve.
+func (u *Unit) Act(t float64) [2]Order {
+	u.read(t)
+	var orders [2]Order
+	for i := range orders {
+		orders[i] = Order{hydraulics.Build, 1}
+		if u.settings.Wheels[i].Watch && u.reference.speed > creep {
+			orders[i] = u.channels[i].act(u, i, t)
+		}
+	}
+	return orders
+}
+
+// read works out wheel speeds, the reference, and whether the rear is lifting.
+func (u *Unit) read(t float64) {
+	var back bool
+	for i := range u.rings {
+		if u.settings.Wheels[i].Watch {
+			u.speed[i], u.rate[i] = u.rings[i].read(t)
+			back = u.channels[i].back(u.rate[i]) || back
+		}
+	}
+	fastest := u.fastest()
+	u.reference.follow(fastest)
+	if back {
+		u.reference.recovered(t, fastest)
+	}
+	u.watchRear()
+}
+
+// fastest returns the speed of the faster wheel, leaving out a rear wheel that
+// does not slow while the front does: it is in the air and knows nothing.
+func (u *Unit) fastest() float64 {
+	w := &u.settings.Wheels
+	switch {
+	case !w[1].Watch:
+		return u.speed[0]
+	case !w[0].Watch:
+		return u.speed[1]
+	case u.rate[1] > -1 && u.rate[0] < -4 && u.speed[1] > u.speed[0]:
+		return u.speed[0]
+	}
+	return math.Max(u.speed[0], u.speed[1])
+}
+
+// watchRear raises the alert when the deceleration nears the one that lifts
+// the rear, or the rear wheel no longer slows with the bike.
+func (u *Unit) watchRear() {
+	lift := u.settings.Lift
+	if lift == 0 {
+		return
+	}
+	a := u.reference.smooth
+	floats := u.settings.Wheels[1].Watch && u.rate[1] > -0.5*a && u.speed[1] >= u.speed[0]
+	u.alert = a > alertShare*lift || a > 0.6*lift && floats
+}
+
+// alertShare is the share of the lifting deceleration that raises the alert.
+const alertShare = 0.93

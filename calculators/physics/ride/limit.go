@@ -1,0 +1,75 @@
+package ride
+
+// The textbook bounds of a stop, in closed form: what grip and balance allow,
+// and the brake torque that a demand of 100 % stands for.
+
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/physics/chassis"
+	"example.org/gripleaf/calculators/physics/tyre"
+)
+
+// airDensity is that of the ISO standard atmosphere at sea level, kg/m³
+// (ISO 2533:1975).
+const airDensity = 1.225
+
+// Limit is the hardest stop that grip and balance allow on the first surface,
+// in the lean of the start and without the air's help.
+type Limit struct {
+	Grip         float64 // deceleration with both tyres at their peak, m/s²
+	Lift         float64 // deceleration that takes the last load off the rear tyre, m/s²
+	Deceleration float64 // the lower of the two, m/s²
+	FrontForce   float64 // that the front tyre holds at it, N
+	RearForce    float64 // that the rear tyre holds at it, N
+	FrontTorque  float64 // of the brake that brings the front tyre there, N·m
+	RearTorque   float64 // of the brake that brings the rear tyre there, N·m
+}
+
+// LimitOf returns the limit of a stop. The wheels' own spin must be stopped
+// too: it adds ΣI·a/R to the pitching moment, which takes about 2 % off the
+// textbook's lift limit g·b/h, and I·a/R to each brake's torque.
+func LimitOf(s *Setup) Limit {
+	b := &s.Bike
+	_, peak := s.Surface.Peak()
+	weight := b.Mass * Gravity * math.Cos(s.Grade)
+	along := b.Mass * Gravity * math.Sin(s.Grade)
+	drag := s.Surface.Rolling * weight
+	left := peak * tyre.Left(math.Tan(s.Lean), peak)
+	spin := b.Front.Inertia/b.Front.Radius + b.Rear.Inertia/b.Rear.Radius
+
+	// In a lean the machine is lower by the lean's cosine.
+	stat := chassis.Balance{Weight: weight, Wheelbase: b.Wheelbase, CGHeight: b.CGHeight * math.Cos(s.Lean), FrontShare: b.FrontShare}
+	h := stat.CGHeight + spin/b.Mass
+	lift := (weight*stat.Front() - (stat.CGHeight-b.Front.Radius)*drag - spin*(drag+along)/b.Mass) / h
+	force := math.Min(left*weight, lift)
+	decel := func(force float64) float64 { return (force + drag + along) / b.Mass }
+	a := decel(force)
+	front, rear := stat.Loads(force + (drag*(stat.CGHeight-b.Front.Radius)+spin*a)/stat.CGHeight)
+	return Limit{
+		Grip: decel(left * weight), Lift: decel(lift), Deceleration: a,
+		FrontForce: left * front, RearForce: left * rear,
+		FrontTorque: left*front*b.Front.Radius + b.Front.Inertia*a/b.Front.Radius,
+		RearTorque:  rearTorque(left*rear, a, b.Rear.Radius, b.Rear.Inertia),
+	}
+}
+
+// rearTorque asks nothing of a rear brake whose tyre carries nothing.
+func rearTorque(force, a, radius, inertia float64) float64 {
+	if force <= 0 {
+		return 0
+	}
+	return force*radius + inertia*a/radius
+}
+
+// Ideal returns the distance of a stop from speed at the limit from the first
+// instant to the last, with the air helping: no stop of this bike on this
+// surface can be shorter.
+func (l Limit) Ideal(s *Setup) float64 {
+	k := 0.5 * airDensity * s.Bike.DragArea / s.Bike.Mass
+	v2 := s.Speed * s.Speed
+	if k < 1e-9 {
+		return v2 / (2 * l.Deceleration)
+	}
+	return math.Log1p(k*v2/l.Deceleration) / (2 * k)
+}

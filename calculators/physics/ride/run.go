@@ -1,0 +1,183 @@
+package ride
+
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/physics/antilock"
+	"example.org/gripleaf/calculators/physics/bike"
+	"example.org/gripleaf/calculators/physics/hydraulics"
+)
+
+const (
+	standing = 0.05     // speed at which a bike stands, m/s
+	walking  = 10 / 3.6 // speed below which a locked wheel harms nobody, m/s
+	longest  = 300      // s
+)
+
+// Run rides a stop and records it in t, which may be nil. It returns an error
+// that says what is wrong when an input is out of range or the bike does not
+// stop, and allocates nothing else.
+func Run(s *Setup, t *Trace) (Result, error) {
+	if err := s.Check(); err != nil {
+		return Result{}, err
+	}
+	if t != nil {
+		if !(t.Interval > 0) {
+			return Result{}, ErrTrace
+		}
+		t.Reset()
+	}
+	var r run
+	r.start(s, t)
+	for r.y[speed] > standing {
+		r.record()
+		r.tick()
+		if err := r.lost(); err != nil {
+			return Result{}, err
+		}
+	}
+	r.record()
+	return r.finish()
+}
+
+// run is a stop in the middle of being ridden.
+type run struct {
+	setup   *Setup
+	plant   plant
+	road    road
+	y       state
+	time    float64
+	span    float64 // of a tick, s
+	step    float64 // of the integration, s
+	unit    antilock.Unit
+	watched bool
+	demand  [2]float64 // pressure of the full demand, Pa
+	grip    grip
+	orders  [orderQueue][2]antilock.Order // on their way to the valves
+	late    int                           // ticks an order takes
+	ticks   int
+	pulse   pulse
+	trace   *Trace
+	begin   Energy // the account's stores at the start
+	tally   tally
+}
+
+// orderQueue bounds the delay of a valve in ticks.
+const orderQueue = 8
+
+// start readies a run in place, for it holds pointers into itself.
+func (r *run) start(s *Setup, t *Trace) {
+	r.setup, r.trace, r.plant = s, t, newPlant(s)
+	b, limit := &s.Bike, LimitOf(s)
+	r.road = road{ground: newSurface(&s.Surface), start: math.Inf(1), stop: math.Inf(1), wheelbase: b.Wheelbase}
+	if s.Patch != nil && s.PatchLength > 0 {
+		r.road.patch, r.road.start, r.road.stop = newSurface(s.Patch), s.PatchStart, s.PatchStart+s.PatchLength
+	}
+	r.y[speed] = s.Speed
+	for i := range r.plant.end {
+		r.y[spinF+i] = s.Speed / r.plant.end[i].radius
+		r.plant.in[i].surface = r.road.under(i, &r.y)
+		r.plant.in[i].share = 1
+	}
+	r.demand = [2]float64{
+		s.Demand * limit.FrontTorque / r.plant.end[front].gain,
+		s.Demand * limit.RearTorque / r.plant.end[rear].gain,
+	}
+	r.grip = grip{hand: &s.Hand, rise: s.Rise, share: 1, opened: -1}
+	r.tally.limit = limit
+	r.setClock()
+	if r.watched = s.Channels != None; r.watched {
+		r.unit = antilock.New(settings(s, limit, &r.plant), s.Speed)
+		r.late = int(math.Round(r.plant.end[front].modulator.Delay / antilock.Tick))
+	}
+	for i := range r.orders {
+		r.orders[i] = [2]antilock.Order{{Valve: hydraulics.Build, Share: 1}, {Valve: hydraulics.Build, Share: 1}}
+	}
+	r.begin = r.stores()
+}
+
+// setClock chooses tick and step: the controller's clock, and a step short
+// enough to follow the stiffer wheel against its tyre.
+func (r *run) setClock() {
+	r.span, r.step = antilock.Tick, r.setup.Step
+	if r.step == 0 {
+		r.step = antilock.Tick
+	}
+	if r.setup.Channels == None {
+		r.span = max(r.span, r.step)
+	}
+	var fastest float64
+	for i := range r.plant.end {
+		e, s := &r.plant.end[i], &r.setup.Surface
+		stiff := s.C1 * s.C2 * r.plant.mass * Gravity
+		fastest = max(fastest, math.Sqrt(stiff*e.radius*e.radius/(e.inertia*e.relaxation)))
+		fastest = max(fastest, r.setup.Speed/e.relaxation)
+	}
+	r.step = min(r.step, 0.8/fastest)
+}
+
+// settings is what the maker tells the unit about the bike.
+func settings(s *Setup, limit Limit, p *plant) antilock.Settings {
+	set := antilock.Settings{Rate: s.CycleRate}
+	if s.LiftControl {
+		set.Lift = limit.Lift
+	}
+	b := &s.Bike
+	shares := [2]float64{b.FrontShare, 1 - b.FrontShare}
+	for i, e := range [2]*bike.End{&b.Front, &b.Rear} {
+		pe := &p.end[i]
+		transfer := b.Mass * b.CGHeight / (b.Wheelbase * Gravity)
+		if i == rear {
+			transfer = -transfer
+		}
+		set.Wheels[i] = antilock.Wheel{
+			Radius: e.Radius, Teeth: e.Teeth,
+			Watch:  s.Channels == Both || i == front && s.Channels == Front,
+			Need:   shares[i] * b.Mass * e.Radius / pe.gain,
+			Bend:   transfer * e.Radius / pe.gain,
+			Outlet: pe.modulator.Outlet / pe.uptake,
+			Inlet:  pe.modulator.Inlet / pe.uptake,
+		}
+	}
+	return set
+}
+
+// tick moves the run on by one tick of the clock.
+func (r *run) tick() {
+	p := &r.plant
+	p.tick = r.time
+	now, then := r.grip.squeeze(r.time), r.grip.squeeze(r.time+r.span)
+	for i := range p.in {
+		p.in[i].master = r.demand[i] * now
+		p.in[i].slope = r.demand[i] * (then - now) / r.span
+	}
+	if r.watched {
+		r.orders[(r.ticks+r.late)%orderQueue] = r.unit.Act(r.time)
+		for i, o := range r.orders[r.ticks%orderQueue] {
+			p.in[i].valve, p.in[i].share = o.Valve, o.Share
+		}
+	}
+	before := r.y
+	p.advance(r.time, r.span, r.step, &r.road, &r.y)
+	for i := range p.end {
+		if r.watched {
+			r.unit.Turn(i, r.time, r.span, before[angleF+i], before[spinF+i], r.y[angleF+i], r.y[spinF+i])
+		}
+	}
+	r.pulse.move(r, &before)
+	r.grip.notice(r.time, r.span, p.in[front].stuck)
+	r.ticks++
+	r.time = float64(r.ticks) * r.span
+	r.tally.count(r, &before)
+}
+
+// lost reports a run that leads nowhere.
+func (r *run) lost() error {
+	switch v := r.y[speed]; {
+	case math.IsNaN(v) || math.IsNaN(r.y[pitch]) || math.IsNaN(r.y[heave]) || math.Abs(r.y[heave]) > 10:
+		return ErrUnfit
+	case r.time > longest || v > 1.5*r.setup.Speed+1:
+		return ErrNoStop
+	}
+	return nil
+}

@@ -1,0 +1,137 @@
+package ride
+
+import "math"
+
+// tally gathers a run's results as it goes.
+type tally struct {
+	limit    Limit
+	decel    float64 // smoothed, m/s²
+	peak     float64
+	load     float64
+	locked   [2]float64 // above walking pace, s
+	held     float64    // the front without a break above 15 km/h, s
+	beyond   float64    // in a corner that asks for more than there is, s
+	lift     float64
+	liftTime float64
+	toLock   float64
+	locks    bool
+	fall     bool
+	over     bool
+}
+
+const (
+	// A front wheel locked for longer, above the speed, throws the bike down
+	// (common practice, no source).
+	fallTime  = 0.3
+	fallSpeed = 15 / 3.6
+	// slideTime is how long a tyre may slide sideways in a corner before the bike
+	// is down; invented, demo.
+	slideTime = 0.1
+	// feel is the time over which a deceleration is smoothed before its peak is
+	// taken, s: shorter than a dive, longer than a tyre's shake.
+	feel = 0.03
+)
+
+// count takes in the tick that began at before.
+func (c *tally) count(r *run, before *state) {
+	p, v := &r.plant, r.y[speed]
+	a := (before[speed] - v) / r.span
+	c.decel += (a - c.decel) * r.span / (feel + r.span)
+	c.peak = math.Max(c.peak, c.decel)
+	c.load = math.Max(c.load, p.out[front].load)
+	for i := range p.in {
+		if p.in[i].stuck && v > walking {
+			c.locked[i] += r.span
+		}
+	}
+	if lift := p.out[rear].lift; lift > 0 {
+		c.liftTime += r.span
+		c.lift = math.Max(c.lift, lift)
+	}
+	c.over = c.over || r.y[pitch] > overPitch
+	if p.in[front].stuck && !c.locks && v > walking {
+		c.locks, c.toLock = true, r.time
+	}
+	c.falls(r, v)
+}
+
+// falls judges whether the bike still stands.
+func (c *tally) falls(r *run, v float64) {
+	tan := r.plant.lean * v * v
+	if r.plant.in[front].stuck && v > fallSpeed {
+		c.held += r.span
+	} else {
+		c.held = 0
+	}
+	if tan > 0 && (tan >= r.plant.in[front].surface.peak || tan >= r.plant.in[rear].surface.peak) {
+		c.beyond += r.span
+	} else {
+		c.beyond = 0
+	}
+	// A tyre that already spends grip on the corner has less time.
+	patience := fallTime * math.Max(0, 1-tan/r.plant.in[front].surface.peak)
+	c.fall = c.fall || c.over || c.held > patience || c.beyond > slideTime
+}
+
+// unitOn reports whether the controller has a channel on a wheel.
+func (r *run) unitOn(i int) bool {
+	return r.setup.Channels == Both || i == front && r.setup.Channels == Front
+}
+
+// stores returns the energy in motion and in springs and height.
+func (r *run) stores() Energy {
+	p, y := &r.plant, &r.y
+	e := Energy{Kinetic: 0.5 * (p.mass*y[speed]*y[speed] + p.sprung*y[heaveRate]*y[heaveRate] + p.inertia*y[pitchRate]*y[pitchRate])}
+	for i := range p.end {
+		w := &p.end[i]
+		e.Kinetic += 0.5 * w.inertia * y[spinF+i] * y[spinF+i]
+		p.derive(r.time, y, new(state))
+		_, spring := w.spring.Spring(p.out[i].compression)
+		e.Suspension += spring
+	}
+	if over := y[pitch] - overPitch; over > 0 {
+		e.Suspension += 0.5 * overStiff * over * over
+	}
+	return e
+}
+
+// account closes the energy account.
+func (r *run) account() Energy {
+	y, end := &r.y, r.stores()
+	e := Energy{
+		Kinetic: r.begin.Kinetic - end.Kinetic,
+		Brake:   y[heat], Slip: y[scrub], Drag: y[air], Rolling: y[rolling],
+		Grade:      r.plant.mass * r.plant.along * y[travel],
+		Suspension: y[damping] + end.Suspension - r.begin.Suspension,
+	}
+	e.Residual = e.Kinetic - (e.Brake + e.Slip + e.Drag + e.Rolling + e.Grade + e.Suspension)
+	return e
+}
+
+// finish turns the tally into the result.
+func (r *run) finish() (Result, error) {
+	c, s, d := &r.tally, r.setup, r.y[travel]
+	res := Result{
+		StoppingDistance: d, BrakingTime: r.time,
+		MeanDeceleration: s.Speed * s.Speed / (2 * d), PeakDeceleration: c.peak,
+		FrontLockedTime: c.locked[front], RearLockedTime: c.locked[rear],
+		LiftHeight: c.lift, LiftTime: c.liftTime,
+		FallLikely: c.fall, Over: c.over, FrontLocks: c.locks, TimeToLock: c.toLock,
+		PeakFrontLoad: c.load, IdealDistance: c.limit.Ideal(s),
+		Limit: c.limit, Energy: r.account(),
+	}
+	res.GripUsed = res.MeanDeceleration / c.limit.Deceleration
+	if r.watched {
+		res.Cycles = r.unit.Cycles(front)
+		if !r.unitOn(front) {
+			res.Cycles = r.unit.Cycles(rear)
+		}
+		if r.demand[front] > 0 {
+			res.LeverPulse = r.pulse.mean() / r.demand[front]
+		}
+	}
+	if math.IsNaN(d) || math.IsInf(d, 0) || math.IsNaN(res.Energy.Residual) {
+		return Result{}, ErrUnfit
+	}
+	return res, nil
+}
