@@ -55,20 +55,20 @@ func (w *Work) InputText(i int, r *quantity.Reader) string {
 	return r.Quantity(v.Number, w.ShownAs(i))
 }
 
-// Slider is the range of a number input and a step that suits it, in the reader's unit. There is none for an input
-// that was given in another kind than its own.
+// Slider is the range of a number input and a step that suits it, in the reader's unit and for the kind it was given in.
 func (w *Work) Slider(i int, r *quantity.Reader) (from, to, step float64, ok bool) {
 	in := &w.Calculator.Inputs[i]
-	if in.IsWord() || w.Inputs[i].Set && w.Inputs[i].Kind != in.Shown.Kind || in.Step <= 0 {
+	as := in.as(w.Inputs[i].Kind)
+	if in.IsWord() || as.Step <= 0 {
 		return 0, 0, 0, false
 	}
-	u, _ := in.Shown.In(r.System)
-	metric, _ := in.Shown.In(quantity.Metric)
-	step = in.Step
+	u, _ := as.Shown.In(r.System)
+	metric, _ := as.Shown.In(quantity.Metric)
+	step = as.Step
 	if u != metric {
-		step = roundStep(in.Step * metric.Scale / u.Scale)
+		step = roundStep(as.Step * metric.Scale / u.Scale)
 	}
-	from, to = math.Ceil(u.From(in.Min)/step-1e-9)*step, math.Floor(u.From(in.Max)/step+1e-9)*step
+	from, to = math.Ceil(u.From(as.Min)/step-1e-9)*step, math.Floor(u.From(as.Max)/step+1e-9)*step
 	return round(from), round(to), step, true
 }
 
