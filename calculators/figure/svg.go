@@ -1,9 +1,6 @@
 package figure
 
-import (
-	"strconv"
-	"strings"
-)
+import "strconv"
 
 // AppendSVG writes the scene as one <svg> element. It has no ids, no styles and no scripts: every mark has the
 // class "r-" and its role, and the theme does the rest. Numbers have one decimal, so that native code and
@@ -131,8 +128,21 @@ func number(b []byte, v float64) []byte {
 	return b
 }
 
-var escapes = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&quot;")
-
+// escaped writes text so that it may stand in an element or in a quoted attribute.
 func escaped(b []byte, text string) []byte {
-	return append(b, escapes.Replace(text)...)
+	for i := range len(text) {
+		switch c := text[i]; c {
+		case '&':
+			b = append(b, "&amp;"...)
+		case '<':
+			b = append(b, "&lt;"...)
+		case '>':
+			b = append(b, "&gt;"...)
+		case '"':
+			b = append(b, "&quot;"...)
+		default:
+			b = append(b, c)
+		}
+	}
+	return b
 }

@@ -30,7 +30,7 @@ func (e *Error) Error() string { return e.Text }
 func Parse(text string, kinds ...Kind) (Quantity, error) {
 	n := numberEnd(text, '.')
 	if n == 0 {
-		return Quantity{}, &Error{0, len(text), "no number in " + strconv.Quote(text), "write " + example(kinds)}
+		return Quantity{}, &Error{0, len(text), "no number in " + quote(text), "write " + example(kinds)}
 	}
 	return finish(text, text[:n], text[:n], text[n:], kinds)
 }
@@ -42,7 +42,7 @@ func ParseWritten(text string, locale Locale, kinds ...Kind) (Quantity, error) {
 	lead := strings.Index(text, trimmed)
 	plain, used := locale.plain(trimmed)
 	if plain == "" || plain == "-" {
-		return Quantity{}, &Error{lead, len(trimmed), "no number in " + strconv.Quote(text), "write " + example(kinds)}
+		return Quantity{}, &Error{lead, len(trimmed), "no number in " + quote(text), "write " + example(kinds)}
 	}
 	q, err := finish(trimmed, trimmed[:used], plain, trimmed[used:], kinds)
 	if e, ok := err.(*Error); ok {
@@ -54,7 +54,7 @@ func ParseWritten(text string, locale Locale, kinds ...Kind) (Quantity, error) {
 func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 	value, err := strconv.ParseFloat(plain, 64)
 	if err != nil || math.IsInf(value, 0) || math.IsNaN(value) || len(plain) > 40 {
-		return Quantity{}, &Error{0, len(number), strconv.Quote(number) + " is not a number that can be used", "write " + example(kinds)}
+		return Quantity{}, &Error{0, len(number), quote(number) + " is not a number that can be used", "write " + example(kinds)}
 	}
 	written := strings.TrimFunc(rest, unicode.IsSpace)
 	decimals := 0
@@ -67,10 +67,10 @@ func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 		}
 	}
 	if written == "" {
-		return Quantity{}, &Error{0, len(text), strconv.Quote(text) + " has no unit", "write " + example(kinds)}
+		return Quantity{}, &Error{0, len(text), quote(text) + " has no unit", "write " + example(kinds)}
 	}
 	at := strings.Index(text, written)
-	return Quantity{}, &Error{at, len(written), strconv.Quote(written) + " is not a unit of " + names(kinds), "use " + allSymbols(kinds)}
+	return Quantity{}, &Error{at, len(written), quote(written) + " is not a unit of " + names(kinds), "use " + allSymbols(kinds)}
 }
 
 // fraction is a share written as a bare number.
@@ -115,6 +115,8 @@ func numberEnd(text string, decimal byte) int {
 	}
 	return i
 }
+
+func quote(s string) string { return `"` + s + `"` }
 
 func isDigit(b byte) bool { return '0' <= b && b <= '9' }
 
