@@ -1,0 +1,139 @@
+// Package formula turns mathematics as an author writes it in TeX into MathML
+// Core, which browsers set without a script, into a sentence to be read aloud,
+// and into one line for a terminal. Its [Extension] finds formulas between
+// dollar signs in CommonMark text.
+//
+// What is understood is the part of TeX's and LaTeX's notation that the
+// mechanics of braking and a school need: fractions, roots, scripts, Greek
+// letters, operators, relations, named functions, accents, braces, delimiters
+// that grow, and the aligned, gathered, cases, array and matrix environments.
+// Anything else is an error that says where it stands and what comes nearest;
+// nothing is dropped silently.
+//
+// Two rules differ from TeX, both to suit lessons:
+//   - a comma or a point between two digits belongs to the number ("3,5" and
+//     "3.5"); write a space after a comma that separates ("1, 2");
+//   - a letter, operator or relation may be typed as itself ("µ", "·", "≤").
+package formula
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"example.org/gripleaf/cmd/internal/fault"
+)
+
+// Bounds of one formula. What is longer or deeper is no formula but an accident.
+const (
+	maxLength = 8192 // bytes
+	maxDepth  = 48   // groups, arguments and environments within each other
+	maxErrors = 20   // reported of one formula
+)
+
+// An Error is one mistake in a formula.
+type Error struct {
+	Offset, Length int    // bytes of the TeX
+	Text           string // what is wrong
+	Hint           string // what to do; may be empty
+}
+
+func (e *Error) Error() string { return e.Text }
+
+// Errors are the mistakes of one formula in the order in which they stand.
+type Errors []*Error
+
+// Error returns the first mistake and says how many follow.
+func (l Errors) Error() string {
+	if len(l) == 1 {
+		return l[0].Text
+	}
+	return fmt.Sprintf("%s (and %d more)", l[0].Text, len(l)-1)
+}
+
+// Unwrap makes every mistake visible to errors.As.
+func (l Errors) Unwrap() []error {
+	list := make([]error, len(l))
+	for i, e := range l {
+		list[i] = e
+	}
+	return list
+}
+
+// Convert returns tex as a math element of MathML Core that carries tex as its
+// annotation. In display, fractions are full size and limits stand above and
+// below. The error is an [Errors]; with one, there is no MathML.
+func Convert(tex string, display bool) (mathml string, err error) {
+	r, err := parse(tex)
+	if err != nil {
+		return "", err
+	}
+	return markup(r, tex, display), nil
+}
+
+// Spoken returns tex as it is read aloud in English: "v squared over 2 times mu
+// times g". A formula with mistakes is returned as it is written.
+func Spoken(tex string) string {
+	r, err := parse(tex)
+	if err != nil {
+		return strings.TrimSpace(tex)
+	}
+	return speak(r)
+}
+
+// Text returns tex as one line of plain text: "v²/(2μg)". A formula with
+// mistakes is returned as it is written.
+func Text(tex string) string {
+	r, err := parse(tex)
+	if err != nil {
+		return strings.TrimSpace(tex)
+	}
+	return plain(r)
+}
+
+func parse(tex string) (row, error) {
+	p := &texParser{scanner: scanner{src: tex}}
+	if p.readable() {
+		r := p.whole()
+		if len(p.errors) == 0 {
+			return r, nil
+		}
+	}
+	slices.SortStableFunc(p.errors, func(a, b *Error) int { return a.Offset - b.Offset })
+	return nil, p.errors
+}
+
+// readable refuses what cannot become XML 1.0 and what is too long.
+func (p *texParser) readable() bool {
+	if len(p.src) > maxLength {
+		p.fail(0, len(p.src), fmt.Sprintf("a formula of %d bytes is too long", len(p.src)),
+			fmt.Sprintf("split it; %d bytes are allowed", maxLength))
+		return false
+	}
+	for i, r := range p.src {
+		size := utf8.RuneLen(r)
+		switch {
+		case r == utf8.RuneError && !strings.HasPrefix(p.src[i:], string(utf8.RuneError)):
+			p.fail(i, 1, "the text is not UTF-8", "save the file as UTF-8")
+		case unicode.IsControl(r) && !strings.ContainsRune("\t\n\r", r), r == '\ufffe', r == '\uffff':
+			p.fail(i, size, fmt.Sprintf("the control character U+%04X has no place in a formula", r), "delete it")
+		}
+	}
+	return len(p.errors) == 0
+}
+
+func (p *texParser) fail(at, length int, text, hint string) {
+	if len(p.errors) < maxErrors && !p.given {
+		p.errors = append(p.errors, &Error{at, length, text, hint})
+	}
+}
+
+func (p *texParser) unknown(t token, names []string) {
+	hint := "use another notation"
+	if near := fault.Nearest(t.text, names); near != "" {
+		hint = "did you mean " + near + "?"
+	}
+	p.fail(t.at, len(t.text), "there is no command "+t.text, hint)
+}
