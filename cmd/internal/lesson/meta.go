@@ -1,6 +1,14 @@
 package lesson
 
-import "time"
+import (
+	"bytes"
+	"strconv"
+	"strings"
+	"time"
+
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/record"
+)
 
 // Meta is what the head of a file says between its two lines of hyphens.
 type Meta struct {
@@ -35,4 +43,107 @@ type Video struct {
 }
 
 // AddressAt is the video's address at a moment.
-func (v *Video) AddressAt(moment time.Duration) string { return v.Address }
+func (v *Video) AddressAt(moment time.Duration) string {
+	return strings.ReplaceAll(v.Address, "{seconds}", strconv.Itoa(int(moment/time.Second)))
+}
+
+// ReadMeta reads the metadata of a file and says where its text begins. A file without any has an empty Meta.
+func ReadMeta(source *fault.Source) (Meta, int, fault.List) {
+	var m Meta
+	var faults fault.List
+	from, to, body, found := head(source.Text)
+	if !found {
+		f := source.At(body, 0, "this file has no metadata", "begin it with a line ---, then title: …, then another line ---")
+		f.Code = "no-metadata"
+		return m, body, fault.List{f}
+	}
+	v := record.Parse(source, from, to, &faults)
+	if len(faults) > 0 && v.Empty() {
+		return m, body, faults
+	}
+	m.read(v)
+	if m.Title == "" {
+		v.Fault("no-title", "there is no title", "write title: …")
+	}
+	return m, body, faults
+}
+
+// head finds the metadata between two lines of hyphens at the very beginning.
+func head(text []byte) (from, to, body int, found bool) {
+	start := 0
+	if bytes.HasPrefix(text, []byte("\ufeff")) {
+		start = len("\ufeff")
+	}
+	line, next := lineAt(text, start)
+	if string(line) != "---" {
+		return 0, 0, start, false
+	}
+	for at := next; at < len(text); {
+		line, after := lineAt(text, at)
+		if string(line) == "---" {
+			return next, at, after, true
+		}
+		at = after
+	}
+	return 0, 0, start, false
+}
+
+// lineAt is the line that begins at an offset, without the space at its end, and where the next one begins.
+func lineAt(text []byte, at int) (line []byte, next int) {
+	next = len(text)
+	if i := bytes.IndexByte(text[at:], '\n'); i >= 0 {
+		next = at + i + 1
+	}
+	return bytes.TrimRight(text[at:next], " \t\r\n"), next
+}
+
+func (m *Meta) read(v record.Value) {
+	v.Each(map[string]func(record.Value){
+		"title":     func(v record.Value) { m.Title, m.TitleSpan = v.Text(), span(v) },
+		"question":  func(v record.Value) { m.Question = v.Text() },
+		"summary":   func(v record.Value) { m.Summary = v.Text() },
+		"date":      func(v record.Value) { m.Date = v.Date() },
+		"workshop":  func(v record.Value) { m.Workshop = v.Flag() },
+		"video":     func(v record.Value) { m.Video = readVideo(v) },
+		"corrected": func(v record.Value) { m.Corrected = readCorrections(v) },
+		"needs": func(v record.Value) {
+			for _, item := range v.List() {
+				m.Needs = append(m.Needs, Name{item.Text(), span(item)})
+			}
+		},
+	})
+}
+
+func span(v record.Value) Span {
+	start, end := v.Span()
+	return Span{start, end}
+}
+
+func readVideo(v record.Value) *Video {
+	video := &Video{}
+	v.Each(map[string]func(record.Value){
+		"address": func(v record.Value) { video.Address = v.Text() },
+		"length":  func(v record.Value) { video.Length = v.Moment() },
+		"title":   func(v record.Value) { video.Title = v.Text() },
+	})
+	if !strings.Contains(video.Address, "{seconds}") {
+		v.Fault("video-address", "the video's address has no place for the moment", "write {seconds} where the seconds go")
+	}
+	return video
+}
+
+func readCorrections(v record.Value) []Correction {
+	var list []Correction
+	for _, item := range v.List() {
+		var c Correction
+		item.Each(map[string]func(record.Value){
+			"date": func(v record.Value) { c.Date = v.Date() },
+			"note": func(v record.Value) { c.Note = v.Text() },
+		})
+		if c.Date.IsZero() || c.Note == "" {
+			item.Fault("correction", "a correction needs a date and a note", "write {date: 2026-10-02, note: what was wrong and what it is now}")
+		}
+		list = append(list, c)
+	}
+	return list
+}

@@ -173,17 +173,22 @@ type Citation struct {
 }
 
 // Caution is a fence of that name with Markdown in it.
-type Caution struct{ block }
+type Caution struct {
+	block
+	fence
+}
 
 // Question is a fence of that name: a task, then choices or a number to find, then perhaps an explanation. In the
 // tree its children are the task's blocks, Choices if there are any, and the Explanation; the Number that answers it
 // is an inline node of the task.
 type Question struct {
 	block
+	fence
 	ID      string // "question", "question-2"
 	Choices []*Choice
 	Answer  *Number // nil with choices
-	Draws   []Draw  // inputs of the answer's query that are drawn anew
+	Draws   []Draw  // inputs that are drawn anew
+	Drawn   []*Drawn
 }
 
 // Draw is an input that is drawn from a range: speed=40..100:10km/h.
@@ -205,7 +210,7 @@ type Choice struct {
 }
 
 // Reason is what follows " — " in a choice: why it is right or wrong.
-type Reason struct{ inline }
+type Reason struct{ block }
 
 // Explanation is what follows *** in a question.
 type Explanation struct{ block }

@@ -1,9 +1,15 @@
 package lesson
 
 import (
+	"io"
+
+	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/renderer"
+	"github.com/yuin/goldmark/renderer/html"
 	"github.com/yuin/goldmark/util"
+
+	"example.org/gripleaf/cmd/internal/locale"
 )
 
 // Pieces writes what goldmark does not know. Methods with entering are called before and after the node's children;
@@ -25,7 +31,27 @@ type Pieces interface {
 	Reason(w util.BufWriter, n *Reason, entering bool) error
 	Explanation(w util.BufWriter, n *Explanation, entering bool) error
 	Link(w util.BufWriter, n *Link, entering bool) error
-	Heading(w util.BufWriter, n *Heading, entering bool) error
+
+	// Heading writes what stands behind a heading's words, within its element.
+	Heading(w util.BufWriter, h *Heading) error
+}
+
+// Renderer writes lessons as HTML. It may be used by one goroutine at a time if its Pieces may.
+type Renderer struct{ renderer renderer.Renderer }
+
+// NewRenderer makes a Renderer. Raw HTML is left out where a site has several hands.
+func NewRenderer(p Pieces, several bool) *Renderer {
+	m := goldmark.New(goldmark.WithExtensions(extensions(locale.Quotes{})...))
+	if !several {
+		m.Renderer().AddOptions(html.WithUnsafe())
+	}
+	m.Renderer().AddOptions(renderer.WithNodeRenderers(util.Prioritized(pieces{p}, 100)))
+	return &Renderer{m.Renderer()}
+}
+
+// Render writes the whole body of a lesson.
+func (r *Renderer) Render(w io.Writer, l *Lesson) error {
+	return r.renderer.Render(w, l.Source.Text, l.Body)
 }
 
 // pieces registers a Pieces with goldmark's renderer.
@@ -49,6 +75,7 @@ func (p pieces) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
 	r.Register(KindReason, around(p.Reason))
 	r.Register(KindExplanation, around(p.Explanation))
 	r.Register(KindLink, around(p.Link))
+	r.Register(ast.KindHeading, p.heading)
 }
 
 func once[N ast.Node](write func(util.BufWriter, N) error) renderer.NodeRendererFunc {
@@ -64,4 +91,25 @@ func around[N ast.Node](write func(util.BufWriter, N, bool) error) renderer.Node
 	return func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
 		return ast.WalkContinue, write(w, n.(N), entering)
 	}
+}
+
+// heading writes the element with its id, and lets the page add what belongs behind the words.
+func (p pieces) heading(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
+	level := byte('0' + n.(*ast.Heading).Level)
+	value, _ := n.AttributeString(pieceAttribute)
+	h, known := value.(*Heading)
+	if entering {
+		_, _ = w.WriteString("<h" + string(level))
+		if known {
+			_, _ = w.WriteString(` id="` + string(util.EscapeHTML([]byte(h.ID))) + `"`)
+		}
+		return ast.WalkContinue, w.WriteByte('>')
+	}
+	if known {
+		if err := p.Pieces.Heading(w, h); err != nil {
+			return ast.WalkStop, err
+		}
+	}
+	_, err := w.WriteString("</h" + string(level) + ">\n")
+	return ast.WalkContinue, err
 }

@@ -3,7 +3,13 @@
 package locale
 
 import (
+	"fmt"
+	"unicode"
+
 	"golang.org/x/text/language"
+	"golang.org/x/text/language/display"
+	"golang.org/x/text/message"
+	"golang.org/x/text/number"
 
 	"example.org/gripleaf/calculators/quantity"
 )
@@ -21,6 +27,15 @@ type Locale struct {
 // Quotes are the quotation marks: double outside, single inside, and the apostrophe.
 type Quotes struct{ Open, Close, OpenInner, CloseInner, Apostrophe string }
 
+// New makes the locale of a BCP 47 tag.
+func New(tag string, words map[string]string) (*Locale, error) {
+	t, err := language.Parse(tag)
+	if err != nil {
+		return nil, fmt.Errorf("%q is not a language tag (BCP 47)", tag)
+	}
+	return &Locale{Tag: t, Name: display.Self.Name(t), RightToLeft: rightToLeft(t), Numbers: numbers(t), Quotes: quotes(t), Words: words}, nil
+}
+
 // Reader is someone who reads this language.
 func (l *Locale) Reader(system quantity.System) *quantity.Reader {
 	return &quantity.Reader{System: system, Locale: l.Numbers, Words: l.Words}
@@ -30,4 +45,70 @@ func (l *Locale) Reader(system quantity.System) *quantity.Reader {
 func (l *Locale) Say(english string, arguments ...string) string {
 	r := quantity.Reader{Words: l.Words}
 	return r.Say(english, arguments...)
+}
+
+// rightToLeftScripts are the ISO 15924 codes of living scripts that run from right to left.
+var rightToLeftScripts = map[string]bool{
+	"Arab": true, "Aran": true, "Hebr": true, "Thaa": true, "Syrc": true, "Nkoo": true, "Adlm": true, "Rohg": true,
+}
+
+func rightToLeft(t language.Tag) bool {
+	script, _ := t.Script()
+	return rightToLeftScripts[script.String()]
+}
+
+// numbers reads the signs of a language off a number that CLDR's data print.
+func numbers(t language.Tag) quantity.Locale {
+	var signs, digits []rune
+	var at []int // how many digits stand before each sign
+	for _, r := range message.NewPrinter(t).Sprint(number.Decimal(12345678.5, number.Scale(1))) {
+		switch {
+		case unicode.IsDigit(r):
+			digits = append(digits, r)
+		case !unicode.Is(unicode.Cf, r):
+			signs, at = append(signs, r), append(at, len(digits))
+		}
+	}
+	if len(digits) != 9 || len(signs) == 0 {
+		return quantity.Locale{}
+	}
+	l := quantity.Locale{Zero: other(digits[0]-1, '0'), Decimal: other(signs[len(signs)-1], '.')}
+	if len(signs) > 1 {
+		l.Group = other(signs[0], ',')
+		l.Indian = at[0] == 1 // 1,23,45,678
+	}
+	return l
+}
+
+// other is r, or nought where it is English' own sign, so that English is the zero Locale.
+func other(r, english rune) rune {
+	if r == english {
+		return 0
+	}
+	return r
+}
+
+// marks are quotation marks by language, from the delimiters of CLDR 44, written from memory.
+var marks = map[string]Quotes{
+	"en": {"“", "”", "‘", "’", "’"},
+	"de": {"„", "“", "‚", "‘", "’"},
+	"fr": {"«\u202f", "\u202f»", "«\u202f", "\u202f»", "’"},
+	"es": {"«", "»", "“", "”", "’"},
+	"it": {"«", "»", "“", "”", "’"},
+	"pl": {"„", "”", "«", "»", "’"},
+	"cs": {"„", "“", "‚", "‘", "’"},
+	"sv": {"”", "”", "’", "’", "’"},
+	"fi": {"”", "”", "’", "’", "’"},
+	"ru": {"«", "»", "„", "“", "’"},
+	"uk": {"«", "»", "„", "“", "’"},
+	"ar": {"”", "“", "’", "‘", "’"},
+	"ja": {"「", "」", "『", "』", "’"},
+}
+
+func quotes(t language.Tag) Quotes {
+	base, _ := t.Base()
+	if q, ok := marks[base.String()]; ok {
+		return q
+	}
+	return marks["en"]
 }

@@ -1,0 +1,137 @@
+package lesson
+
+import (
+	"bytes"
+	"strconv"
+	"strings"
+
+	"github.com/yuin/goldmark/ast"
+
+	"example.org/gripleaf/cmd/internal/fault"
+)
+
+// collector walks a tree once: it puts pieces in the place of links, images and headings, and lists them.
+type collector struct {
+	lesson   *Lesson
+	several  bool
+	faults   fault.List
+	ids      map[string]bool // element ids that are taken
+	question *Question       // the one being walked
+	headings []*ast.Heading  // parallel to lesson.Headings
+}
+
+func (c *collector) run() {
+	c.ids = make(map[string]bool)
+	c.children(c.lesson.Body)
+	c.nameHeadings()
+	c.momentsInOrder()
+}
+
+func (c *collector) fault(s Span, code, text, hint string) {
+	c.faults.Add(c.lesson.At(s, code, text, hint))
+}
+
+func (c *collector) children(parent ast.Node) {
+	for n := parent.FirstChild(); n != nil; {
+		next := n.NextSibling()
+		c.node(parent, n)
+		n = next
+	}
+}
+
+// node is one switch over the kinds of nodes that mean something to us.
+func (c *collector) node(parent, n ast.Node) {
+	switch n := n.(type) {
+	case *ast.Paragraph:
+		if image, ok := alone(n).(*ast.Image); ok && c.show(parent, n, image) {
+			return
+		}
+		c.children(n)
+	case *ast.Link:
+		c.link(parent, n)
+	case *ast.Image:
+		c.image(parent, n)
+	case *ast.Heading:
+		c.heading(n)
+		c.children(n)
+	case *ast.Text:
+		c.lesson.Words += words(n.Segment.Value(c.lesson.Source.Text))
+	case *Caution:
+		c.lesson.Cautions = append(c.lesson.Cautions, n)
+		c.children(n)
+	case *Question:
+		c.ask(n)
+	case *ast.FencedCodeBlock:
+		c.fenceName(n)
+	case *ast.RawHTML:
+		c.raw(n.Segments.At(0).Start, n.Segments.At(0).Stop)
+	case *ast.HTMLBlock:
+		if n.Lines().Len() > 0 {
+			c.raw(n.Lines().At(0).Start, n.Lines().At(0).Stop)
+		}
+	default:
+		c.children(n)
+	}
+}
+
+// alone is the only child of a node, if it has just one.
+func alone(n ast.Node) ast.Node {
+	if first := n.FirstChild(); first != nil && first == n.LastChild() {
+		return first
+	}
+	return nil
+}
+
+// words counts the words of a text by the gaps between them.
+func words(text []byte) int {
+	n, inside := 0, false
+	for _, b := range text {
+		space := b == ' ' || b == '\t' || b == '\n'
+		if !space && !inside {
+			n++
+		}
+		inside = !space
+	}
+	return n
+}
+
+// fenceName points out an info string that was most likely meant to be one of ours.
+func (c *collector) fenceName(n *ast.FencedCodeBlock) {
+	if n.Info == nil {
+		return
+	}
+	s := n.Info.Segment
+	name := string(s.Value(c.lesson.Source.Text))
+	if near := fault.Nearest(name, fenceNames); near != "" {
+		c.fault(Span{s.Start, s.Stop}, "unknown-fence", "there is no fence "+quote(name), fault.Meant(name, fenceNames))
+	}
+}
+
+func (c *collector) raw(start, end int) {
+	if c.several {
+		c.fault(Span{start, end}, "raw-html", "raw HTML is not taken on a site of several hands",
+			"write it in Markdown, or trust its authors with hands: one in site.yaml")
+	}
+}
+
+// id takes an element id that nothing else on the page has: "stop", "stop-2", ….
+func (c *collector) id(wanted string) string {
+	id := wanted
+	for i := 2; c.ids[id]; i++ {
+		id = wanted + "-" + strconv.Itoa(i)
+	}
+	c.ids[id] = true
+	return id
+}
+
+// offset is where a part of the source stands in it. Goldmark hands out sub-slices of the source, which share its end;
+// what it had to copy is not found.
+func offset(source, part []byte) (int, bool) {
+	at := cap(source) - cap(part)
+	if at < 0 || at+len(part) > len(source) || !bytes.Equal(source[at:at+len(part)], part) {
+		return 0, false
+	}
+	return at, true
+}
+
+func quote(s string) string { return `"` + strings.ToValidUTF8(s, "\ufffd") + `"` }

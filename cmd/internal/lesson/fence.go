@@ -1,0 +1,78 @@
+package lesson
+
+import (
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/parser"
+	"github.com/yuin/goldmark/text"
+	"github.com/yuin/goldmark/util"
+)
+
+// fence is how a container fence was opened, which says what closes it.
+type fence struct {
+	char   byte
+	length int
+}
+
+func (f fence) opened() fence { return f }
+
+// fenceNames are the info strings of fences that hold Markdown.
+var fenceNames = []string{"caution", "question"}
+
+// fenceParser reads ``` caution and ``` question as blocks that hold other blocks. Everywhere else they are fenced
+// code, so what opens and closes them is what CommonMark 0.31, 4.5 says of fenced code.
+type fenceParser struct{}
+
+func (fenceParser) Trigger() []byte             { return []byte{'`', '~'} }
+func (fenceParser) CanInterruptParagraph() bool { return true }
+func (fenceParser) CanAcceptIndentedLine() bool { return false }
+
+func (fenceParser) Open(_ ast.Node, reader text.Reader, pc parser.Context) (ast.Node, parser.State) {
+	line, segment := reader.PeekLine()
+	at := pc.BlockOffset()
+	if at < 0 {
+		return nil, parser.NoChildren
+	}
+	f := fence{line[at], run(line[at:])}
+	if f.length < 3 {
+		return nil, parser.NoChildren
+	}
+	start := segment.Start - segment.Padding + at
+	s := Span{start, start + len(trim(line[at:]))}
+	var node ast.Node
+	switch string(trim(line[at+f.length:])) {
+	case "caution":
+		node = &Caution{block: block{Span: s}, fence: f}
+	case "question":
+		node = &Question{block: block{Span: s}, fence: f}
+	default:
+		return nil, parser.NoChildren
+	}
+	reader.AdvanceToEOL()
+	return node, parser.HasChildren
+}
+
+func (fenceParser) Continue(node ast.Node, reader text.Reader, _ parser.Context) parser.State {
+	f := node.(interface{ opened() fence }).opened()
+	line, _ := reader.PeekLine()
+	indent, at := util.IndentWidth(line, reader.LineOffset())
+	if indent < 4 && at < len(line) && line[at] == f.char {
+		if n := run(line[at:]); n >= f.length && util.IsBlank(line[at+n:]) {
+			reader.AdvanceToEOL()
+			return parser.Close
+		}
+	}
+	return parser.Continue | parser.HasChildren
+}
+
+func (fenceParser) Close(ast.Node, text.Reader, parser.Context) {}
+
+// run is how often the first byte is repeated at the beginning.
+func run(line []byte) int {
+	n := 0
+	for n < len(line) && line[n] == line[0] {
+		n++
+	}
+	return n
+}
+
+func trim(b []byte) []byte { return util.TrimRightSpace(util.TrimLeftSpace(b)) }

@@ -1,0 +1,218 @@
+package lesson
+
+import (
+	"bytes"
+	"strconv"
+	"strings"
+
+	"github.com/yuin/goldmark/ast"
+	extast "github.com/yuin/goldmark/extension/ast"
+)
+
+// reasonMark stands between a choice and why it is right or wrong.
+var reasonMark = []byte(" — ")
+
+// ask walks a question and puts its parts in order.
+func (c *collector) ask(q *Question) {
+	if c.question != nil {
+		c.fault(q.Span, "nested-question", "a question stands in another one", "close the first fence before")
+	}
+	outer := c.question
+	c.question = q
+	c.lesson.Questions = append(c.lesson.Questions, q)
+	q.ID = c.id("question")
+	from := c.mark()
+	c.children(q)
+	c.question = outer
+	c.explanation(q)
+	c.choices(q)
+	c.draws(q, from)
+	c.complete(q)
+}
+
+// complete says what a question lacks.
+func (c *collector) complete(q *Question) {
+	right := 0
+	for _, choice := range q.Choices {
+		if choice.Right {
+			right++
+		}
+	}
+	switch {
+	case q.Answer == nil && len(q.Choices) == 0:
+		c.fault(q.Span, "no-answer", "this question has no answer", "give choices, - [x] right and - [ ] wrong, or a number, [](calc:…;within;5%)")
+	case q.Answer != nil && len(q.Choices) > 0:
+		c.fault(q.Span, "two-answers", "this question has choices and asks for a number", "make two questions of it")
+	case q.Answer == nil && right == 0:
+		c.fault(q.Choices[0].Span, "no-right-choice", "no choice is marked as right", "mark it: - [x]")
+	}
+}
+
+// explanation takes what follows the first thematic break.
+func (c *collector) explanation(q *Question) {
+	for n := q.FirstChild(); n != nil; n = n.NextSibling() {
+		if n.Kind() != ast.KindThematicBreak {
+			continue
+		}
+		e := &Explanation{}
+		for after := n.NextSibling(); after != nil; {
+			next := after.NextSibling()
+			e.AppendChild(e, after)
+			after = next
+		}
+		q.ReplaceChild(q, n, e)
+		return
+	}
+}
+
+// choices turns the first list whose items all have boxes into Choices.
+func (c *collector) choices(q *Question) {
+	for n := q.FirstChild(); n != nil; n = n.NextSibling() {
+		list, ok := n.(*ast.List)
+		if !ok || !boxed(list) {
+			continue
+		}
+		all := &Choices{block: block{Span: q.Span}}
+		for item := list.FirstChild(); item != nil; item = item.NextSibling() {
+			choice := c.choice(item)
+			q.Choices = append(q.Choices, choice)
+			all.AppendChild(all, choice)
+		}
+		q.ReplaceChild(q, list, all)
+		return
+	}
+}
+
+func boxed(list *ast.List) bool {
+	for item := list.FirstChild(); item != nil; item = item.NextSibling() {
+		if box(item) == nil {
+			return false
+		}
+	}
+	return list.HasChildren()
+}
+
+func box(item ast.Node) *extast.TaskCheckBox {
+	if text := item.FirstChild(); text != nil {
+		b, _ := text.FirstChild().(*extast.TaskCheckBox)
+		return b
+	}
+	return nil
+}
+
+func (c *collector) choice(item ast.Node) *Choice {
+	text, b := item.FirstChild(), box(item)
+	choice := &Choice{Right: b.IsChecked}
+	if lines := text.Lines(); lines.Len() > 0 {
+		choice.Span = Span{lines.At(0).Start, lines.At(lines.Len() - 1).Stop}
+	}
+	text.RemoveChild(text, b)
+	var into ast.Node = choice
+	for n := text.FirstChild(); n != nil; {
+		next := n.NextSibling()
+		if t, ok := n.(*ast.Text); ok && into == choice {
+			if reason := c.split(choice, t); reason != nil {
+				into = reason
+				n = next
+				continue
+			}
+		}
+		into.AppendChild(into, n)
+		n = next
+	}
+	for n := text.NextSibling(); n != nil; {
+		next := n.NextSibling()
+		into.AppendChild(into, n)
+		n = next
+	}
+	return choice
+}
+
+// split cuts a text at the mark and gives the Reason that its second half begins.
+func (c *collector) split(choice *Choice, t *ast.Text) *Reason {
+	value := t.Segment.Value(c.lesson.Source.Text)
+	at := bytes.Index(value, reasonMark)
+	if at < 0 {
+		return nil
+	}
+	start := t.Segment.Start - t.Segment.Padding + at
+	before, after := t.Segment.WithStop(start), t.Segment.WithStart(start+len(reasonMark))
+	rest := ast.NewTextSegment(after)
+	rest.SetSoftLineBreak(t.SoftLineBreak())
+	choice.AppendChild(choice, ast.NewTextSegment(before))
+	reason := &Reason{block: block{Span: Span{after.Start, after.Stop}}}
+	reason.AppendChild(reason, rest)
+	choice.AppendChild(choice, reason)
+	return reason
+}
+
+// counts says how many pieces there were before a question.
+type counts struct{ numbers, steps int }
+
+func (c *collector) mark() counts { return counts{len(c.lesson.Numbers), len(c.lesson.Steps)} }
+
+// draws finds the inputs that are ranges in a question's targets.
+func (c *collector) draws(q *Question, from counts) {
+	for _, n := range c.lesson.Numbers[from.numbers:] {
+		c.ranges(q, &n.Target, n.Span)
+	}
+	for _, s := range c.lesson.Steps[from.steps:] {
+		c.ranges(q, &s.Target, s.Span)
+	}
+	for _, d := range q.Drawn {
+		if q.Draw(d.Input) == nil {
+			c.fault(d.Span, "drawn", "the question's number draws no "+quote(d.Input), "give it a range, such as "+d.Input+"=40..100:10km/h")
+		}
+	}
+}
+
+func (c *collector) ranges(q *Question, t *Target, whole Span) {
+	for _, p := range t.Query.Pairs {
+		if !strings.Contains(p.Value, "..") {
+			continue
+		}
+		place := t.Place(whole, p.ValueAt, p.End)
+		d, ok := parseRange(p.Value)
+		if !ok {
+			c.fault(place, "range", quote(p.Value)+" is not a range", "write from..to:step and the unit, such as 40..100:10km/h")
+			continue
+		}
+		d.Input, d.Span = p.Name, place
+		switch known := q.Draw(p.Name); {
+		case known == nil:
+			q.Draws = append(q.Draws, d)
+		case known.From != d.From || known.To != d.To || known.Step != d.Step || known.Unit != d.Unit:
+			c.fault(place, "range", "this question draws "+p.Name+" from another range already", "write the same range in all its links")
+		}
+	}
+}
+
+// Draw finds what a question draws for an input.
+func (q *Question) Draw(input string) *Draw {
+	for i := range q.Draws {
+		if q.Draws[i].Input == input {
+			return &q.Draws[i]
+		}
+	}
+	return nil
+}
+
+// mostDraws bounds how many values a range may hold.
+const mostDraws = 10000
+
+// parseRange reads "40..100:10km/h".
+func parseRange(text string) (Draw, bool) {
+	from, rest, _ := strings.Cut(text, "..")
+	to, rest, found := strings.Cut(rest, ":")
+	end := 0 // of the step: a unit may hold digits too, as m/s2 does
+	for end < len(rest) && (rest[end] == '.' || '0' <= rest[end] && rest[end] <= '9') {
+		end++
+	}
+	d := Draw{Unit: strings.TrimSpace(rest[end:])}
+	var err [3]error
+	d.From, err[0] = strconv.ParseFloat(from, 64)
+	d.To, err[1] = strconv.ParseFloat(to, 64)
+	d.Step, err[2] = strconv.ParseFloat(rest[:end], 64)
+	fine := err[0] == nil && err[1] == nil && err[2] == nil
+	return d, found && fine && d.To > d.From && d.Step > 0 && (d.To-d.From)/d.Step <= mostDraws
+}

@@ -1,0 +1,37 @@
+package locale
+
+import (
+	"errors"
+	"io/fs"
+	"path"
+
+	"golang.org/x/text/language"
+
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/record"
+)
+
+// Words reads the catalogue of a language from a folder of theirs, TAG.yaml, English text -> the language; a tag
+// without one takes its parent's. No catalogue at all is no fault: the interface is English then.
+func Words(files fs.FS, folder string, tag language.Tag) (map[string]string, fault.List) {
+	for ; !tag.IsRoot(); tag = tag.Parent() {
+		name := path.Join(folder, tag.String()+".yaml")
+		text, err := fs.ReadFile(files, name)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return nil, fault.From(err)
+		}
+		var faults fault.List
+		words := make(map[string]string)
+		source := &fault.Source{File: name, Text: text}
+		for _, f := range record.Parse(source, 0, len(text), &faults).Fields() {
+			if word := f.Value.Text(); word != "" {
+				words[f.Name] = word
+			}
+		}
+		return words, faults
+	}
+	return nil, nil
+}

@@ -1,0 +1,253 @@
+// Package record reads YAML strictly: a key that is not known, a value of another shape or a date that is none is a
+// fault at its place in the file, and reading goes on, so that one run shows them all.
+package record
+
+import (
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
+
+	"example.org/gripleaf/cmd/internal/fault"
+)
+
+// Code of the faults of this package.
+const (
+	Syntax  = "yaml-syntax"
+	Unknown = "unknown-key"
+	Shape   = "wrong-value"
+)
+
+// A Value is one node of a YAML document. The zero Value is empty, and reading it gives nothing.
+type Value struct {
+	file *file
+	node ast.Node
+}
+
+type file struct {
+	source *fault.Source
+	from   int   // where the YAML begins in the source
+	lines  []int // offset of each of its lines, made when a place is asked for
+	faults *fault.List
+}
+
+// Parse reads source.Text[from:to]. Faults are added to the list; where the YAML cannot be read the Value is empty.
+func Parse(source *fault.Source, from, to int, faults *fault.List) Value {
+	f := &file{source: source, from: from, faults: faults}
+	text := source.Text[from:to]
+	doc, err := parser.ParseBytes(text, 0)
+	if err != nil {
+		f.syntax(err)
+		return Value{}
+	}
+	switch {
+	case len(doc.Docs) == 0 || doc.Docs[0].Body == nil:
+		return Value{file: f}
+	case len(doc.Docs) > 1:
+		at := f.place(doc.Docs[1].Start.Position.Line, 1)
+		f.add(source.At(at, 3, "a second document begins here", "keep one"), Syntax)
+	}
+	return Value{f, doc.Docs[0].Body}
+}
+
+func (f *file) syntax(err error) {
+	at, text := f.from, err.Error()
+	if e, ok := err.(yaml.Error); ok {
+		text = e.GetMessage()
+		if t := e.GetToken(); t != nil && t.Position != nil {
+			at = f.place(t.Position.Line, t.Position.Column)
+		}
+	}
+	text, _, _ = strings.Cut(text, "\n")
+	f.add(f.source.At(at, 1, "this YAML cannot be read: "+text, "write key: value, with quotes around text that holds a colon or begins with a sign"), Syntax)
+}
+
+func (f *file) add(one fault.Fault, code string) {
+	one.Code = code
+	f.faults.Add(one)
+}
+
+// place is the offset in the source of a line and a column, both from 1, the column in characters.
+func (f *file) place(line, column int) int {
+	text := f.source.Text[f.from:]
+	if f.lines == nil {
+		f.lines = append(f.lines, 0)
+		for i, c := range text {
+			if c == '\n' {
+				f.lines = append(f.lines, i+1)
+			}
+		}
+	}
+	at := f.lines[min(max(line, 1), len(f.lines))-1]
+	for range column - 1 {
+		_, size := utf8.DecodeRune(text[at:])
+		at += size
+	}
+	return f.from + at
+}
+
+// Empty reports whether there is nothing.
+func (v Value) Empty() bool {
+	if v.node == nil {
+		return true
+	}
+	_, null := v.node.(*ast.NullNode)
+	return null
+}
+
+// Span is where the value begins in the source, and how long it is if it is one word.
+func (v Value) Span() (start, end int) {
+	if v.file == nil {
+		return 0, 0
+	}
+	if v.node == nil {
+		return v.file.from, v.file.from
+	}
+	if m, ok := v.node.(*ast.MappingNode); ok && len(m.Values) > 0 && !m.IsFlowStyle {
+		return Value{v.file, m.Values[0].Key}.Span()
+	}
+	t := v.node.GetToken()
+	start = v.file.place(t.Position.Line, t.Position.Column)
+	word := strings.TrimSpace(t.Origin)
+	word, _, _ = strings.Cut(word, "\n")
+	return start, start + len(word)
+}
+
+// Fault says what is wrong with the value.
+func (v Value) Fault(code, text, hint string) {
+	if v.file == nil {
+		return
+	}
+	start, end := v.Span()
+	v.file.add(v.file.source.At(start, end-start, text, hint), code)
+}
+
+// Field is one key of a mapping and its value.
+type Field struct {
+	Name  string
+	Key   Value
+	Value Value
+}
+
+// Fields are the fields of a mapping in their order.
+func (v Value) Fields() []Field {
+	if v.Empty() {
+		return nil
+	}
+	var pairs []*ast.MappingValueNode
+	switch n := v.node.(type) {
+	case *ast.MappingNode:
+		pairs = n.Values
+	case *ast.MappingValueNode:
+		pairs = []*ast.MappingValueNode{n}
+	default:
+		v.Fault(Shape, "here should be keys with values", "write key: value")
+		return nil
+	}
+	fields := make([]Field, len(pairs))
+	for i, p := range pairs {
+		key := Value{v.file, p.Key}
+		fields[i] = Field{p.Key.GetToken().Value, key, Value{v.file, p.Value}}
+	}
+	return fields
+}
+
+// Each hands every field of a mapping to the reader of its name. Other names are faults.
+func (v Value) Each(readers map[string]func(Value)) {
+	for _, f := range v.Fields() {
+		read, ok := readers[f.Name]
+		if !ok {
+			names := make([]string, 0, len(readers))
+			for name := range readers {
+				names = append(names, name)
+			}
+			slices.Sort(names)
+			f.Key.Fault(Unknown, "there is no key "+quote(f.Name)+" here", fault.Meant(f.Name, names))
+			continue
+		}
+		read(f.Value)
+	}
+}
+
+// List are the items of a sequence.
+func (v Value) List() []Value {
+	if v.Empty() {
+		return nil
+	}
+	n, ok := v.node.(*ast.SequenceNode)
+	if !ok {
+		v.Fault(Shape, "here should be a list", "write [one, two]")
+		return nil
+	}
+	items := make([]Value, len(n.Values))
+	for i, item := range n.Values {
+		items[i] = Value{v.file, item}
+	}
+	return items
+}
+
+// Text is a text, a number or any other single word as it is written.
+func (v Value) Text() string {
+	switch n := v.node.(type) {
+	case nil, *ast.NullNode:
+		return ""
+	case *ast.StringNode:
+		return n.Value
+	case *ast.LiteralNode:
+		return strings.TrimSpace(n.Value.Value)
+	case *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.InfinityNode, *ast.NanNode:
+		return n.GetToken().Value
+	}
+	v.Fault(Shape, "here should be a text", "put it between quotes")
+	return ""
+}
+
+// Texts are the texts of a list.
+func (v Value) Texts() []string {
+	var texts []string
+	for _, item := range v.List() {
+		texts = append(texts, item.Text())
+	}
+	return texts
+}
+
+// Flag is true or false.
+func (v Value) Flag() bool {
+	n, ok := v.node.(*ast.BoolNode)
+	if !ok && !v.Empty() {
+		v.Fault(Shape, "here should be true or false", "write true or false")
+	}
+	return ok && n.Value
+}
+
+// Date is a day, written 2026-09-14 (RFC 3339).
+func (v Value) Date() time.Time {
+	text := v.Text()
+	if text == "" {
+		return time.Time{}
+	}
+	day, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		v.Fault(Shape, quote(text)+" is not a date", "write year-month-day, such as 2026-09-14")
+	}
+	return day
+}
+
+// Moment is a time within a video.
+func (v Value) Moment() time.Duration {
+	text := v.Text()
+	if text == "" {
+		return 0
+	}
+	d, err := Moment(text)
+	if err != nil {
+		v.Fault(Shape, err.Error(), MomentHint)
+	}
+	return d
+}
+
+func quote(s string) string { return `"` + s + `"` }
