@@ -1,0 +1,101 @@
+package publish
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"example.org/gripleaf/cmd/internal/fault"
+)
+
+// A Holder is the run that holds the lock of a folder.
+type Holder struct {
+	Process int       `json:"process"`
+	Command string    `json:"command"`
+	Since   time.Time `json:"since"`
+}
+
+// String returns the holder in words.
+func (h Holder) String() string {
+	return fmt.Sprintf("%s (process %d, since %s)", h.Command, h.Process, h.Since.Format(time.DateTime))
+}
+
+// A lock is a file that the system locks for us and frees when the process
+// ends, whatever its end. The file itself stays; while the lock is held it
+// tells by whom, and so it still does after a run that was killed.
+type lock struct{ file *os.File }
+
+// errLocked is what tryLock returns if another run has the lock.
+var errLocked = errors.New("locked")
+
+// acquire takes the lock of a place. interrupted is the last holder if it did
+// not release the lock.
+func acquire(p place, command string) (l *lock, interrupted *Holder, err error) {
+	if err := os.MkdirAll(p.state, 0o777); err != nil {
+		return nil, nil, fmt.Errorf("preparing to build into %s: %w", p.name, err)
+	}
+	file, err := os.OpenFile(p.lock, os.O_RDWR|os.O_CREATE, 0o666)
+	if err != nil {
+		return nil, nil, err
+	}
+	err = tryLock(file)
+	last := readHolder(file)
+	if err != nil {
+		file.Close()
+		if errors.Is(err, errLocked) {
+			err = lockedFault(p.name, last)
+		}
+		return nil, nil, err
+	}
+	l = &lock{file}
+	if err := l.sign(command); err != nil {
+		return nil, nil, errors.Join(err, l.release())
+	}
+	return l, last, nil
+}
+
+func lockedFault(dir string, holder *Holder) error {
+	by := "another run"
+	if holder != nil {
+		by = holder.String()
+	}
+	return fault.Fault{
+		Code: "folder-locked",
+		File: dir,
+		Text: "this folder is being built by " + by,
+		Hint: "wait until it has ended, stop it, or build into another folder",
+	}
+}
+
+// readHolder returns whom the lock file names, or nil if it names nobody.
+func readHolder(file *os.File) *Holder {
+	text, err := io.ReadAll(io.NewSectionReader(file, 0, 64<<10))
+	var h Holder
+	if err != nil || json.Unmarshal(text, &h) != nil {
+		return nil
+	}
+	return &h
+}
+
+// sign writes who holds the lock.
+func (l *lock) sign(command string) error {
+	if command == "" {
+		command = strings.Join(append([]string{filepath.Base(os.Args[0])}, os.Args[1:]...), " ")
+	}
+	text, err := json.Marshal(Holder{os.Getpid(), command, time.Now().Round(0)})
+	if err != nil {
+		return err
+	}
+	if err := l.file.Truncate(0); err != nil {
+		return err
+	}
+	_, err = l.file.WriteAt(append(text, '\n'), 0)
+	return err
+}
+
+func (l *lock) release() error { return errors.Join(l.file.Truncate(0), l.file.Close()) }

@@ -1,0 +1,368 @@
+// Package publish puts the pages and assets of a site into a folder, so that
+// the folder holds either the old site or the new one, whole, whatever happens
+// on the way: a kill at any moment, a full disk, a page that fails.
+//
+// # How
+//
+// A site built/ is assembled as a whole tree beside it, in .built.gripleaf/spare,
+// where files that have not changed are hard links; then the two trees change
+// places in one step of the file system (on Linux renameat2 with
+// RENAME_EXCHANGE, on macOS renamex_np with RENAME_SWAP). Nobody ever sees a
+// mix, and since nothing but that step touches built/, a run that dies before it
+// leaves the old site and one that dies after it the new one. What is left
+// over in the folder beside is put in order by the next run.
+//
+// Renaming changed files one by one into built/, with a journal to finish the
+// work after a kill, was turned down: until that next run comes the folder is
+// a mix, and every change is one of two files at least, the page and the
+// manifest. A new tree for every build was turned down because 10,000 hard
+// links and their removal cost more than building a page.
+//
+// So the tree that was replaced stays as the spare of the next build. It differs
+// from the site by the last change only; bringing it up to date costs as much
+// as what has changed since, plus one lstat a file to be sure of it. A build
+// without changes writes nothing at all.
+//
+// Where the file system cannot exchange two folders, the old one is renamed
+// away before the new one is renamed into place; a kill between the two leaves
+// no site for a moment, and the next run finishes the switch. Where it has no
+// hard links, files that have not changed are copied with their times.
+//
+// # What is whose
+//
+// manifest.json in the folder names every file of the site with its size and
+// SHA-256. A file that it does not name was made by somebody else and is never
+// deleted or replaced: it stops the build, or is carried over if asked
+// (Options.KeepForeign). A file that it names but whose bytes are others is
+// damaged; it is replaced and reported if it is still part of the site, and
+// treated as somebody else's if not.
+package publish
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+	"sync"
+
+	"example.org/gripleaf/cmd/internal/fault"
+)
+
+// Options say how to publish into a folder.
+type Options struct {
+	// Sources are the folders that the site is made from. A site is not built
+	// into one of them or into a folder that contains one.
+	Sources []string
+
+	// KeepForeign carries over files that the builder did not make instead of
+	// stopping at them.
+	KeepForeign bool
+
+	// Command is the running command, for the message that another run gets
+	// which finds the folder locked; empty means that of the process.
+	Command string
+}
+
+// An Edition is one publication of a site. Its files are handed to Add, Create
+// and Keep, by any number of goroutines at once, and appear together at Commit.
+type Edition struct {
+	// Interrupted is the earlier run that did not come to its end, if any.
+	Interrupted *Holder
+
+	place       place
+	lock        *lock
+	keepForeign bool
+	current     *site // what the folder holds
+
+	mu      sync.Mutex
+	outputs map[string]output
+	folded  map[string]string // lower case of a path -> the path
+	parts   int               // how many parts were begun
+	err     error             // the first that an output failed with
+	closed  bool
+}
+
+// An output is a file of the new site.
+type output struct {
+	Entry
+	part  string // where its new bytes wait; empty if the file stays as it is
+	stamp stamp  // of the part
+}
+
+// A Report says what Commit has done.
+type Report struct {
+	Files   int      // of the whole site
+	Bytes   int64    // of the whole site
+	Changes []Change // against the site before, as [Changes] orders them
+	Damaged []string // files of the site that somebody had changed or removed, made anew
+	Foreign []string // files that the builder did not make, carried over
+}
+
+// Open takes the lock of folder dir, puts in order what an interrupted run
+// has left, and finds out what the folder holds. The edition must be closed.
+//
+// Errors that whoever builds can do something about are faults, with the code
+// folder-refused, folder-locked or foreign-files.
+func Open(dir string, o Options) (*Edition, error) {
+	p, err := newPlace(dir, o.Sources)
+	if err != nil {
+		return nil, err
+	}
+	l, interrupted, err := acquire(p, o.Command)
+	if err != nil {
+		return nil, err
+	}
+	e := &Edition{
+		Interrupted: interrupted,
+		place:       p,
+		lock:        l,
+		keepForeign: o.KeepForeign,
+		outputs:     make(map[string]output),
+		folded:      make(map[string]string),
+	}
+	if err := e.survey(); err != nil {
+		return nil, errors.Join(err, e.Close())
+	}
+	return e, nil
+}
+
+func (e *Edition) survey() error {
+	if err := e.place.recover(); err != nil {
+		return fmt.Errorf("putting %s in order after an interrupted build: %w", e.place.name, err)
+	}
+	if err := errors.Join(os.RemoveAll(e.place.parts), os.Mkdir(e.place.parts, 0o777)); err != nil {
+		return err
+	}
+	var err error
+	if e.current, err = readSite(e.place); err != nil {
+		return fmt.Errorf("reading what is in %s: %w", e.place.name, err)
+	}
+	return e.current.checkForeign(e.place.name, e.current.foreign(func(string) bool { return true }), e.keepForeign)
+}
+
+// Keep makes the file at path part of the new site as it is, and reports
+// whether it could: it is there and its content has this SHA-256. A builder
+// that knows what a page would be spares itself the making of it.
+func (e *Edition) Keep(path string, sum [sha256.Size]byte) bool {
+	old, ok := e.current.clean(path)
+	if !ok || old.SHA256 != sum {
+		return false
+	}
+	return e.enter(output{Entry: old}) == nil
+}
+
+// Add makes data the file at path of the new site. Paths are relative to the
+// folder and have slashes on every system.
+func (e *Edition) Add(path string, data []byte) error {
+	entry := Entry{path, int64(len(data)), sha256.Sum256(data)}
+	if old, ok := e.current.clean(path); ok && old == entry {
+		return e.enter(output{Entry: entry})
+	}
+	return e.Create(path, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
+
+// Create makes what write writes the file at path of the new site. An error
+// of write is an error of the whole edition, which can then not be committed.
+func (e *Edition) Create(path string, write func(io.Writer) error) error {
+	p := part{create: e.createPart, hash: sha256.New()}
+	defer p.discard()
+	if err := write(&p); err != nil {
+		return e.fail(path, err)
+	}
+	entry := Entry{path, p.size, p.sum()}
+	if old, ok := e.current.clean(path); ok && old == entry {
+		return e.enter(output{Entry: entry})
+	}
+	file, stamp, err := p.keep()
+	if err != nil {
+		return e.fail(path, err)
+	}
+	return e.enter(output{entry, file, stamp})
+}
+
+// createPart creates the file for an output. sync asks for it to be brought to
+// the disk at its end; where there are many that is done for all at once.
+func (e *Edition) createPart() (file *os.File, sync bool, err error) {
+	e.mu.Lock()
+	e.parts++
+	n := e.parts
+	e.mu.Unlock()
+	file, err = os.OpenFile(filepath.Join(e.place.parts, fmt.Sprint(n)), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	return file, n <= few || !canSyncAll, err
+}
+
+// fail notes that the output at path could not be made.
+func (e *Edition) fail(path string, err error) error {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	return e.failLocked(path, err)
+}
+
+func (e *Edition) failLocked(path string, err error) error {
+	err = fmt.Errorf("%s: %w", path, err)
+	if e.err == nil {
+		e.err = err
+	}
+	return err
+}
+
+// enter adds a finished output to the new site.
+func (e *Edition) enter(o output) error {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	if e.closed {
+		return errors.New("the edition is closed")
+	}
+	if err := checkPath(o.Path); err != nil {
+		return e.failLocked(o.Path, err)
+	}
+	folded := strings.ToLower(o.Path)
+	switch before, taken := e.folded[folded]; {
+	case taken && before == o.Path:
+		return e.failLocked(o.Path, errors.New("two outputs have this path"))
+	case taken:
+		return e.failLocked(o.Path, fmt.Errorf("only upper and lower case tell this path from %s, and some disks do not", before))
+	}
+	e.folded[folded] = o.Path
+	e.outputs[o.Path] = o
+	return nil
+}
+
+// Commit switches the folder to the new site. An error before the switch
+// leaves the folder as it was. Commit does not wait for outputs that are still
+// being made.
+func (e *Edition) Commit(ctx context.Context) (*Report, error) {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	switch {
+	case e.err != nil:
+		return nil, e.err
+	case e.closed:
+		return nil, errors.New("the edition is closed")
+	}
+	e.closed = true
+	next := make(Manifest, 0, len(e.outputs))
+	for _, o := range e.outputs {
+		next = append(next, o.Entry)
+	}
+	next.sort()
+	foreign := e.current.foreign(func(p string) bool { _, ok := e.outputs[p]; return ok })
+	if err := e.current.checkForeign(e.place.name, foreign, e.keepForeign); err != nil {
+		return nil, err
+	}
+	if err := e.checkClashes(foreign); err != nil {
+		return nil, err
+	}
+	report := e.report(next, foreign)
+	if e.current.is(next) {
+		return report, e.current.refresh(e.place)
+	}
+	if err := e.addManifest(next); err != nil {
+		return nil, fmt.Errorf("publishing %s: %w", e.place.name, err)
+	}
+	if err := e.replace(ctx, next, foreign); err != nil {
+		return nil, fmt.Errorf("publishing %s: %w", e.place.name, err)
+	}
+	return report, nil
+}
+
+func (e *Edition) report(next Manifest, foreign []string) *Report {
+	r := &Report{
+		Files:   len(next),
+		Changes: Changes(e.current.manifest, next),
+		Foreign: foreign,
+	}
+	for _, entry := range next {
+		r.Bytes += entry.Size
+		if e.current.damaged[entry.Path] {
+			r.Damaged = append(r.Damaged, entry.Path)
+		}
+	}
+	return r
+}
+
+// checkClashes returns an error if two files would be in each other's place.
+func (e *Edition) checkClashes(foreign []string) error {
+	taken := make(map[string]bool, len(foreign))
+	for _, p := range foreign {
+		taken[p] = true
+		for d := range upwards(p) {
+			if _, ok := e.outputs[d]; ok {
+				return e.clash(d, p)
+			}
+		}
+	}
+	for p := range e.outputs {
+		for d := range upwards(p) {
+			if _, ok := e.outputs[d]; ok && d != p {
+				return fmt.Errorf("%s: a folder must have this path, as there is an output %s", d, p)
+			}
+			if taken[d] {
+				return e.clash(p, d)
+			}
+		}
+	}
+	return nil
+}
+
+func (e *Edition) clash(output, foreign string) error {
+	return fault.Fault{
+		Code: "foreign-files",
+		File: at(e.place.name, foreign),
+		Text: fmt.Sprintf("this was not made by the builder and is in the way of %s", output),
+		Hint: "move it away, or build into another folder",
+	}
+}
+
+// upwards yields p and the folders above it.
+func upwards(p string) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		for ; p != "."; p = path.Dir(p) {
+			if !yield(p) {
+				return
+			}
+		}
+	}
+}
+
+// addManifest makes the manifest an output of its own. The caller holds e.mu.
+func (e *Edition) addManifest(m Manifest) error {
+	var text bytes.Buffer
+	if err := m.Write(&text); err != nil {
+		return err
+	}
+	p := part{hash: sha256.New(), create: func() (*os.File, bool, error) {
+		file, err := os.Create(filepath.Join(e.place.parts, ManifestName))
+		return file, true, err
+	}}
+	defer p.discard()
+	if _, err := p.Write(text.Bytes()); err != nil {
+		return err
+	}
+	file, stamp, err := p.keep()
+	e.outputs[ManifestName] = output{Entry{ManifestName, p.size, p.sum()}, file, stamp}
+	return err
+}
+
+// Close gives up an edition that was not committed and frees the lock.
+func (e *Edition) Close() error {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	e.closed = true
+	if e.lock == nil {
+		return nil
+	}
+	err := errors.Join(os.RemoveAll(e.place.parts), e.lock.release())
+	e.lock = nil
+	return err
+}

@@ -1,0 +1,155 @@
+package publish
+
+import (
+	"bufio"
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strconv"
+	"strings"
+)
+
+// A record is what the last run knew about the trees when it ended. It only
+// saves work: what it says is checked against the stamps of the files, and
+// without it every file is read. It is text, a line for each entry:
+//
+//	file SHA256 INODE SIZE TIME PATH
+//	kept - INODE SIZE TIME PATH
+//	dir - INODE 0 TIME PATH
+//	link - 0 0 0 PATH
+//	spare - INODE 0 TIME PATH
+//	end
+//
+// where kept are files of others, and spare are folders of the spare tree.
+type record struct {
+	manifest Manifest
+	tree     *tree
+	spare    map[string]stamp
+}
+
+const recordHead = "gripleaf record 1"
+
+func newRecord() *record { return &record{tree: newTree(), spare: make(map[string]stamp)} }
+
+// readRecord reads the record of a place; one that is missing or damaged
+// knows nothing.
+func readRecord(p place) *record {
+	text, err := os.ReadFile(p.record)
+	if err != nil {
+		return newRecord()
+	}
+	r, err := parseRecord(text)
+	if err != nil {
+		return newRecord()
+	}
+	return r
+}
+
+var errRecord = errors.New("not a record")
+
+func parseRecord(text []byte) (*record, error) {
+	body, ok := bytes.CutPrefix(text, []byte(recordHead+"\n"))
+	if !ok {
+		return nil, errRecord
+	}
+	if body, ok = bytes.CutSuffix(body, []byte("\nend\n")); !ok {
+		return nil, errRecord
+	}
+	r := newRecord()
+	for line := range strings.SplitSeq(string(body), "\n") {
+		if err := r.parseLine(line); err != nil {
+			return nil, err
+		}
+	}
+	return r, nil
+}
+
+func (r *record) parseLine(line string) error {
+	var field [5]string
+	for i := range field {
+		var ok bool
+		if field[i], line, ok = strings.Cut(line, " "); !ok {
+			return errRecord
+		}
+	}
+	p, err := strconv.Unquote(line)
+	if err != nil || !fs.ValidPath(p) {
+		return errRecord
+	}
+	inode, errInode := strconv.ParseUint(field[2], 10, 64)
+	size, errSize := strconv.ParseInt(field[3], 10, 64)
+	time, errTime := strconv.ParseInt(field[4], 10, 64)
+	if err := errors.Join(errInode, errSize, errTime); err != nil {
+		return err
+	}
+	s := stamp{inode, size, time}
+	switch field[0] {
+	case "file":
+		sum, err := hex.DecodeString(field[1])
+		if err != nil || len(sum) != sha256.Size {
+			return errRecord
+		}
+		r.manifest = append(r.manifest, Entry{p, size, [sha256.Size]byte(sum)})
+		r.tree.files[p] = s
+	case "kept":
+		r.tree.files[p] = s
+	case "dir":
+		r.tree.dirs[p] = s
+	case "link":
+		r.tree.links[p] = ""
+	case "spare":
+		r.spare[p] = s
+	default:
+		return errRecord
+	}
+	return nil
+}
+
+// write writes the record. It need not outlast a crash of the system, as it
+// is checked against the files; it only must not be half of one.
+func (r *record) write(p place) error {
+	temporary := p.record + ".new"
+	file, err := os.Create(temporary)
+	if err != nil {
+		return err
+	}
+	b := bufio.NewWriter(file)
+	r.print(b)
+	if err := errors.Join(b.Flush(), file.Close()); err != nil {
+		return errors.Join(err, os.Remove(temporary))
+	}
+	return os.Rename(temporary, p.record)
+}
+
+func (r *record) print(b *bufio.Writer) {
+	line := func(kind, sum string, s stamp, p string) {
+		fmt.Fprintf(b, "%s %s %d %d %d %s\n", kind, sum, s.inode, s.size, s.time, strconv.Quote(p))
+	}
+	fmt.Fprintln(b, recordHead)
+	ours := make(map[string]bool, len(r.manifest))
+	for _, e := range r.manifest {
+		ours[e.Path] = true
+		s := r.tree.files[e.Path]
+		s.size = e.Size
+		line("file", hex.EncodeToString(e.SHA256[:]), s, e.Path)
+	}
+	for p, s := range r.tree.files {
+		if !ours[p] {
+			line("kept", "-", s, p)
+		}
+	}
+	for p, s := range r.tree.dirs {
+		line("dir", "-", s, p)
+	}
+	for p := range r.tree.links {
+		line("link", "-", stamp{}, p)
+	}
+	for p, s := range r.spare {
+		line("spare", "-", s, p)
+	}
+	fmt.Fprintln(b, "end")
+}

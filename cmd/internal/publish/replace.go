@@ -1,0 +1,332 @@
+package publish
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"maps"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"time"
+)
+
+// few is up to how many files are brought to the disk one by one.
+const few = 64
+
+// replace makes the outputs, and files of others, the site. The caller holds
+// e.mu.
+func (e *Edition) replace(ctx context.Context, next Manifest, foreign []string) error {
+	p, old := e.place, e.current.tree
+	a := e.plan(foreign)
+	if err := a.assemble(); err != nil {
+		return err
+	}
+	if err := a.sync(e.parts); err != nil {
+		return err
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	now := &site{manifest: next, tree: a.want, surveyed: time.Now()}
+	if err := p.change(); err != nil {
+		return err
+	}
+	left, err := surveyDirs(p.spare, old.lasting(e.current.surveyed))
+	if err != nil {
+		return err
+	}
+	if err := p.rescue(append(left.others(nil), foreign...)); err != nil {
+		return err
+	}
+	if err := os.Remove(p.marker); err != nil {
+		return err
+	}
+	// The new site is in place. What follows only makes the next build cheaper.
+	if now.save(p, a.strip(left, old)) != nil {
+		os.Remove(p.record)
+	}
+	return nil
+}
+
+// An assembly makes the tree at root what want says. Where files differ they
+// are taken from sources.
+type assembly struct {
+	root    string
+	want    *tree
+	sources map[string]source
+	known   *tree // what the tree at root is expected to hold
+
+	touched map[string]bool // folders whose entries have changed
+}
+
+// A source is where the content of a file is.
+type source struct {
+	name string
+	move bool // rather than link
+}
+
+// plan says what the new site is made of.
+func (e *Edition) plan(foreign []string) *assembly {
+	old := e.current
+	a := &assembly{
+		root:    e.place.spare,
+		want:    newTree(),
+		sources: make(map[string]source, len(e.outputs)+len(foreign)),
+		known:   &tree{files: old.record.tree.files, dirs: old.record.spare, links: old.record.tree.links},
+		touched: make(map[string]bool),
+	}
+	stay := func(p string) {
+		a.want.addFile(p, old.tree.files[p])
+		a.sources[p] = source{at(e.place.dir, p), false}
+	}
+	for p, o := range e.outputs {
+		if o.part == "" {
+			stay(p)
+			continue
+		}
+		a.want.addFile(p, o.stamp)
+		a.sources[p] = source{o.part, true}
+	}
+	for _, p := range foreign {
+		if to, ok := old.tree.links[p]; ok {
+			a.want.links[p] = to
+			a.want.addDir(path.Dir(p))
+		} else {
+			stay(p)
+		}
+	}
+	for _, dir := range e.foreignDirs() {
+		a.want.addDir(dir)
+	}
+	return a
+}
+
+// foreignDirs returns the folders that hold no files of ours, which may be
+// empty, as far as the new site leaves room for them.
+func (e *Edition) foreignDirs() []string {
+	ours := newTree()
+	for p := range e.current.entries {
+		ours.addFile(p, stamp{})
+	}
+	var dirs []string
+	for dir := range e.current.tree.dirs {
+		room := !ours.has(dir) && dir != "."
+		for d := range upwards(dir) {
+			_, file := e.outputs[d]
+			room = room && !file
+		}
+		if room {
+			dirs = append(dirs, dir)
+		}
+	}
+	return dirs
+}
+
+// assemble does what is to be done, and updates the stamps in a.want.
+func (a *assembly) assemble() error {
+	a.known.addDir(".")
+	have, err := survey(a.root, a.known)
+	if err != nil {
+		return err
+	}
+	if err := a.removeFrom(have); err != nil {
+		return err
+	}
+	for _, dir := range slices.Sorted(maps.Keys(a.want.dirs)) {
+		if err := a.makeDir(dir, have); err != nil {
+			return err
+		}
+	}
+	if err := a.place(have); err != nil {
+		return err
+	}
+	return restamp(a.root, a.want.dirs, a.touched)
+}
+
+// removeFrom removes what is not wanted, or not as it is.
+func (a *assembly) removeFrom(have *tree) error {
+	for p, s := range have.files {
+		if a.want.files[p] != s {
+			if err := a.remove(p); err != nil {
+				return err
+			}
+		}
+	}
+	for p, to := range have.links {
+		if want, ok := a.want.links[p]; !ok || want != to {
+			if err := a.remove(p); err != nil {
+				return err
+			}
+		}
+	}
+	for p := range have.odd {
+		if err := a.remove(p); err != nil {
+			return err
+		}
+	}
+	for _, dir := range slices.Backward(slices.Sorted(maps.Keys(have.dirs))) {
+		if !a.want.has(dir) {
+			if err := a.remove(dir); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func (a *assembly) remove(p string) error {
+	a.touched[path.Dir(p)] = true
+	err := a.try(p, os.Remove)
+	if missing(err) {
+		return nil
+	}
+	return err
+}
+
+// try makes a change to the entry at p. A folder that was made read-only while
+// it was part of the site is made writable: it is ours, and hidden now.
+func (a *assembly) try(p string, do func(name string) error) error {
+	name := at(a.root, p)
+	err := do(name)
+	if errors.Is(err, fs.ErrPermission) && os.Chmod(filepath.Dir(name), 0o755) == nil {
+		err = do(name)
+	}
+	return err
+}
+
+func (a *assembly) makeDir(dir string, have *tree) error {
+	if s, ok := have.dirs[dir]; ok {
+		a.want.dirs[dir] = s
+		return nil
+	}
+	a.touched[dir], a.touched[path.Dir(dir)] = true, true
+	return a.try(dir, func(name string) error { return os.Mkdir(name, 0o777) })
+}
+
+// place puts the files and links that are missing into their folders.
+func (a *assembly) place(have *tree) error {
+	for p, to := range a.want.links {
+		if _, ok := have.links[p]; ok && have.links[p] == to {
+			continue
+		}
+		a.touched[path.Dir(p)] = true
+		if err := a.try(p, func(name string) error { return os.Symlink(to, name) }); err != nil {
+			return err
+		}
+	}
+	var paths []string
+	for p, s := range a.want.files {
+		if have.files[p] != s {
+			paths = append(paths, p)
+			a.touched[path.Dir(p)] = true
+		}
+	}
+	stamps := make([]stamp, len(paths))
+	err := each(len(paths), func(i int) (err error) {
+		stamps[i], err = a.placeFile(paths[i])
+		return err
+	})
+	for i, p := range paths {
+		a.want.files[p] = stamps[i]
+	}
+	return err
+}
+
+// placeFile puts one file into its folder and returns its stamp.
+func (a *assembly) placeFile(p string) (stamp, error) {
+	want, from := a.want.files[p], a.sources[p]
+	if from.move {
+		return want, a.try(p, func(to string) error { return os.Rename(from.name, to) })
+	}
+	if err := a.try(p, func(to string) error { return linkFile(from.name, to) }); err != nil {
+		return stamp{}, err
+	}
+	info, err := os.Lstat(at(a.root, p))
+	if err != nil {
+		return stamp{}, err
+	}
+	got := newStamp(info)
+	if got.size != want.size || got.time != want.time {
+		return stamp{}, fmt.Errorf("%s was changed during the build", p)
+	}
+	return got, nil
+}
+
+// linkFile makes to the same file as from, or a copy where that cannot be.
+func linkFile(from, to string) error {
+	if os.Link(from, to) == nil {
+		return nil
+	}
+	return copyFile(from, to)
+}
+
+// copyFile copies a file and its time, where there cannot be a link.
+func copyFile(from, to string) (err error) {
+	in, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	info, err := in.Stat()
+	if err != nil {
+		return err
+	}
+	out, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, info.Mode().Perm())
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, in)
+	if !canSyncAll {
+		err = errors.Join(err, out.Sync())
+	}
+	if err := errors.Join(err, out.Close()); err != nil {
+		return errors.Join(err, os.Remove(to))
+	}
+	return os.Chtimes(to, time.Time{}, info.ModTime())
+}
+
+// restamp brings the stamps of those folders up to date that were touched.
+func restamp(root string, dirs map[string]stamp, touched map[string]bool) error {
+	paths := slices.Collect(maps.Keys(touched))
+	infos, err := lstats(root, paths)
+	for i, p := range paths {
+		if infos[i] != nil && infos[i].IsDir() {
+			dirs[p] = newStamp(infos[i])
+		} else {
+			delete(dirs, p)
+		}
+	}
+	return err
+}
+
+// sync brings what was assembled to the disk, so that not even a crash of the
+// system leaves a switch to files that are not there.
+func (a *assembly) sync(parts int) error {
+	if canSyncAll && parts+len(a.touched) > few {
+		return syncAll(a.root)
+	}
+	for dir := range a.touched {
+		if a.want.has(dir) {
+			if err := syncDir(at(a.root, dir)); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// strip removes from the spare tree, which was the site, what the new site
+// does not have, and returns the stamps of its folders. What cannot be removed
+// now will be by the next build.
+func (a *assembly) strip(left, old *tree) map[string]stamp {
+	a.touched = make(map[string]bool)
+	kept := &tree{files: old.files, dirs: left.dirs, links: old.links}
+	if a.removeFrom(kept) != nil || restamp(a.root, left.dirs, a.touched) != nil {
+		return nil
+	}
+	return left.dirs
+}
