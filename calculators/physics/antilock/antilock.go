@@ -34,6 +34,8 @@ type Wheel struct {
 	Watch  bool // it has a channel of its own
 	// The pressure that holds a deceleration a is Need·a + Bend·a², Pa.
 	Need, Bend float64
+	// Spin is the pressure that slows the wheel itself by 1 m/s² at its rim, Pa.
+	Spin float64
 	// Outlet and Inlet are the valve's orifices over the caliper's fluid
 	// uptake: the rate of pressure over √drop, √Pa/s.
 	Outlet, Inlet float64
@@ -61,7 +63,10 @@ type Unit struct {
 	rate      [2]float64 // m/s²
 	reference reference
 	channels  [2]channel
-	alert     bool // the rear wheel is about to lift
+	brisk     float64 // deceleration over the last moments, m/s²
+	steady    float64 // over a longer time, m/s²
+	ahead     float64 // in a moment, m/s²
+	alert     bool    // the rear wheel may soon lift
 }
 
 // New returns a unit on a bike that rolls at a speed, m/s.
@@ -108,7 +113,7 @@ func (u *Unit) read(t float64) {
 	for i := range u.rings {
 		if u.settings.Wheels[i].Watch {
 			u.speed[i], u.rate[i] = u.rings[i].read(t)
-			back = u.channels[i].back(u.rate[i]) || back
+			back = u.channels[i].returned(u.rate[i]) || back
 		}
 	}
 	fastest := u.fastest()
@@ -134,17 +139,25 @@ func (u *Unit) fastest() float64 {
 	return math.Max(u.speed[0], u.speed[1])
 }
 
-// watchRear raises the alert when the deceleration nears the one that lifts
-// the rear, or the rear wheel no longer slows with the bike.
+// watchRear foresees the bike's deceleration and raises the alert when it nears
+// the one that lifts the rear, or when the rear wheel no longer slows with the
+// bike.
 func (u *Unit) watchRear() {
-	lift := u.settings.Lift
-	if lift == 0 {
-		return
-	}
 	a := u.reference.smooth
-	floats := u.settings.Wheels[1].Watch && u.rate[1] > -0.5*a && u.speed[1] >= u.speed[0]
-	u.alert = a > alertShare*lift || a > 0.6*lift && floats
+	if w := &u.settings.Wheels[1]; w.Watch && u.rate[1] < 0 {
+		a = -u.rate[1] // a rear wheel that is hardly braked rolls at the bike's speed
+	}
+	u.brisk += (a - u.brisk) * Tick / 0.02
+	u.steady += (a - u.steady) * Tick / 0.06
+	u.ahead = u.brisk + 1.2*(u.brisk-u.steady)
+	u.alert = u.settings.Lift > 0 && u.ahead > 0.86*u.settings.Lift
 }
 
-// alertShare is the share of the lifting deceleration that raises the alert.
-const alertShare = 0.93
+// ease returns the pressure by which the front is to be eased for the rear's
+// sake.
+func (u *Unit) ease() float64 {
+	if top := 0.92 * u.settings.Lift; u.settings.Lift > 0 && u.ahead > top {
+		return u.holding(0, u.ahead) - u.holding(0, 0.88*u.settings.Lift)
+	}
+	return 0
+}

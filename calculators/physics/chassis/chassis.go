@@ -47,7 +47,7 @@ type Suspension struct {
 // The ends of the stroke, invented, demo: a top-out spring that is stiffer than
 // the main one, and a bump rubber over the last part of the travel.
 const (
-	topOut    = 3    // rate beyond full extension over the spring's
+	topOut    = 8    // rate 10 % of the travel beyond full extension over the spring's
 	bumpShare = 0.15 // of the travel has the rubber
 	bumpRate  = 6    // of the rubber at the end of the travel over the spring's
 )
@@ -59,8 +59,8 @@ func (s *Suspension) Spring(x float64) (force, energy float64) {
 	force = s.Preload + s.Rate*x
 	energy = (s.Preload + 0.5*s.Rate*x) * x
 	if x < 0 {
-		k := (topOut - 1) * s.Rate
-		return force + k*x, energy + 0.5*k*x*x
+		k := topOut * s.Rate / (2 * 0.1 * s.Travel)
+		return force - k*x*x, energy - k*x*x*x/3
 	}
 	rubber := bumpShare * s.Travel
 	if d := x - s.Travel + rubber; d > 0 {
@@ -72,12 +72,13 @@ func (s *Suspension) Spring(x float64) (force, energy float64) {
 	return force, energy
 }
 
-// Damper returns the force at a speed of compression, m/s.
+// Damper returns the force at a speed of compression, m/s. It passes from one
+// rate to the other over a few centimetres a second, as shims do, and has no
+// corner to trip an integration.
 func (s *Suspension) Damper(speed float64) float64 {
-	if speed > 0 {
-		return s.Compression * speed
-	}
-	return s.Rebound * speed
+	const blend = 0.03 // m/s
+	mean, half := 0.5*(s.Compression+s.Rebound), 0.5*(s.Compression-s.Rebound)
+	return mean*speed + half*(math.Sqrt(speed*speed+blend*blend)-blend)
 }
 
 // At returns the compression at which the spring gives a force. The spring

@@ -80,13 +80,14 @@ type end struct {
 
 // input is what drives an end during a step: it changes only between steps.
 type input struct {
-	surface *surface
-	stuck   bool    // the disc does not turn in its caliper
-	reserve float64 // torque by which a held disc was held at the start of the step, N·m
-	valve   hydraulics.Valve
-	share   float64 // of the step that the valve is in its position
-	master  float64 // pressure at the start of the tick, Pa
-	slope   float64 // of the master pressure, Pa/s
+	surface  *surface
+	stuck    bool    // the disc does not turn in its caliper
+	backward bool    // the disc turns backward in its caliper; fixed during a step, so that rubbing has no corner
+	reserve  float64 // torque by which a held disc was held at the start of the step, N·m
+	valve    hydraulics.Valve
+	share    float64 // of the step that the valve is in its position
+	master   float64 // pressure at the start of the tick, Pa
+	slope    float64 // of the master pressure, Pa/s
 }
 
 // plant is a bike on a road with its brakes.
@@ -240,7 +241,7 @@ func (p *plant) brake(i int, f *frame, sum *load, y, d *state) {
 	}
 	turning := y[spinF+i] - y[pitchRate]
 	out.torque = e.gain * math.Max(0, y[pressureF+i])
-	if turning < 0 {
+	if in.backward {
 		out.torque = -out.torque
 	}
 	sum.moment += out.torque

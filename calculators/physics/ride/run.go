@@ -135,6 +135,7 @@ func settings(s *Setup, limit Limit, p *plant) antilock.Settings {
 			Watch:  s.Channels == Both || i == front && s.Channels == Front,
 			Need:   shares[i] * b.Mass * e.Radius / pe.gain,
 			Bend:   transfer * e.Radius / pe.gain,
+			Spin:   e.Inertia / (e.Radius * pe.gain),
 			Outlet: pe.modulator.Outlet / pe.uptake,
 			Inlet:  pe.modulator.Inlet / pe.uptake,
 		}

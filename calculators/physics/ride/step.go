@@ -22,6 +22,9 @@ func (p *plant) advance(t, span, step float64, road *road, y *state) {
 			h = end - t
 		}
 		before := *y
+		for i := range p.in {
+			p.in[i].backward = y[spinF+i] < y[pitchRate]
+		}
 		p.step(t, h, y)
 		if cut := p.cut(&before, y, road); cut < 1 && n <= 1000 {
 			h = math.Max(least, h*cut)

@@ -120,7 +120,7 @@ func (r *run) finish() (Result, error) {
 		PeakFrontLoad: c.load, IdealDistance: c.limit.Ideal(s),
 		Limit: c.limit, Energy: r.account(),
 	}
-	res.GripUsed = res.MeanDeceleration / c.limit.Deceleration
+	res.GripUsed = res.IdealDistance / d
 	if r.watched {
 		res.Cycles = r.unit.Cycles(front)
 		if !r.unitOn(front) {
