@@ -104,6 +104,7 @@ type Number struct {
 	Other       string // the right side of the relation: changes laid over the query, or a tolerance
 	OtherAt     int
 	Question    *Question // the question that it answers, if any
+	Result      Result
 }
 
 // Claim is words that hold if a relation between two states does:
