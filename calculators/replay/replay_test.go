@@ -1,0 +1,164 @@
+package replay
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/physics/bike"
+	"example.org/gripleaf/calculators/physics/hydraulics"
+	"example.org/gripleaf/calculators/physics/ride"
+	"example.org/gripleaf/calculators/quantity"
+)
+
+func roadsterBike(t *testing.T) bike.Bike {
+	b, ok := bike.Find("roadster")
+	if !ok {
+		t.Fatal("there is no roadster")
+	}
+	return b
+}
+
+// The stop is the one of the braking lesson: v·t_r + v²/(2a) (any physics book).
+func TestSteadyComesToRestWhereTheFormulaSays(t *testing.T) {
+	const v, reaction, a = 60 / 3.6, 1.0, 7.85
+	r := Steady(roadsterBike(t), v, reaction, a)
+	if got, want := r.Duration(), reaction+v/a; math.Abs(got-want) > 1e-12 {
+		t.Errorf("it takes %v s, want %v", got, want)
+	}
+	end := r.At(r.Duration())
+	if want := v*reaction + v*v/(2*a); math.Abs(end.Position-want) > 1e-9 || end.Speed > 1e-9 {
+		t.Errorf("it ends at %v m with %v m/s, want %v and 0", end.Position, end.Speed, want)
+	}
+	middle := r.At(reaction / 2)
+	if middle.Speed != v || math.Abs(middle.Position-v*reaction/2) > 1e-9 {
+		t.Errorf("while reacting it is at %v m with %v m/s", middle.Position, middle.Speed)
+	}
+	if want := middle.Position / r.Setup.Bike.Front.Radius; math.Abs(middle.FrontAngle-want) > 1e-9 {
+		t.Errorf("the front wheel has turned %v rad, want %v: it rolls", middle.FrontAngle, want)
+	}
+}
+
+// rocking is a made-up ride: the front wheel locks for a while, the rear lifts, the controller works now and then.
+func rocking(b bike.Bike) *Replay {
+	t := &ride.Trace{}
+	for i := range 201 {
+		s := float64(i) / 100
+		t.Time, t.Position, t.Speed = append(t.Time, s), append(t.Position, 16*s-4*s*s), append(t.Speed, 16-8*s)
+		t.FrontAngle, t.RearAngle = append(t.FrontAngle, 40*s), append(t.RearAngle, 40*s)
+		t.Pitch, t.Heave = append(t.Pitch, 0.3+0.1*s), append(t.Heave, -0.02)
+		t.Lift = append(t.Lift, max(0, 0.2*math.Sin(s*3)))
+		slip, valve := 0.0, hydraulics.Build
+		if i >= 50 && i < 100 {
+			slip, valve = 1, hydraulics.Dump
+		}
+		t.FrontSlip, t.FrontValve = append(t.FrontSlip, slip), append(t.FrontValve, valve)
+		t.RearSlip, t.RearValve = append(t.RearSlip, 0), append(t.RearValve, 0)
+	}
+	return &Replay{Setup: &ride.Setup{Bike: b, Channels: ride.Both}, Trace: t}
+}
+
+func TestAt(t *testing.T) {
+	r := rocking(roadsterBike(t))
+	if p := r.At(0); p.Pitch != 0 || p.Locked[0] || p.Working {
+		t.Errorf("at the start the bike stands as it was: %+v", p)
+	}
+	p := r.At(0.755)
+	if math.Abs(p.Speed-(16-8*0.755)) > 1e-9 || !p.Locked[0] || p.Locked[1] || !p.Working {
+		t.Errorf("between two moments: %+v", p)
+	}
+	if before, first := r.At(-1), r.At(0); before != first {
+		t.Errorf("before the start it is %+v, not %+v", before, first)
+	}
+	if after, last := r.At(99), r.At(2); after != last {
+		t.Errorf("after the end it is %+v, not %+v", after, last)
+	}
+	if s := r.skids(0, 0.75); len(s) != 1 || math.Abs(s[0].from-7) > 1e-9 || math.Abs(s[0].to-(12-4*0.5625)) > 1e-9 {
+		t.Errorf("up to 0.75 s the front tyre has left %v", s)
+	}
+}
+
+// dots finds the marks of a role.
+func marks(s *figure.Scene, role string) (list []figure.Mark) {
+	for _, m := range s.Marks {
+		if m.Role == role {
+			list = append(list, m)
+		}
+	}
+	return list
+}
+
+func bounds(points []figure.Point) (left, top, right, bottom float64) {
+	left, top, right, bottom = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, p := range points {
+		left, right = min(left, p.X), max(right, p.X)
+		top, bottom = min(top, p.Y), max(bottom, p.Y)
+	}
+	return
+}
+
+func TestSceneIsToScale(t *testing.T) {
+	for _, b := range bike.Presets() {
+		r := rocking(b)
+		scene := r.Scene(0.5, figure.Style{Width: 1800, Height: 700, Letters: 40})
+		tyres := marks(&scene, "tyre")
+		if len(tyres) != 2 {
+			t.Fatalf("%s has %d tyres", b.ID, len(tyres))
+		}
+		rl, _, rr, rb := bounds(tyres[0].Points)
+		fl, _, fr, fb := bounds(tyres[1].Points)
+		scale := ((fl + fr) - (rl + rr)) / 2 / b.Wheelbase
+		if got := (fr - fl) / 2 / scale; math.Abs(got-b.Front.Radius) > 1e-6 {
+			t.Errorf("%s: the front tyre is %v m, want %v", b.ID, got, b.Front.Radius)
+		}
+		if got, want := (fb-rb)/scale, r.At(0.5).Lift; math.Abs(got-want) > 1e-6 {
+			t.Errorf("%s: the rear tyre is %v m in the air, want %v", b.ID, got, want)
+		}
+		numbers := marks(&scene, "marking")
+		if got := (numbers[1].Points[0].X - numbers[0].Points[0].X) / scale; math.Abs(got-1) > 1e-6 {
+			t.Errorf("%s: marks on the road stand %v m apart, want 1", b.ID, got)
+		}
+	}
+}
+
+func TestSceneStaysInside(t *testing.T) {
+	for _, size := range [][2]float64{{440, 250}, {1800, 700}, {960, 700}, {960, 1100}} {
+		for _, b := range bike.Presets() {
+			r := rocking(b)
+			for _, at := range []float64{0, 0.75, 2} {
+				scene := r.Scene(at, figure.Style{Width: size[0], Height: size[1], Letters: size[0] / 30})
+				for _, m := range scene.Marks {
+					l, top, right, bottom := bounds(m.Points)
+					if l < -0.01 || top < 0 || right > size[0]+0.01 || bottom > size[1] {
+						t.Errorf("%s at %v s in %v: %s reaches %v %v %v %v", b.ID, at, size, m.Role, l, top, right, bottom)
+					}
+				}
+			}
+		}
+	}
+}
+
+func TestSceneSpeaksTheReadersLanguageAndUnits(t *testing.T) {
+	r := rocking(roadsterBike(t))
+	reader := &quantity.Reader{System: quantity.Imperial, Words: map[string]string{"the front wheel is locked": "das Vorderrad blockiert"}}
+	scene := r.Scene(0.75, figure.Style{Reader: reader})
+	var words []string
+	for _, m := range scene.Marks {
+		words = append(words, m.Text)
+	}
+	all := strings.Join(words, "|")
+	for _, want := range []string{"das Vorderrad blockiert", "22\u00a0mph", "controller", "25\u00a0ft"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("%q is not in %q", want, all)
+		}
+	}
+}
+
+func BenchmarkScene(b *testing.B) {
+	bike, _ := bike.Find("roadster")
+	r := rocking(bike)
+	for b.Loop() {
+		r.Scene(1, figure.Style{})
+	}
+}
