@@ -6,7 +6,8 @@ import "example.org/gripleaf/calculators/quantity"
 type Axis struct {
 	Label    string // English
 	Shown    quantity.Shown
-	From, To float64 // SI
+	From, To float64  // SI
+	Names    []string // of the level axis: what stands below 0 to 1, 1 to 2 and so on, instead of numbers
 }
 
 // Series is a line through data, or the area below it. X and Y are SI and of one length, X ascending unless it is a path.
@@ -15,7 +16,7 @@ type Series struct {
 	X, Y        []float64
 	Fill        bool // down to nought
 	Dashed      bool
-	LabelAt     float64 // where along the line its label stands: 0 is its end, otherwise a share of its points
+	LabelAt     float64 // where along the line its label stands: 0 is its end, otherwise a share of its length
 }
 
 // Spot is a single marked place with its label.

@@ -107,18 +107,39 @@ func (p *panel) seriesSeats(s Series) []seat {
 	}
 	em := p.Letters
 	var seats []seat
+	line := make([]Point, len(s.X))
+	for i := range line {
+		line[i] = p.point(s.X[i], s.Y[i])
+	}
 	for _, share := range [...]float64{s.LabelAt, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2} {
 		if share == 0 {
 			share = 1
 		}
-		i := int(math.Round(share * float64(len(s.X)-1)))
-		at := p.point(s.X[i], s.Y[i])
+		at := along(line, share)
 		seats = append(seats,
 			seat{Point{at.X, at.Y - em*0.55}, End}, seat{Point{at.X, at.Y + em*1.2}, End},
 			seat{Point{at.X, at.Y - em*0.55}, Start}, seat{Point{at.X, at.Y + em*1.2}, Start},
 			seat{Point{at.X + em*0.6, at.Y + em*0.35}, Start}, seat{Point{at.X - em*0.6, at.Y + em*0.35}, End})
 	}
 	return seats
+}
+
+// along is the point at a share of a line's length.
+func along(line []Point, share float64) Point {
+	length := 0.0
+	for i := 1; i < len(line); i++ {
+		length += distance(line[i].X-line[i-1].X, line[i].Y-line[i-1].Y)
+	}
+	left := share * length
+	for i := 1; i < len(line); i++ {
+		dx, dy := line[i].X-line[i-1].X, line[i].Y-line[i-1].Y
+		if step := distance(dx, dy); step >= left && step > 0 {
+			return Point{line[i-1].X + dx*left/step, line[i-1].Y + dy*left/step}
+		} else {
+			left -= step
+		}
+	}
+	return line[len(line)-1]
 }
 
 // What a seat costs. The first of several equal seats is taken.

@@ -53,11 +53,16 @@ func (p *panel) foot() {
 	em := p.Letters
 	base := p.bottom + em*stripRise*float64(len(p.chart.Strips))
 	p.rule("axis", p.left(), base, p.right(), base)
-	p.x.ticks(func(v float64) {
-		x := p.x.at(p.x.unit.SI(v))
-		p.rule("axis", x, base, x, base+em*0.35)
-		p.text("tick", p.Reader.Locale.Format(v, p.x.decimals), x, base+em*1.35, Middle)
-	})
+	for i, name := range p.chart.X.Names {
+		p.text("tick", p.Reader.Say(name), p.x.at(float64(i)+0.5), base+em*1.35, Middle)
+	}
+	if len(p.chart.X.Names) == 0 {
+		p.x.ticks(func(v float64) {
+			x := p.x.at(p.x.unit.SI(v))
+			p.rule("axis", x, base, x, base+em*0.35)
+			p.text("tick", p.Reader.Locale.Format(v, p.x.decimals), x, base+em*1.35, Middle)
+		})
+	}
 	p.text("name", p.axisName(p.chart.X, p.x), p.right(), base+em*2.6, End)
 }
 

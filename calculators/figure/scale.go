@@ -39,6 +39,7 @@ func (s *span) hold(values ...float64) {
 // spans are the ranges that hold all of a chart's data.
 func (c *Chart) spans() (x, y span) {
 	x, y = span{c.X.From, c.X.To}, span{c.Y.From, c.Y.To}
+	x.hold(float64(len(c.X.Names)))
 	for _, s := range c.Series {
 		x.hold(s.X...)
 		y.hold(s.Y...)
@@ -102,7 +103,7 @@ func arrange(style Style, scene *Scene, charts []*Chart) []*panel {
 	return panels
 }
 
-// square shortens the longer side, and centres what is left across.
+// square shortens the longer side: across, what is left is centred; upwards, the scene becomes lower.
 func (p *panel) square() {
 	across, up := p.x.length/(p.x.to-p.x.from), -p.y.length/(p.y.to-p.y.from)
 	if across > up {
@@ -110,8 +111,11 @@ func (p *panel) square() {
 		p.x.start, p.x.length = p.x.start+(p.x.length-length)/2, length
 		return
 	}
-	p.y.length = p.y.length * across / up
-	p.top = p.bottom + p.y.length
+	spare := p.y.length*across/up - p.y.length
+	p.y.length += spare
+	p.y.start -= spare
+	p.bottom -= spare
+	p.scene.Height -= spare
 }
 
 // fit chooses round ticks in the reader's unit that cover a span.

@@ -12,6 +12,9 @@ import (
 // Sentence says an output in the reader's words and units.
 func (w *Work) Sentence(i int, r *quantity.Reader) string {
 	out := &w.Calculator.Outputs[i]
+	if w.Moot[i] {
+		return r.Say(out.Label) + ": " + r.Say("does not apply")
+	}
 	number := r.Quantity(w.Outputs[i], out.Shown)
 	if out.Sentence == "" {
 		return r.Say(out.Label) + ": " + number
@@ -23,7 +26,7 @@ func (w *Work) Sentence(i int, r *quantity.Reader) string {
 func (w *Work) Summary(r *quantity.Reader) string {
 	text := ""
 	for i := range w.Outputs {
-		if w.Calculator.Outputs[i].Main {
+		if w.Calculator.Outputs[i].Main && !w.Moot[i] {
 			if text != "" {
 				text += " "
 			}
@@ -302,13 +305,16 @@ func (w *Work) pageOutput(b []byte, i int, r *quantity.Reader) []byte {
 	b = append(b, `,"label":`...)
 	b = text(b, r.Say(out.Label))
 	b = append(b, `,"number":`...)
+	printed, unit := r.Number(w.Outputs[i], out.Shown), r.UnitName(out.Shown)
 	if out.Shown.Kind == quantity.YesNo {
-		b = text(b, r.Quantity(w.Outputs[i], out.Shown))
-	} else {
-		b = text(b, r.Number(w.Outputs[i], out.Shown))
+		printed = r.Quantity(w.Outputs[i], out.Shown)
 	}
+	if w.Moot[i] {
+		printed, unit = "–", ""
+	}
+	b = text(b, printed)
 	b = append(b, `,"unit":`...)
-	b = text(b, r.UnitName(out.Shown))
+	b = text(b, unit)
 	b = append(b, `,"sentence":`...)
 	b = text(b, w.Sentence(i, r))
 	b = append(b, `,"value":`...)
@@ -320,6 +326,8 @@ func (w *Work) pageOutput(b []byte, i int, r *quantity.Reader) []byte {
 	b = strconv.AppendInt(b, int64(decimals), 10)
 	b = append(b, `,"main":`...)
 	b = strconv.AppendBool(b, out.Main)
+	b = append(b, `,"moot":`...)
+	b = strconv.AppendBool(b, w.Moot[i])
 	return append(b, '}')
 }
 

@@ -25,6 +25,7 @@ type Work struct {
 	Inputs     []Value        // parallel to Calculator.Inputs
 	Attachment string         // a block of text that came with the query and is too long for a link: a log
 	Outputs    []float64      // parallel to Calculator.Outputs, SI
+	Moot       []bool         // parallel to Outputs: says nothing in this state, such as the speed of a crash that is none
 	Series     []figure.Table // of a calculator that sweeps
 	Data       any            // what its figures need
 
@@ -70,6 +71,15 @@ func (w *Work) Put(output string, si float64) {
 		panic("kit: " + w.Calculator.ID + " has no output " + output)
 	}
 	w.Outputs[i] = si
+}
+
+// Void says that an output means nothing in this state. It keeps its value, 0 unless put, but is not told.
+func (w *Work) Void(output string) {
+	i, ok := w.Calculator.Output(output)
+	if !ok {
+		panic("kit: " + w.Calculator.ID + " has no output " + output)
+	}
+	w.Moot[i] = true
 }
 
 // Output is the SI value of an output.
@@ -123,7 +133,7 @@ func (s Set) Prepare(q Query) (*Work, error) {
 		return nil, Faults{{Offset: q.At, Length: len(q.Calculator), Text: "there is no calculator " + quote(q.Calculator),
 			Hint: suggest(q.Calculator, s.IDs())}}
 	}
-	w := &Work{Calculator: c, Inputs: make([]Value, len(c.Inputs)), Outputs: make([]float64, len(c.Outputs))}
+	w := &Work{Calculator: c, Inputs: make([]Value, len(c.Inputs)), Outputs: make([]float64, len(c.Outputs)), Moot: make([]bool, len(c.Outputs))}
 	var faults Faults
 	for _, p := range q.Pairs {
 		if f := w.set(p); f != nil {
@@ -161,13 +171,13 @@ func (s Set) Work(query string) (*Work, error) {
 		return nil, err
 	}
 	if err := w.Run(); err != nil {
-		return w, place(err, q)
+		return w, Place(err, q)
 	}
 	return w, nil
 }
 
-// place gives faults about an input the position of that input in the query.
-func place(err error, q Query) error {
+// Place gives faults about an input the position of that input in the query.
+func Place(err error, q Query) error {
 	faults, ok := err.(Faults)
 	if !ok {
 		return err

@@ -27,8 +27,8 @@ func Surface(name, label, help, fallback string) kit.Input {
 	return in
 }
 
-// Grip lets the choice of a surface set an input to the best grip of that surface.
-func Grip(surface, grip string) []kit.Preset {
+// GripOf lets the choice of a surface set an input to the best grip of that surface.
+func GripOf(surface, grip string) []kit.Preset {
 	var list []kit.Preset
 	for _, s := range tyre.Surfaces() {
 		_, peak := s.Peak()

@@ -30,6 +30,9 @@ const (
 	Warming                  // K, a difference
 	Angle                    // rad
 	Frequency                // Hz
+	Inertia                  // kg·m²
+	Stiffness                // N/m
+	HeatCapacity             // J/(kg·K), of a material
 )
 
 var kindNames = [...]string{
@@ -37,6 +40,7 @@ var kindNames = [...]string{
 	Length: "a distance", Speed: "a speed", Acceleration: "an acceleration", Time: "a time", Mass: "a mass",
 	Force: "a force", Pressure: "a pressure", Torque: "a torque", Energy: "an energy", Power: "a power",
 	Temperature: "a temperature", Warming: "a temperature difference", Angle: "an angle", Frequency: "a frequency",
+	Inertia: "a moment of inertia", Stiffness: "a stiffness", HeatCapacity: "a specific heat",
 }
 
 // String names the kind with its article, as messages use it.
@@ -117,6 +121,13 @@ var units = []Unit{
 	{"deg", "°", Angle, math.Pi / 180, 0, []string{"°", "degrees", "degree", "Grad"}},
 	{"Hz", "Hz", Frequency, 1, 0, []string{"/s", "hertz"}},
 	{"kHz", "kHz", Frequency, 1e3, 0, nil},
+	{"kgm2", "kg·m²", Inertia, 1, 0, []string{"kg·m²", "kg m²"}},
+	{"lbft2", "lb·ft²", Inertia, pound * foot * foot, 0, []string{"lb·ft²"}},
+	{"N/m", "N/m", Stiffness, 1, 0, nil},
+	{"N/mm", "N/mm", Stiffness, 1e3, 0, nil},
+	{"lbf/in", "lbf/in", Stiffness, pound * StandardGravity / inch, 0, []string{"lb/in"}},
+	{"J/kgK", "J/(kg·K)", HeatCapacity, 1, 0, []string{"J/(kg·K)"}},
+	{"BTU/lbF", "BTU/(lb·°F)", HeatCapacity, 1055.05585262 / pound * 9 / 5, 0, nil},
 }
 
 // Find gives the unit of a kind that is written so, by symbol, shown form or other spelling.

@@ -37,7 +37,7 @@ var Calculator = kit.Calculator{
 		{Name: "obstacle", Label: "Obstacle ahead", Shown: distance, Min: 0, Max: 2000, Step: 1,
 			Help: "Its distance when you see it.", Why: "farther than anybody sees"},
 	},
-	Presets: preset.Grip("surface", "grip"),
+	Presets: preset.GripOf("surface", "grip"),
 	Outputs: []kit.Output{
 		{Name: "stopping-distance", Symbol: "s", Label: "Stopping distance", Sentence: "You stand after {}.", Shown: distance, Main: true},
 		{Name: "reaction-distance", Symbol: "s_r", Label: "Reaction distance", Sentence: "You roll {} before the brakes bite.", Shown: distance, Main: true},
@@ -90,6 +90,7 @@ func work(w *kit.Work) error {
 
 func impact(v, a, reaction float64, w *kit.Work) float64 {
 	if !w.Has("obstacle") {
+		w.Void("impact-speed")
 		return 0
 	}
 	braked := max(0, w.Number("obstacle")-reaction)

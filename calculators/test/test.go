@@ -1,0 +1,188 @@
+// Package test answers: what does my test stop come to? It works a measured stop up as the brake regulation does, into
+// mean fully developed deceleration and corrected distance, and sets it beside every limit.
+package test
+
+import (
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/preset"
+	"example.org/gripleaf/calculators/quantity"
+)
+
+var (
+	speed    = quantity.Shown{Kind: quantity.Speed, Metric: "km/h", Imperial: "mph", MetricDecimals: 1, ImperialDecimals: 1}
+	distance = quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft", MetricDecimals: 2, ImperialDecimals: 1}
+)
+
+// Calculator is the test calculator.
+var Calculator = kit.Calculator{
+	ID:       "test",
+	Title:    "A test stop worked up",
+	Question: "What does my test stop come to?",
+	Inputs: []kit.Input{
+		{Name: "speed", Symbol: "V_s", Label: "Nominal speed", Shown: preset.Speed, Default: "100km/h", Min: 20 / 3.6, Max: 250 / 3.6, Step: 5,
+			Help: "The speed that the test asks for.", Why: "tests are ridden between"},
+		{Name: "start-speed", Symbol: "V_1", Label: "Speed when the brake was touched", Shown: speed, Default: "101.2km/h", Min: 15 / 3.6, Max: 255 / 3.6, Step: 0.1,
+			Why: "it must be within 5 km/h of the nominal speed"},
+		{Name: "distance", Symbol: "S_a", Label: "Measured stopping distance", Shown: distance, Default: "43.6m", Min: 1, Max: 1000, Step: 0.1,
+			Help: "From the first touch of the brake to the stop.", Why: "test tracks are no longer"},
+		{Name: "distance-80", Symbol: "s_b", Label: "Distance at 80 % of that speed", Shown: distance, Default: "17.2m", Min: 0, Max: 1000, Step: 0.1,
+			Help: "From the first touch until the speed has fallen to 80 %.", Why: "test tracks are no longer"},
+		{Name: "distance-10", Symbol: "s_e", Label: "Distance at 10 % of that speed", Shown: distance, Default: "43.1m", Min: 0, Max: 1000, Step: 0.1,
+			Help: "From the first touch until the speed has fallen to 10 %.", Why: "test tracks are no longer"},
+		{Name: "grip", Symbol: "P", Label: "Peak braking coefficient of the track", Shown: preset.Grip, Default: "0.9", Min: 0.1, Max: 1.5, Step: 0.01,
+			Help: "Measured with a reference tyre (ASTM E1337); high grip means at least 0.9, low at most 0.45.", Why: "tracks lie between"},
+	},
+	Outputs: []kit.Output{
+		{Name: "mfdd", Symbol: "d_m", Label: "Mean fully developed deceleration", Sentence: "The mean fully developed deceleration is {}.", Shown: preset.Deceleration, Main: true},
+		{Name: "corrected-distance", Symbol: "S_s", Label: "Corrected stopping distance", Sentence: "From the nominal speed that is {}.", Shown: distance, Main: true},
+		{Name: "mean-deceleration", Symbol: "a_m", Label: "Mean over the whole distance", Sentence: "Over the whole distance you slowed by {} on average.", Shown: preset.Deceleration},
+		{Name: "grip-used", Symbol: "u", Label: "Share of the track's grip used", Sentence: "You used {} of the grip that the track has.", Shown: preset.Share, Main: true},
+		{Name: "met", Label: "Limits met, of eight", Sentence: "{} of the eight limits are met.", Shown: preset.Whole},
+	},
+	Figures: []kit.Figure{
+		{Name: "limits", Title: "The stop against the limits", Draw: drawLimits},
+		{Name: "speeds", Title: "Speed along the track", Draw: drawSpeeds},
+	},
+	Assumptions: []string{
+		"One stop is set beside all limits; which of them holds is said by the brake, the load and the surface of the test.",
+		"A limit is met by the distance or by the deceleration, where the regulation gives both.",
+		"The figures of the regulation stand here for learning; for a type approval read its text.",
+	},
+	Sources: []kit.Source{
+		{Title: "Front or rear brake alone", Detail: "S ≤ 0.1·V + V²/115 and V²/75: Council Directive 93/14/EEC, annex, appendix 1, 2.1; equivalent to UN R78"},
+		{Title: "Other limits, corrected distance, mean fully developed deceleration", Detail: "UN GTR No. 3, UN R78-03 annex 3, 49 CFR 571.122 S6 (from memory; each distance was checked against its deceleration)"},
+		{Title: "Peak braking coefficient", Detail: "ASTM E1337 with the tyre of ASTM E1136, at 64.4 km/h"},
+	},
+	Work: work,
+}
+
+// MFDD is the mean fully developed deceleration in m/s² of a stop from a speed in m/s that had fallen to 80 % of it
+// after one distance in m and to 10 % after another: (Vb² - Ve²)/(25.92·(se - sb)) with V in km/h.
+func MFDD(speed, at80, at10 float64) float64 {
+	v := speed * 3.6
+	return (0.8*0.8 - 0.1*0.1) * v * v / (25.92 * (at10 - at80))
+}
+
+// Corrected is the distance in m that a stop of a measured distance from one speed would take from the nominal one:
+// 0.1·Vs + (Sa - 0.1·Va)·Vs²/Va² with V in km/h. Speeds are in m/s.
+func Corrected(nominal, start, measured float64) float64 {
+	s, a := nominal*3.6, start*3.6
+	return 0.1*s + (measured-0.1*a)*s*s/(a*a)
+}
+
+func work(w *kit.Work) error {
+	if faults := check(w); len(faults) > 0 {
+		return faults
+	}
+	start, nominal := w.Number("start-speed"), w.Number("speed")
+	w.Put("mfdd", MFDD(start, w.Number("distance-80"), w.Number("distance-10")))
+	w.Put("corrected-distance", Corrected(nominal, start, w.Number("distance")))
+	w.Put("mean-deceleration", start*start/(2*w.Number("distance")))
+	w.Put("grip-used", w.Output("mfdd")/(w.Number("grip")*quantity.StandardGravity))
+	distances, decelerations, met := compare(w)
+	w.Put("met", float64(met))
+	w.Series = []figure.Table{distances, decelerations}
+	return nil
+}
+
+// check says what in the measurements cannot be.
+func check(w *kit.Work) kit.Faults {
+	var faults kit.Faults
+	fault := func(input, text, hint string) {
+		faults = append(faults, kit.Fault{Input: input, Text: input + ": " + text, Hint: hint})
+	}
+	start, whole, at80, at10 := w.Number("start-speed"), w.Number("distance"), w.Number("distance-80"), w.Number("distance-10")
+	if off := (start - w.Number("speed")) * 3.6; off > 5+1e-9 || off < -5-1e-9 {
+		fault("start-speed", "it is more than 5 km/h off the nominal speed", "ride the stop again: a distance may only be corrected over 5 km/h")
+	}
+	if at10 <= at80 {
+		fault("distance-10", "it is not beyond distance-80", "the speed falls to 80 % before it falls to 10 %")
+	} else if MFDD(start, at80, at10) > 20 {
+		fault("distance-10", "so near to distance-80 it makes more than 20 m/s², which no road tyre holds", "check both distances")
+	}
+	if at10 > whole {
+		fault("distance", "it is less than distance-10", "the bike stands after it had 10 % of its speed")
+	}
+	if whole <= 0.36*start {
+		fault("distance", "it is less than the 0.1·V that the formula counts before the brakes bite", "check the distance and the speed")
+	}
+	return faults
+}
+
+// compare sets the stop beside every limit.
+func compare(w *kit.Work) (distances, decelerations figure.Table, met int) {
+	distances.Columns = []figure.Column{{Label: "Limit of the distance"}, {Label: "at most", Shown: distance}, {Label: "margin", Shown: distance}, {Label: "met", Shown: preset.YesNo}}
+	decelerations.Columns = []figure.Column{{Label: "Limit of the deceleration"}, {Label: "at least", Shown: preset.Deceleration}, {Label: "margin", Shown: preset.Deceleration}, {Label: "met", Shown: preset.YesNo}}
+	for _, q := range Requirements() {
+		most := q.Distance(w.Number("speed")*3.6, w.Number("grip"))
+		ok := row(&distances, q.Name, most, most-w.Output("corrected-distance"))
+		if least := q.Least(w.Number("grip")); least > 0 {
+			ok = row(&decelerations, q.Name, least, w.Output("mfdd")-least) || ok
+		}
+		if ok {
+			met++
+		}
+	}
+	return distances, decelerations, met
+}
+
+func row(t *figure.Table, name string, limit, margin float64) (met bool) {
+	yes := 0.0
+	if margin >= 0 {
+		yes = 1
+	}
+	t.Columns[0].Words = append(t.Columns[0].Words, name)
+	for i, v := range [...]float64{limit, margin, yes} {
+		t.Columns[i+1].Values = append(t.Columns[i+1].Values, v)
+	}
+	return margin >= 0
+}
+
+func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
+	v, r := w.Number("speed"), s.Reader
+	c := figure.Chart{
+		Runs: "speed",
+		Alt: r.Say("From {} the corrected distance is {}; {} of the eight limits are met.",
+			r.Quantity(v, preset.Speed), r.Quantity(w.Output("corrected-distance"), distance), r.Number(w.Output("met"), preset.Whole)),
+		X:     figure.Axis{Label: "Nominal speed", Shown: preset.Speed},
+		Y:     figure.Axis{Label: "Corrected distance", Shown: preset.Road},
+		Spots: []figure.Spot{{Role: "now", Label: r.Quantity(w.Output("corrected-distance"), distance), X: v, Y: w.Output("corrected-distance"), Below: true}},
+		Table: w.Series[0],
+	}
+	top := max(1.2*v, 80/3.6)
+	var x []float64
+	for i := range 31 {
+		x = append(x, top*float64(i)/30)
+	}
+	for _, q := range Requirements() {
+		label, ok := map[string]string{"front brake alone, laden": "front alone", "rear brake alone, laden": "rear alone", "all brakes": "all brakes"}[q.Name]
+		if !ok {
+			continue
+		}
+		y := make([]float64, len(x))
+		for i := range x {
+			y[i] = q.Distance(x[i]*3.6, 1)
+		}
+		c.Series = append(c.Series, figure.Series{Role: "limit", Label: label, X: x, Y: y, Dashed: q.Name == "all brakes", LabelAt: 0.95})
+	}
+	return c.Scene(s)
+}
+
+func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
+	v, r := w.Number("start-speed"), s.Reader
+	at80, at10, whole := w.Number("distance-80"), w.Number("distance-10"), w.Number("distance")
+	c := figure.Chart{
+		Runs: "distance",
+		Alt: r.Say("The speed fell to {} after {} and to {} after {}.", r.Quantity(0.8*v, speed), r.Quantity(at80, distance),
+			r.Quantity(0.1*v, speed), r.Quantity(at10, distance)),
+		X:      figure.Axis{Label: "Distance from the first touch", Shown: preset.Road},
+		Y:      figure.Axis{Label: "Speed", Shown: preset.Speed},
+		Series: []figure.Series{{Role: "speed", X: []float64{0, at80, at10, whole}, Y: []float64{v, 0.8 * v, 0.1 * v, 0}, Dashed: true}},
+		Bands:  []figure.Band{{Role: "braking", Label: "counted for the mean", From: at80, To: at10}},
+		Spots: []figure.Spot{
+			{Role: "now", Label: "80 %", X: at80, Y: 0.8 * v}, {Role: "now", Label: "10 %", X: at10, Y: 0.1 * v},
+		},
+	}
+	return c.Scene(s)
+}
