@@ -7,6 +7,7 @@ import (
 	"io/fs"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/locale"
 )
@@ -18,6 +19,9 @@ type Course struct {
 	Languages   []*Language // the first is the main one
 	Sources     []*Source   // by id
 	Calculators kit.Set     // the standard ones and the site's own
+
+	Workshop     []*Entry       // unfinished lessons that were left out
+	Untranslated []Untranslated // lessons that a language lacks
 }
 
 // Site is site.yaml.
@@ -53,6 +57,15 @@ type Language struct {
 	Lessons  []*Entry
 	Pages    []*Entry // beside the lessons
 	Glossary []*Term  // by id
+
+	course *Course
+	byFile map[string]*Entry
+}
+
+// Untranslated is a lesson that is missing in a language.
+type Untranslated struct {
+	Language *Language
+	Name     string
 }
 
 // Entry is a lesson, or a page beside the lessons, as the course knows it.
@@ -69,6 +82,8 @@ type Entry struct {
 	Others   []*Entry // the same lesson in the other languages
 	Before   []*Entry // what it needs
 	Facts    *Facts   // nil until its body has been read
+
+	needs func(n lesson.Name, text, hint string) fault.Fault // a fault at one of its prerequisites
 }
 
 // Facts are what the rest of the course needs to know of a lesson's body.
@@ -80,19 +95,29 @@ type Facts struct {
 	Sources   []string // ids, each once
 	Explorers []Explorer
 	Images    []string // files of the site
+	Anchors   []Anchor // links to headings
 }
 
 // Explorer is one explorer of a lesson.
 type Explorer struct{ ID, Calculator, Query, Caption string }
+
+// Anchor is a link to a heading, and the fault that it is if there is no such heading.
+type Anchor struct {
+	To      *Entry
+	ID      string
+	Missing fault.Fault
+}
 
 // Term is one entry of a glossary.
 type Term struct {
 	ID    string
 	Term  string
 	Forms []string
-	Means string // inline Markdown
-	HTML  string // Means rendered
-	In    []*Entry
+	Means string   // inline Markdown
+	HTML  string   // Means rendered
+	In    []*Entry // where it is used, once all have been read
+
+	place func(code, text, hint string) fault.Fault
 }
 
 // Source is one entry of the bibliography.
@@ -104,6 +129,8 @@ type Source struct {
 	In      string
 	Address string
 	Note    string
+
+	place func(code, text, hint string) fault.Fault
 }
 
 // Short is how a citation without words names the source.
@@ -115,24 +142,4 @@ func (s *Source) Short() string {
 		return s.By
 	}
 	return s.Title
-}
-
-// Term finds an entry of the glossary.
-func (l *Language) Term(id string) (*Term, bool) {
-	for _, t := range l.Glossary {
-		if t.ID == id {
-			return t, true
-		}
-	}
-	return nil, false
-}
-
-// Source finds an entry of the bibliography.
-func (c *Course) Source(id string) (*Source, bool) {
-	for _, s := range c.Sources {
-		if s.ID == id {
-			return s, true
-		}
-	}
-	return nil, false
 }

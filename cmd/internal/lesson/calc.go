@@ -55,11 +55,12 @@ func (c *collector) calculation(parent ast.Node, n *ast.Link, a address) {
 		c.drawn(parent, n, a, t)
 		return
 	}
-	if code, ok := alone(n).(*ast.CodeSpan); ok {
-		c.step(parent, n, code, a, t)
+	relation, other, otherAt := c.relation(t, a)
+	if code, ok := alone(n).(*ast.CodeSpan); ok && !relation.IsClaim() {
+		c.step(parent, n, code, &Step{inline: inline{Span: a.whole}, Target: t, FormulaAt: a.words.Start,
+			Relation: relation, Other: other, OtherAt: otherAt, Question: c.question})
 		return
 	}
-	relation, other, otherAt := c.relation(t, a)
 	if relation.IsClaim() {
 		claim := &Claim{inline: inline{Span: a.whole}, Target: t, Relation: relation, Other: other, OtherAt: otherAt}
 		c.lesson.Claims = append(c.lesson.Claims, claim)
@@ -119,10 +120,13 @@ func cutAbout(text string) (prefix, rest string) {
 	return "", text
 }
 
-func (c *collector) step(parent ast.Node, link *ast.Link, code *ast.CodeSpan, a address, t Target) {
-	s := &Step{inline: inline{Span: a.whole}, Target: t, Formula: c.lesson.Plain(code), FormulaAt: a.words.Start}
+func (c *collector) step(parent ast.Node, link *ast.Link, code *ast.CodeSpan, s *Step) {
+	s.Formula = c.lesson.Plain(code)
 	if text, ok := code.FirstChild().(*ast.Text); ok {
 		s.FormulaAt = text.Segment.Start
+	}
+	if s.Relation == Within {
+		c.fault(s.Span, "within", "a worked step has no tolerance", "leave ;within;… out")
 	}
 	c.lesson.Steps = append(c.lesson.Steps, s)
 	parent.ReplaceChild(parent, link, s)

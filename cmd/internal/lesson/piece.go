@@ -124,7 +124,14 @@ type Step struct {
 	Target
 	Formula   string
 	FormulaAt int
-	Result    Result
+	Relation  Relation
+	Other     string // changes laid over the query
+	OtherAt   int
+	Question  *Question
+
+	// Filled in by checking: MathML of the formula, and of it with its values.
+	Symbols, Values string
+	Result          Result
 }
 
 // Drawn stands for a value that a question draws: [60 km/h](calc:#speed). Its text is the value without a seed.

@@ -31,6 +31,10 @@ func (l *Lesson) plain(b *strings.Builder, parent ast.Node) {
 			b.WriteString(unescape(n.Value))
 		case *ast.AutoLink:
 			b.Write(n.Label(l.Source.Text))
+		case *ast.CodeSpan:
+			for t := n.FirstChild(); t != nil; t = t.NextSibling() {
+				b.Write(t.(*ast.Text).Segment.Value(l.Source.Text))
+			}
 		case *Number:
 			b.WriteString(n.Prefix + n.Written)
 		case *ast.RawHTML:

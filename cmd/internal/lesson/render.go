@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"io"
+	"strings"
 
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
@@ -112,4 +113,20 @@ func (p pieces) heading(w util.BufWriter, _ []byte, n ast.Node, entering bool) (
 	}
 	_, err := w.WriteString("</h" + string(level) + ">\n")
 	return ast.WalkContinue, err
+}
+
+// inlineMarkdown is CommonMark as it is, for texts in YAML.
+var inlineMarkdown = goldmark.New()
+
+// Inline renders a sentence or two of inline Markdown, such as a glossary's definition.
+func Inline(markdown string) string {
+	var b strings.Builder
+	if err := inlineMarkdown.Convert([]byte(markdown), &b); err != nil {
+		return ""
+	}
+	text := strings.TrimSpace(b.String())
+	if inner, ok := strings.CutPrefix(text, "<p>"); ok && strings.Count(text, "<p>") == 1 {
+		return strings.TrimSuffix(inner, "</p>")
+	}
+	return text
 }

@@ -1,0 +1,244 @@
+package course
+
+import (
+	"io/fs"
+	"path"
+	"strings"
+
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/lesson"
+)
+
+// Check checks one lesson, just read, against the course: its links, terms, sources and pictures. It gives the facts
+// that the rest of the course needs of it. Lessons may be checked by several goroutines at once.
+func (c *Course) Check(e *Entry, l *lesson.Lesson) (*Facts, fault.List) {
+	k := &checker{course: c, entry: e, lesson: l, facts: &Facts{Words: l.Words, Numbers: len(l.Numbers)}}
+	for _, h := range l.Headings {
+		k.facts.Headings = append(k.facts.Headings, *h)
+	}
+	for _, x := range l.Explorers {
+		k.facts.Explorers = append(k.facts.Explorers, Explorer{x.ID, x.Query.Calculator, x.Raw, x.Caption})
+	}
+	k.terms()
+	k.citations()
+	for _, link := range l.Links {
+		k.link(link)
+	}
+	for _, image := range l.Images {
+		k.image(image)
+	}
+	return k.facts, k.faults
+}
+
+type checker struct {
+	course *Course
+	entry  *Entry
+	lesson *lesson.Lesson
+	facts  *Facts
+	faults fault.List
+}
+
+func (k *checker) fault(s lesson.Span, code, text, hint string) {
+	k.faults.Add(k.lesson.At(s, code, text, hint))
+}
+
+func (k *checker) terms() {
+	l := k.entry.Language
+	for _, t := range k.lesson.Terms {
+		if _, ok := l.Term(t.ID); !ok {
+			k.fault(lesson.Span{Start: t.IDAt, End: t.IDAt + len(t.ID)}, "unknown-term",
+				"the glossary has no term "+quote(t.ID), meantOr(t.ID, termIDs(l), "write it into "+l.Folder+"/glossary.yaml"))
+			continue
+		}
+		k.facts.Terms = once(k.facts.Terms, t.ID)
+	}
+}
+
+func (k *checker) citations() {
+	for _, s := range k.lesson.Citations {
+		if _, ok := k.course.Source(s.ID); !ok {
+			k.fault(lesson.Span{Start: s.IDAt, End: s.IDAt + len(s.ID)}, "unknown-source",
+				"there is no source "+quote(s.ID), meantOr(s.ID, sourceIDs(k.course), "write it into sources.yaml"))
+			continue
+		}
+		k.facts.Sources = once(k.facts.Sources, s.ID)
+	}
+}
+
+// meantOr names the nearest valid name, or says what else to do.
+func meantOr(name string, valid []string, otherwise string) string {
+	if fault.Nearest(name, valid) != "" {
+		return fault.Meant(name, valid)
+	}
+	return otherwise
+}
+
+func once(list []string, s string) []string {
+	for _, have := range list {
+		if have == s {
+			return list
+		}
+	}
+	return append(list, s)
+}
+
+func termIDs(l *Language) []string {
+	ids := make([]string, len(l.Glossary))
+	for i, t := range l.Glossary {
+		ids[i] = t.ID
+	}
+	return ids
+}
+
+func sourceIDs(c *Course) []string {
+	ids := make([]string, len(c.Sources))
+	for i, s := range c.Sources {
+		ids[i] = s.ID
+	}
+	return ids
+}
+
+// link checks a link within the course. Whether its heading exists is known when all lessons have been read.
+func (k *checker) link(l *lesson.Link) {
+	file, heading, has := strings.Cut(l.Destination, "#")
+	target := k.entry
+	at := lesson.Span{Start: l.DestinationAt, End: l.DestinationAt + len(file)}
+	switch {
+	case file == "" && has:
+	case strings.HasSuffix(file, ".md") && !strings.Contains(file, ":"):
+		if target = k.entry.Resolve(file); target == nil {
+			k.fault(at, "broken-link", "there is no lesson "+quote(file), fault.Meant(path.Base(file), k.entry.Language.files()))
+			return
+		}
+	default:
+		return
+	}
+	if has && heading != "" {
+		start := l.DestinationAt + len(file) + 1
+		missing := k.lesson.At(lesson.Span{Start: start, End: start + len(heading)}, "broken-link", "there is no heading "+quote(heading)+" in "+target.File, "")
+		k.facts.Anchors = append(k.facts.Anchors, Anchor{target, heading, missing})
+	}
+}
+
+// Resolve finds the lesson or page that a relative link to a Markdown file means; nil without one.
+func (e *Entry) Resolve(file string) *Entry {
+	full := path.Join(path.Dir(e.File), file)
+	for _, l := range e.Language.course.Languages {
+		if entry := l.byFile[full]; entry != nil {
+			return entry
+		}
+	}
+	return nil
+}
+
+// files are the lessons and pages of a language as links between them write them.
+func (l *Language) files() []string {
+	var list []string
+	for _, e := range l.Lessons {
+		list = append(list, e.Name+".md")
+	}
+	return list
+}
+
+func (k *checker) image(i *lesson.Image) {
+	name := path.Join(path.Dir(k.entry.File), i.Destination)
+	at := lesson.Span{Start: i.DestinationAt, End: i.DestinationAt + len(i.Destination)}
+	if !fs.ValidPath(name) {
+		k.fault(at, "missing-picture", "this picture is outside of the site", "put it into pictures/")
+		return
+	}
+	if info, err := fs.Stat(k.course.Files, name); err != nil || !info.Mode().IsRegular() {
+		k.fault(at, "missing-picture", "there is no picture "+quote(name), fault.Meant(path.Base(name), pictures(k.course.Files, path.Dir(name))))
+		return
+	}
+	if i.Alt == "" {
+		k.fault(i.Span, "no-image-text", "this picture has no text for those who cannot see it", "say between the square brackets what it shows")
+	}
+	k.facts.Images = once(k.facts.Images, name)
+}
+
+func pictures(files fs.FS, folder string) []string {
+	entries, err := fs.ReadDir(files, folder)
+	if err != nil {
+		return nil
+	}
+	var list []string
+	for _, e := range entries {
+		list = append(list, e.Name())
+	}
+	return list
+}
+
+// Picture is the file of the site that an image of a lesson means.
+func (e *Entry) Picture(destination string) string { return path.Join(path.Dir(e.File), destination) }
+
+// CheckAll checks what only the whole course can tell, once every entry has its facts: links to headings, and terms and
+// sources that nobody uses.
+func (c *Course) CheckAll() fault.List {
+	var faults fault.List
+	cited, used := make(map[string]bool), make(map[*Term]bool)
+	for e := range c.Entries {
+		if e.Facts == nil {
+			continue
+		}
+		for _, a := range e.Facts.Anchors {
+			if a.To.Facts != nil && !a.To.Facts.has(a.ID) {
+				a.Missing.Hint = fault.Meant(a.ID, a.To.Facts.ids())
+				faults.Add(a.Missing)
+			}
+		}
+		for _, id := range e.Facts.Sources {
+			cited[id] = true
+		}
+		for _, id := range e.Facts.Terms {
+			if t, ok := e.Language.Term(id); ok {
+				used[t] = true
+				t.In = append(t.In, e)
+			}
+		}
+	}
+	for _, s := range c.Sources {
+		if !cited[s.ID] {
+			faults.Add(s.place("uncited-source", "nobody cites the source "+quote(s.ID), "cite it, [words](source:"+s.ID+"), or take it out"))
+		}
+	}
+	return faults
+}
+
+// Entries yields all lessons and pages of all languages.
+func (c *Course) Entries(yield func(*Entry) bool) {
+	for _, l := range c.Languages {
+		for _, list := range [][]*Entry{l.Lessons, l.Pages} {
+			for _, e := range list {
+				if !yield(e) {
+					return
+				}
+			}
+		}
+	}
+}
+
+func (f *Facts) has(id string) bool {
+	for i := range f.Headings {
+		if f.Headings[i].ID == id {
+			return true
+		}
+	}
+	for _, x := range f.Explorers {
+		if x.ID == id {
+			return true
+		}
+	}
+	return false
+}
+
+func (f *Facts) ids() []string {
+	var ids []string
+	for i := range f.Headings {
+		ids = append(ids, f.Headings[i].ID)
+	}
+	for _, x := range f.Explorers {
+		ids = append(ids, x.ID)
+	}
+	return ids
+}

@@ -1,0 +1,87 @@
+package course
+
+import (
+	"cmp"
+	"path"
+	"slices"
+
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/record"
+)
+
+// sources reads sources.yaml, the bibliography. A site without one cites nothing.
+func (r *reader) sources() {
+	file, ok := r.open("sources.yaml", "")
+	if !ok {
+		return
+	}
+	for _, f := range record.Parse(file, 0, len(file.Text), &r.faults).Fields() {
+		s := &Source{ID: f.Name}
+		f.Value.Each(map[string]func(record.Value){
+			"title":   func(v record.Value) { s.Title = v.Text() },
+			"by":      func(v record.Value) { s.By = v.Text() },
+			"year":    func(v record.Value) { s.Year = v.Text() },
+			"in":      func(v record.Value) { s.In = v.Text() },
+			"address": func(v record.Value) { s.Address = v.Text() },
+			"note":    func(v record.Value) { s.Note = v.Text() },
+		})
+		if s.Title == "" {
+			f.Key.Fault("no-title", "the source "+quote(s.ID)+" has no title", "write title: …")
+		}
+		s.place = place(file, f)
+		r.course.Sources = append(r.course.Sources, s)
+	}
+	slices.SortFunc(r.course.Sources, func(a, b *Source) int { return cmp.Compare(a.ID, b.ID) })
+}
+
+// glossary reads the terms of a language.
+func (r *reader) glossary(l *Language) {
+	file, ok := r.open(path.Join(l.Folder, "glossary.yaml"), "")
+	if !ok {
+		return
+	}
+	for _, f := range record.Parse(file, 0, len(file.Text), &r.faults).Fields() {
+		t := &Term{ID: f.Name}
+		f.Value.Each(map[string]func(record.Value){
+			"term":  func(v record.Value) { t.Term = v.Text() },
+			"forms": func(v record.Value) { t.Forms = v.Texts() },
+			"means": func(v record.Value) { t.Means = v.Text() },
+		})
+		if t.Term == "" || t.Means == "" {
+			f.Key.Fault("glossary", "the term "+quote(t.ID)+" is not complete", "write term: … and means: …")
+		}
+		t.HTML = lesson.Inline(t.Means)
+		t.place = place(file, f)
+		l.Glossary = append(l.Glossary, t)
+	}
+	slices.SortFunc(l.Glossary, func(a, b *Term) int { return cmp.Compare(a.ID, b.ID) })
+}
+
+// place makes faults at a field's key later on, when it turns out that nobody uses it.
+func place(file *fault.Source, f record.Field) func(code, text, hint string) fault.Fault {
+	start, end := f.Key.Span()
+	return func(code, text, hint string) fault.Fault {
+		one := file.At(start, end-start, text, hint)
+		one.Code = code
+		return one
+	}
+}
+
+// Term finds an entry of the glossary.
+func (l *Language) Term(id string) (*Term, bool) {
+	i, ok := slices.BinarySearchFunc(l.Glossary, id, func(t *Term, id string) int { return cmp.Compare(t.ID, id) })
+	if !ok {
+		return nil, false
+	}
+	return l.Glossary[i], true
+}
+
+// Source finds an entry of the bibliography.
+func (c *Course) Source(id string) (*Source, bool) {
+	i, ok := slices.BinarySearchFunc(c.Sources, id, func(s *Source, id string) int { return cmp.Compare(s.ID, id) })
+	if !ok {
+		return nil, false
+	}
+	return c.Sources[i], true
+}

@@ -1,0 +1,131 @@
+package course
+
+import (
+	"io/fs"
+	"path"
+	"strconv"
+	"strings"
+
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/record"
+)
+
+// site reads site.yaml.
+func (r *reader) site(source *fault.Source) {
+	r.siteFile = source
+	s := &r.course.Site
+	v := record.Parse(source, 0, len(source.Text), &r.faults)
+	broken := len(r.faults) > 0
+	v.Each(map[string]func(record.Value){
+		"title":     func(v record.Value) { s.Title = v.Text() },
+		"summary":   func(v record.Value) { s.Summary = v.Text() },
+		"address":   func(v record.Value) { s.Address = r.siteAddress(v) },
+		"publisher": func(v record.Value) { s.Publisher = v.Text() },
+		"languages": func(v record.Value) { s.Languages, r.foldersAt = r.each(v, "language") },
+		"lessons":   func(v record.Value) { s.Lessons, r.lessonsAt = r.each(v, "lesson") },
+		"look":      func(v record.Value) { r.look(v) },
+		"budget": func(v record.Value) {
+			v.Each(map[string]func(record.Value){
+				"page":   func(v record.Value) { s.Budget.Page = bytes(v) },
+				"module": func(v record.Value) { s.Budget.Module = bytes(v) },
+			})
+		},
+		"hands": func(v record.Value) {
+			hands := v.Text()
+			s.Several = hands == "several"
+			if hands != "one" && hands != "several" {
+				v.Fault(record.Shape, "hands are one or several", fault.Meant(hands, []string{"one", "several"}))
+			}
+		},
+	})
+	if broken {
+		return
+	}
+	if s.Title == "" {
+		v.Fault("no-title", "the site has no title", "write title: …")
+	}
+	if len(s.Languages) == 0 {
+		v.Fault("no-language", "the site has no language", "write languages: [en], and put the lessons into a folder en")
+	}
+}
+
+// each reads a list of names, every one of which stands once.
+func (r *reader) each(v record.Value, what string) (names []string, spans []lesson.Span) {
+	seen := make(map[string]bool)
+	for _, item := range v.List() {
+		name := strings.TrimSuffix(item.Text(), ".md")
+		switch {
+		case seen[name]:
+			item.Fault("listed-twice", "the "+what+" "+quote(name)+" is listed twice", "keep one of them")
+			continue
+		case name == "" || strings.ContainsAny(name, `/\`) || !fs.ValidPath(name):
+			item.Fault(record.Shape, quote(name)+" cannot be the name of a "+what, "write its name alone, without a folder")
+			continue
+		}
+		seen[name] = true
+		start, end := item.Span()
+		names, spans = append(names, name), append(spans, lesson.Span{Start: start, End: end})
+	}
+	return names, spans
+}
+
+func (r *reader) siteAddress(v record.Value) string {
+	address := v.Text()
+	if !strings.HasPrefix(address, "https://") && !strings.HasPrefix(address, "http://") {
+		v.Fault(record.Shape, "the address of the site is not a web address", "write https://… and the folder it stands in")
+		return ""
+	}
+	return strings.TrimSuffix(address, "/") + "/"
+}
+
+func (r *reader) look(v record.Value) {
+	look := &r.course.Site.Look
+	v.Each(map[string]func(record.Value){
+		"colours": func(v record.Value) { look.Colours = texts(v) },
+		"fonts":   func(v record.Value) { look.Fonts = texts(v) },
+		"footer":  func(v record.Value) { look.Footer = v.Text() },
+		"logo": func(v record.Value) {
+			look.Logo = path.Clean(v.Text())
+			if _, err := fs.Stat(r.course.Files, look.Logo); err != nil {
+				v.Fault("missing-file", "there is no file "+quote(look.Logo), "name a picture of the site, such as pictures/logo.svg")
+				look.Logo = ""
+			}
+		},
+	})
+}
+
+// texts are the fields of a mapping as texts. What would end a CSS declaration is a fault.
+func texts(v record.Value) map[string]string {
+	all := make(map[string]string)
+	for _, f := range v.Fields() {
+		text := f.Value.Text()
+		if strings.ContainsAny(text, ";{}<>\\") || strings.Contains(text, "url(") {
+			f.Value.Fault(record.Shape, "this is more than one CSS value", "write a colour such as #7a1f1f, or a list of fonts")
+			continue
+		}
+		all[f.Name] = text
+	}
+	return all
+}
+
+// bytes reads a size: 70KB, 500 KB, 1MB.
+func bytes(v record.Value) int {
+	text := strings.TrimSpace(v.Text())
+	scale := 1
+	for _, u := range []struct {
+		name  string
+		scale int
+	}{{"KB", 1000}, {"MB", 1000 * 1000}, {"B", 1}} {
+		if number, ok := strings.CutSuffix(text, u.name); ok {
+			text, scale = strings.TrimSpace(number), u.scale
+			break
+		}
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n <= 0 {
+		v.Fault(record.Shape, "this is not a size", "write kilobytes, such as 70KB")
+		return 0
+	}
+	return n * scale
+}

@@ -1,0 +1,196 @@
+// Package proof works out what a lesson claims: checked numbers, claims between two states, worked steps, and the
+// numbers that questions ask for. What is right gets its Result; what is wrong is a fault that says both values.
+package proof
+
+import (
+	"errors"
+	"strings"
+
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/locale"
+	"example.org/gripleaf/cmd/internal/sum"
+)
+
+// Check works a lesson out. It fills in the Result of every piece that has no fault.
+func Check(l *lesson.Lesson, words *locale.Locale, book *sum.Book) fault.List {
+	c := &checker{lesson: l, reader: words.Reader(quantity.Metric), book: book}
+	for _, q := range l.Questions {
+		c.draws(q)
+	}
+	for _, n := range l.Numbers {
+		c.number(n)
+	}
+	for _, s := range l.Steps {
+		c.step(s)
+	}
+	for _, k := range l.Claims {
+		c.claim(k)
+	}
+	for _, e := range l.Explorers {
+		if w := c.work(&e.Target, e.Span, nil); w != nil {
+			e.Result = lesson.Result{Work: w, Output: -1}
+		}
+	}
+	for _, f := range l.Figures {
+		c.figure(f)
+	}
+	return c.faults
+}
+
+type checker struct {
+	lesson *lesson.Lesson
+	reader *quantity.Reader
+	book   *sum.Book
+	faults fault.List
+}
+
+func (c *checker) fault(s lesson.Span, code, text, hint string) {
+	c.faults.Add(c.lesson.At(s, code, text, hint))
+}
+
+// kit adds what the calculators found wrong with a query that was parsed from the target's Raw.
+func (c *checker) kit(t *lesson.Target, whole lesson.Span, err error) {
+	var faults kit.Faults
+	if !errors.As(err, &faults) {
+		c.fault(whole, "calculation", err.Error(), "")
+		return
+	}
+	for _, f := range faults {
+		at := whole
+		if f.Length > 0 || f.Offset > 0 {
+			at = t.Place(whole, f.Offset, f.Offset+max(f.Length, 1))
+		}
+		c.fault(at, "calculation", f.Text, f.Hint)
+	}
+}
+
+// work works a target's state out, with what a question draws put in; nil after a fault.
+func (c *checker) work(t *lesson.Target, whole lesson.Span, q *lesson.Question) *kit.Work {
+	if len(t.Faults) > 0 {
+		c.kit(t, whole, t.Faults)
+		return nil
+	}
+	query := t.Query
+	query.Pairs = make([]kit.Pair, len(t.Query.Pairs))
+	for i, p := range t.Query.Pairs {
+		if strings.Contains(p.Value, "..") {
+			d := drawOf(q, p.Name)
+			if d == nil {
+				c.fault(t.Place(whole, p.ValueAt, p.End), "range", "a range of values is for questions", "write one value")
+				return nil
+			}
+			p.Value = d.Shown
+		}
+		query.Pairs[i] = p
+	}
+	w, err := c.book.Work(query)
+	if err != nil {
+		c.kit(t, whole, err)
+		return nil
+	}
+	return w
+}
+
+func drawOf(q *lesson.Question, input string) *lesson.Draw {
+	if q == nil {
+		return nil
+	}
+	return q.Draw(input)
+}
+
+// output finds the output that a target names; -1 after a fault.
+func (c *checker) output(t *lesson.Target, whole lesson.Span, w *kit.Work) int {
+	var names []string
+	for i := range w.Calculator.Outputs {
+		names = append(names, w.Calculator.Outputs[i].Name)
+	}
+	if t.Output == "" {
+		c.fault(t.Place(whole, len(t.Raw), len(t.Raw)), "no-output", "this link does not say which number it means",
+			"add # and one of "+strings.Join(names, ", "))
+		return -1
+	}
+	i, ok := w.Calculator.Output(t.Output)
+	if !ok {
+		at := t.Query.FragmentAt
+		c.fault(t.Place(whole, at, at+len(t.Output)), "unknown-output", w.Calculator.ID+" has no output "+quote(t.Output), fault.Meant(t.Output, names))
+		return -1
+	}
+	return i
+}
+
+// state works out the target and the output that it names.
+func (c *checker) state(t *lesson.Target, whole lesson.Span, q *lesson.Question) (lesson.Result, bool) {
+	w := c.work(t, whole, q)
+	if w == nil {
+		return lesson.Result{}, false
+	}
+	i := c.output(t, whole, w)
+	if i < 0 {
+		return lesson.Result{}, false
+	}
+	return lesson.Result{Work: w, Output: i, Value: w.Outputs[i], Shown: w.Calculator.Outputs[i].Shown}, true
+}
+
+// changed works out the state on the right side of a relation: changes laid over the target's query.
+func (c *checker) changed(t *lesson.Target, whole lesson.Span, other string, otherAt int, q *lesson.Question) *kit.Work {
+	changes, faults := kit.Parse("x?" + other)
+	shift := func(at int) int { return at - len("x?") + otherAt }
+	query := kit.Query{Calculator: t.Query.Calculator, At: t.Query.At, FragmentAt: -1}
+	for _, p := range t.Query.Pairs {
+		if d := drawOf(q, p.Name); d != nil && strings.Contains(p.Value, "..") {
+			p.Value = d.Shown
+		}
+		if !has(changes.Pairs, p.Name) {
+			query.Pairs = append(query.Pairs, p)
+		}
+	}
+	for _, p := range changes.Pairs {
+		p.At, p.End, p.ValueAt = shift(p.At), shift(p.End), shift(p.ValueAt)
+		query.Pairs = append(query.Pairs, p)
+	}
+	for i := range faults {
+		faults[i].Offset = shift(faults[i].Offset)
+	}
+	if len(faults) > 0 {
+		c.kit(t, whole, faults)
+		return nil
+	}
+	w, err := c.book.Work(query)
+	if err != nil {
+		c.kit(t, whole, err)
+		return nil
+	}
+	return w
+}
+
+func has(pairs []kit.Pair, name string) bool {
+	for _, p := range pairs {
+		if p.Name == name {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *checker) figure(f *lesson.Figure) {
+	w := c.work(&f.Target, f.Span, nil)
+	if w == nil {
+		return
+	}
+	var names []string
+	for i := range w.Calculator.Figures {
+		names = append(names, w.Calculator.Figures[i].Name)
+	}
+	i, ok := w.Calculator.Figure(f.Name)
+	if !ok {
+		at := f.Query.FragmentAt
+		c.fault(f.Place(f.Span, at, at+len(f.Name)), "unknown-figure", w.Calculator.ID+" has no figure "+quote(f.Name), fault.Meant(f.Name, names))
+		return
+	}
+	f.Result = lesson.Result{Work: w, Output: i}
+}
+
+func quote(s string) string { return `"` + s + `"` }
