@@ -161,7 +161,7 @@ func drawForces(w *kit.Work, s figure.Style) figure.Scene {
 		Y: figure.Axis{Label: "Force", Shown: kilonewton},
 	}
 	for i, v := range values {
-		c.Bars = append(c.Bars, figure.Bar{Role: "front", Label: r.Quantity(v, kilonewton), From: float64(i) + 0.15, To: float64(i) + 0.85, Height: v})
+		c.Bars = append(c.Bars, figure.Bar{Role: "front", Label: r.Quantity(v, preset.Force), From: float64(i) + 0.15, To: float64(i) + 0.85, Height: v})
 	}
 	c.Table = figure.Table{Columns: []figure.Column{{Label: "Station", Words: names}, {Label: "Force", Shown: preset.Force, Values: values}}}
 	return c.Scene(s)

@@ -3,6 +3,8 @@
 package test
 
 import (
+	"math"
+
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/preset"
@@ -24,13 +26,13 @@ var Calculator = kit.Calculator{
 			Help: "The speed that the test asks for.", Why: "tests are ridden between"},
 		{Name: "start-speed", Symbol: "V_1", Label: "Speed when the brake was touched", Shown: speed, Default: "101.2km/h", Min: 15 / 3.6, Max: 255 / 3.6, Step: 0.1,
 			Why: "it must be within 5 km/h of the nominal speed"},
-		{Name: "distance", Symbol: "S_a", Label: "Measured stopping distance", Shown: distance, Default: "43.6m", Min: 1, Max: 1000, Step: 0.1,
+		{Name: "distance", Symbol: "S_a", Label: "Measured stopping distance", Shown: distance, Default: "50.1m", Min: 1, Max: 1000, Step: 0.1,
 			Help: "From the first touch of the brake to the stop.", Why: "test tracks are no longer"},
-		{Name: "distance-80", Symbol: "s_b", Label: "Distance at 80 % of that speed", Shown: distance, Default: "17.2m", Min: 0, Max: 1000, Step: 0.1,
+		{Name: "distance-80", Symbol: "s_b", Label: "Distance at 80 % of that speed", Shown: distance, Default: "20.6m", Min: 0, Max: 1000, Step: 0.1,
 			Help: "From the first touch until the speed has fallen to 80 %.", Why: "test tracks are no longer"},
-		{Name: "distance-10", Symbol: "s_e", Label: "Distance at 10 % of that speed", Shown: distance, Default: "43.1m", Min: 0, Max: 1000, Step: 0.1,
+		{Name: "distance-10", Symbol: "s_e", Label: "Distance at 10 % of that speed", Shown: distance, Default: "49.6m", Min: 0, Max: 1000, Step: 0.1,
 			Help: "From the first touch until the speed has fallen to 10 %.", Why: "test tracks are no longer"},
-		{Name: "grip", Symbol: "P", Label: "Peak braking coefficient of the track", Shown: preset.Grip, Default: "0.9", Min: 0.1, Max: 1.5, Step: 0.01,
+		{Name: "grip", Symbol: "P", Label: "Peak braking coefficient of the track", Shown: preset.Grip, Default: "0.95", Min: 0.1, Max: 1.5, Step: 0.01,
 			Help: "Measured with a reference tyre (ASTM E1337); high grip means at least 0.9, low at most 0.45.", Why: "tracks lie between"},
 	},
 	Outputs: []kit.Output{
@@ -145,7 +147,7 @@ func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
 		Runs: "speed",
 		Alt: r.Say("From {} the corrected distance is {}; {} of the eight limits are met.",
 			r.Quantity(v, preset.Speed), r.Quantity(w.Output("corrected-distance"), distance), r.Number(w.Output("met"), preset.Whole)),
-		X:     figure.Axis{Label: "Nominal speed", Shown: preset.Speed},
+		X:     figure.Axis{Label: "Nominal speed", Shown: preset.Speed, To: 1.6 * v},
 		Y:     figure.Axis{Label: "Corrected distance", Shown: preset.Road},
 		Spots: []figure.Spot{{Role: "now", Label: r.Quantity(w.Output("corrected-distance"), distance), X: v, Y: w.Output("corrected-distance"), Below: true}},
 		Table: w.Series[0],
@@ -164,7 +166,7 @@ func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
 		for i := range x {
 			y[i] = q.Distance(x[i]*3.6, 1)
 		}
-		c.Series = append(c.Series, figure.Series{Role: "limit", Label: label, X: x, Y: y, Dashed: q.Name == "all brakes", LabelAt: 0.95})
+		c.Series = append(c.Series, figure.Series{Role: "limit", Label: label, X: x, Y: y, Dashed: q.Name == "all brakes"})
 	}
 	return c.Scene(s)
 }
@@ -172,13 +174,22 @@ func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
 func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 	v, r := w.Number("start-speed"), s.Reader
 	at80, at10, whole := w.Number("distance-80"), w.Number("distance-10"), w.Number("distance")
+	x, y := []float64{0}, []float64{v}
+	for _, leg := range [...]struct{ to, speed float64 }{{at80, 0.8 * v}, {at10, 0.1 * v}, {whole, 0}} {
+		from, u := x[len(x)-1], y[len(y)-1]
+		for i := 1; i <= 12; i++ { // between two marks the bike is taken to slow evenly: v² falls in step with the way
+			part := float64(i) / 12
+			x = append(x, from+(leg.to-from)*part)
+			y = append(y, math.Sqrt(max(0, u*u+(leg.speed*leg.speed-u*u)*part)))
+		}
+	}
 	c := figure.Chart{
 		Runs: "distance",
 		Alt: r.Say("The speed fell to {} after {} and to {} after {}.", r.Quantity(0.8*v, speed), r.Quantity(at80, distance),
 			r.Quantity(0.1*v, speed), r.Quantity(at10, distance)),
 		X:      figure.Axis{Label: "Distance from the first touch", Shown: preset.Road},
 		Y:      figure.Axis{Label: "Speed", Shown: preset.Speed},
-		Series: []figure.Series{{Role: "speed", X: []float64{0, at80, at10, whole}, Y: []float64{v, 0.8 * v, 0.1 * v, 0}, Dashed: true}},
+		Series: []figure.Series{{Role: "speed", X: x, Y: y, Dashed: true}},
 		Bands:  []figure.Band{{Role: "braking", Label: "counted for the mean", From: at80, To: at10}},
 		Spots: []figure.Spot{
 			{Role: "now", Label: "80 %", X: at80, Y: 0.8 * v}, {Role: "now", Label: "10 %", X: at10, Y: 0.1 * v},

@@ -100,21 +100,14 @@ func drawTyres(w *kit.Work, s figure.Style) figure.Scene {
 	c := figure.Chart{
 		Runs: "across", Square: true,
 		Alt: r.Say("The original tyre is {} high, the fitted one {}.", high(original), high(fitted)),
-		X:   figure.Axis{Label: "Along the road", Shown: preset.Part},
+		X:   figure.Axis{Label: "Along the road", Shown: preset.Part, From: -0.6, To: 0.6},
 		Y:   figure.Axis{Label: "Above the road", Shown: preset.Part},
 		Series: []figure.Series{
 			{Role: "grid", X: rx, Y: ry},
-			{Role: "other", X: x0, Y: y0, Dashed: true},
-			{Role: "front", X: x1, Y: y1},
-		},
-		Spots: []figure.Spot{
-			{Role: "other", Label: r.Say("original") + " " + high(original), X: 0, Y: original.Diameter()},
-			{Role: "front", Label: r.Say("fitted") + " " + high(fitted), X: 0, Y: fitted.Diameter()},
+			{Role: "other", Label: "original", X: x0, Y: y0, Dashed: true, LabelAt: 0.7},
+			{Role: "front", Label: "fitted", X: x1, Y: y1, LabelAt: 0.3},
 		},
 	}
-	// The higher label stands above its circle, the lower one inside.
-	c.Spots[0].Below = original.Diameter() < fitted.Diameter()
-	c.Spots[1].Below = !c.Spots[0].Below
 	c.Table = figure.Table{Columns: []figure.Column{
 		{Label: "Tyre", Words: []string{"original", "fitted"}},
 		{Label: "Diameter", Shown: preset.Part, Values: []float64{original.Diameter(), fitted.Diameter()}},
