@@ -15,6 +15,7 @@ type Trace struct {
 	Speed         []float64
 	Deceleration  []float64
 	Force         []float64 // braking force of both tyres
+	FrontForce    []float64 // of the front tyre
 	FrontSpin     []float64
 	RearSpin      []float64
 	FrontAngle    []float64 // turned since the start
@@ -41,9 +42,9 @@ type Trace struct {
 }
 
 // columns returns every column of numbers.
-func (t *Trace) columns() [24]*[]float64 {
-	return [24]*[]float64{
-		&t.Time, &t.Position, &t.Speed, &t.Deceleration, &t.Force,
+func (t *Trace) columns() [25]*[]float64 {
+	return [25]*[]float64{
+		&t.Time, &t.Position, &t.Speed, &t.Deceleration, &t.Force, &t.FrontForce,
 		&t.FrontSpin, &t.RearSpin, &t.FrontAngle, &t.RearAngle, &t.FrontSlip, &t.RearSlip,
 		&t.FrontPressure, &t.RearPressure, &t.FrontMaster, &t.RearMaster, &t.Lever,
 		&t.FrontLoad, &t.RearLoad, &t.Pitch, &t.Heave, &t.Fork, &t.Shock, &t.Lift, &t.Lean,
@@ -84,8 +85,8 @@ func (r *run) record() {
 	p, y := &r.plant, &r.y
 	var d state
 	p.derive(r.time, y, &d)
-	row := [24]float64{
-		r.time, y[travel], y[speed], -d[speed], p.out[front].force + p.out[rear].force,
+	row := [25]float64{
+		r.time, y[travel], y[speed], -d[speed], p.out[front].force + p.out[rear].force, p.out[front].force,
 		y[spinF], y[spinR], y[angleF], y[angleR], p.wheelSlip(front, y), p.wheelSlip(rear, y),
 		y[pressureF], y[pressureR], r.master(front), r.master(rear), r.pulse.pressure,
 		p.out[front].load, p.out[rear].load, y[pitch], y[heave],
