@@ -1,0 +1,177 @@
+package still
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"image/png"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"sync/atomic"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/physics/bike"
+	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/replay"
+	"example.org/gripleaf/cmd/internal/whole"
+)
+
+// Rates are the frames a second that a film may have.
+var Rates = []int{25, 30, 50, 60}
+
+// A Film is the replay of a stop as pictures, one a frame, at the speed at
+// which it happens. The last frame stands for a second.
+type Film struct {
+	Picture // its Draw is not used
+	Query   string
+	Replay  *replay.Replay
+	Rate    int // frames a second
+}
+
+// FilmOf makes the film of a calculation, if it is one of a stop.
+func FilmOf(w *kit.Work, r *quantity.Reader, rate int) (Film, bool) {
+	f := Film{Query: w.Canonical(), Rate: rate}
+	f.Picture = Picture{Title: r.Say(w.Calculator.Title), Caution: r.Say(w.Calculator.Warning()), Reader: r}
+	switch data := w.Data.(type) {
+	case interface{ Replay() *replay.Replay }:
+		f.Replay = data.Replay()
+		return f, f.Replay != nil
+	}
+	if w.Calculator.ID != "stop" {
+		return f, false
+	}
+	f.Replay = replay.Steady(bike.Presets()[0], w.Number("speed"), w.Number("reaction"), w.Output("deceleration"))
+	return f, true
+}
+
+// Frames is how many there are.
+func (f *Film) Frames() int { return int(f.Replay.Duration()*float64(f.Rate)) + 1 + f.Rate }
+
+// frame is the picture of a frame.
+func (f *Film) frame(i int) Picture {
+	p := f.Picture
+	at := min(float64(i)/float64(f.Rate), f.Replay.Duration())
+	p.Draw = func(s figure.Style) figure.Scene { return f.Replay.Scene(at, s) }
+	return p
+}
+
+// noteName is the file beside the frames that says what they show.
+const noteName = "film.txt"
+
+// note says all that a frame depends on, so that frames of an earlier run are
+// kept only if they would come out the same.
+func (f *Film) note(size Size, pen *Pen) string {
+	h := sha256.New()
+	for _, i := range []int{0, f.Frames() / 2, f.Frames() - 1} {
+		p := f.frame(i)
+		p.WriteSVG(h, size, pen) // a frame that cannot be drawn fails below
+	}
+	return fmt.Sprintf("calc:%s\n%s, %s, %d frames a second, %d frames\nsha256 of three of them: %x\n",
+		f.Query, size.Name, pen.Ground, f.Rate, f.Frames(), h.Sum(nil))
+}
+
+// FrameName is the name of a frame's file, counted from 1 as editors do.
+func FrameName(i int) string { return fmt.Sprintf("frame-%05d.png", i+1) }
+
+// WriteFrames writes the film as numbered PNG files. Frames that an earlier run
+// of the same film has left are kept; those of another are replaced. Progress
+// is told after each frame.
+func (f *Film) WriteFrames(ctx context.Context, dir string, size Size, pen *Pen, progress func(done, total int)) error {
+	note := f.note(size, pen)
+	if old, err := os.ReadFile(filepath.Join(dir, noteName)); err != nil || string(old) != note {
+		if err := forget(dir); err != nil {
+			return err
+		}
+		if err := whole.Bytes(filepath.Join(dir, noteName), []byte(note)); err != nil {
+			return err
+		}
+	}
+	total := f.Frames()
+	var done, next atomic.Int64
+	var workers sync.WaitGroup
+	errs := make([]error, runtime.GOMAXPROCS(0))
+	for k := range errs {
+		workers.Go(func() {
+			for i := int(next.Add(1)) - 1; i < total && errs[k] == nil; i = int(next.Add(1)) - 1 {
+				errs[k] = errors.Join(ctx.Err(), f.writeFrame(ctx, filepath.Join(dir, FrameName(i)), i, size, pen))
+				progress(int(done.Add(1)), total)
+			}
+		})
+	}
+	workers.Wait()
+	return first(errs)
+}
+
+func first(errs []error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (f *Film) writeFrame(ctx context.Context, path string, i int, size Size, pen *Pen) error {
+	if _, err := os.Stat(path); err == nil || ctx.Err() != nil {
+		return nil
+	}
+	p := f.frame(i)
+	img, err := p.Image(size, pen)
+	if err != nil {
+		return err
+	}
+	fast := png.Encoder{CompressionLevel: png.BestSpeed}
+	return whole.Write(path, func(w io.Writer) error { return fast.Encode(w, img) })
+}
+
+// forget removes the frames of another film.
+func forget(dir string) error {
+	old, err := filepath.Glob(filepath.Join(dir, "frame-[0-9]*.png"))
+	if err != nil {
+		return err
+	}
+	for _, path := range old {
+		if err := os.Remove(path); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// ErrNoEncoder says that the program that makes videos is not installed.
+var ErrNoEncoder = errors.New("ffmpeg is not installed: the frames are there, but no video")
+
+// WriteVideo makes a video of frames in dir: WebM with an alpha channel (VP9)
+// on the transparent ground, MP4 (H.264) otherwise. It gives the file's name.
+func (f *Film) WriteVideo(ctx context.Context, dir string, g Ground) (string, error) {
+	encoder, err := exec.LookPath("ffmpeg")
+	if err != nil {
+		return "", ErrNoEncoder
+	}
+	ending, coding := ".mp4", []string{"-c:v", "libx264", "-preset", "medium", "-crf", "18", "-pix_fmt", "yuv420p", "-movflags", "+faststart"}
+	if g == Transparent {
+		ending, coding = ".webm", []string{"-c:v", "libvpx-vp9", "-crf", "24", "-b:v", "0", "-row-mt", "1", "-pix_fmt", "yuva420p", "-auto-alt-ref", "0"}
+	}
+	path := strings.TrimRight(dir, "/") + ending
+	part := path + ".part" + ending
+	arguments := slices.Concat([]string{"-nostdin", "-loglevel", "error", "-y", "-framerate", strconv.Itoa(f.Rate),
+		"-i", filepath.Join(dir, "frame-%05d.png")}, coding, []string{part})
+	var said bytes.Buffer
+	cmd := exec.CommandContext(ctx, encoder, arguments...)
+	cmd.Stderr = &said
+	if err := cmd.Run(); err != nil {
+		os.Remove(part)
+		return "", fmt.Errorf("making the video: ffmpeg: %w: %s", err, strings.TrimSpace(said.String()))
+	}
+	return path, os.Rename(part, path)
+}

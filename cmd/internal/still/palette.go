@@ -1,0 +1,193 @@
+package still
+
+import (
+	"fmt"
+	"image/color"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"example.org/gripleaf/theme"
+)
+
+// Ground is what a picture stands on.
+type Ground uint8
+
+// The grounds. On the transparent one words and lines are light with a dark
+// rim, since nobody knows what will be behind them.
+const (
+	Light Ground = iota
+	Dark
+	Transparent
+)
+
+var groundNames = [...]string{"light", "dark", "transparent"}
+
+// String is the ground's name, as a command's flag has it.
+func (g Ground) String() string { return groundNames[g] }
+
+// GroundOf finds a ground by its name.
+func GroundOf(name string) (Ground, error) {
+	for i, n := range groundNames {
+		if n == name {
+			return Ground(i), nil
+		}
+	}
+	return 0, fmt.Errorf("there is no ground %q: use light, dark or transparent", name)
+}
+
+// A Palette gives marks their colours: the tokens of the theme's style sheet,
+// by name, for a light and for a dark ground.
+type Palette struct{ light, dark map[string]color.RGBA }
+
+// token is a custom property of CSS whose value is a colour in hexadecimal.
+var token = regexp.MustCompile(`--([a-z-]+):\s*#([0-9a-fA-F]{3,8})\b`)
+
+// NewPalette reads the theme's tokens and lays a site's own colours over them.
+// What a site writes in other ways than in hexadecimal is left to browsers.
+func NewPalette(own map[string]string) (*Palette, error) {
+	css, err := theme.Files.ReadFile("style/tokens.css")
+	if err != nil {
+		return nil, err
+	}
+	light, dark, found := strings.Cut(string(css), "prefers-color-scheme: dark")
+	if !found {
+		return nil, fmt.Errorf("the theme's tokens.css has no dark colours")
+	}
+	p := &Palette{light: tokens(light), dark: tokens(dark)}
+	for name, value := range own {
+		if c, ok := hex(strings.TrimPrefix(value, "#")); ok && strings.HasPrefix(value, "#") {
+			p.light[name], p.dark[name] = c, c
+		}
+	}
+	for _, name := range []string{"panel", "ink", "quiet", "hair", "edge"} {
+		if p.light[name].A == 0 || p.dark[name].A == 0 {
+			return nil, fmt.Errorf("the theme's tokens.css has no colour --%s", name)
+		}
+	}
+	return p, nil
+}
+
+func tokens(css string) map[string]color.RGBA {
+	m := make(map[string]color.RGBA)
+	for _, match := range token.FindAllStringSubmatch(css, -1) {
+		if c, ok := hex(match[2]); ok {
+			m[match[1]] = c
+		}
+	}
+	return m
+}
+
+// hex reads an opaque colour of CSS: RGB or RRGGBB.
+func hex(digits string) (color.RGBA, bool) {
+	if len(digits) == 3 {
+		digits = string([]byte{digits[0], digits[0], digits[1], digits[1], digits[2], digits[2]})
+	}
+	n, err := strconv.ParseUint(digits, 16, 32)
+	if err != nil || len(digits) != 6 {
+		return color.RGBA{}, false
+	}
+	return color.RGBA{uint8(n >> 16), uint8(n >> 8), uint8(n), 255}, true
+}
+
+// faded is a colour with a share of its strength, premultiplied as color.RGBA
+// has it.
+func faded(c color.RGBA, share float64) color.RGBA {
+	f := func(v uint8) uint8 { return uint8(float64(v)*share + 0.5) }
+	return color.RGBA{f(c.R), f(c.G), f(c.B), f(c.A)}
+}
+
+// ink is a palette on one ground.
+type ink struct {
+	tokens map[string]color.RGBA
+	ground Ground
+}
+
+func (p *Palette) on(g Ground) ink {
+	if g == Light {
+		return ink{p.light, g}
+	}
+	return ink{p.dark, g}
+}
+
+func (k ink) paper() color.RGBA { return k.tokens["panel"] }
+func (k ink) words() color.RGBA { return k.tokens["ink"] }
+
+// quiet is for words of less weight.
+func (k ink) quiet() color.RGBA {
+	if k.ground == Transparent {
+		return k.words()
+	}
+	return k.tokens["quiet"]
+}
+
+// rim stands between a mark and what is below it.
+func (k ink) rim() color.RGBA {
+	if k.ground == Transparent {
+		return faded(k.paper(), 0.72)
+	}
+	return k.paper()
+}
+
+// wash is how much of a role's colour an area has.
+func (k ink) wash() float64 { return [...]float64{0.16, 0.24, 0.45}[k.ground] }
+
+// role is the colour of a mark's role; a role without one of its own is drawn
+// as words are.
+func (k ink) role(name string) color.RGBA {
+	switch name {
+	case "grid":
+		if k.ground == Transparent {
+			return k.tokens["quiet"]
+		}
+		return k.tokens["hair"]
+	case "axis":
+		return k.tokens["edge"]
+	case "tick", "name":
+		return k.quiet()
+	}
+	if of, ok := bodies[name]; ok {
+		name = of
+	} else if of, ok := meanings[name]; ok {
+		name = of
+	}
+	if c, ok := k.tokens[name]; ok {
+		return c
+	}
+	return k.words()
+}
+
+// meanings are the roles that take the token of another.
+var meanings = map[string]string{
+	"lift": "rear", "limit": "locked", "other": "edge", "speed": "now", "obstacle": "now",
+}
+
+// bodies are the roles of things rather than of data, with their token: their
+// areas are not washed out.
+var bodies = map[string]string{
+	"asphalt": "asphalt", "marking": "marking", "tyre": "asphalt-edge", "rim": "edge", "frame": "edge", "engine": "asphalt",
+	"body": "front", "screen": "hair", "lamp": "reaction", "rider": "quiet", "sleeve": "edge", "helmet": "ink",
+	"front-spoke": "front", "rear-spoke": "rear", "skid": "locked",
+}
+
+// area is the colour of an area's role.
+func (k ink) area(role string) color.RGBA {
+	if _, ok := bodies[role]; ok {
+		return k.role(role)
+	}
+	return faded(k.role(role), k.wash())
+}
+
+// strokes are the dashes, in widths of the line, by which roles that meet in
+// one figure can be told apart without colours.
+func strokes(role string, dashed bool) []float64 {
+	switch {
+	case dashed:
+		return []float64{3, 2.5}
+	case role == "rear":
+		return []float64{5, 2}
+	case role == "locked":
+		return []float64{1, 2.2}
+	}
+	return nil
+}

@@ -1,0 +1,102 @@
+package still
+
+import (
+	"image"
+	"image/color"
+
+	"github.com/srwiley/rasterx"
+	"github.com/srwiley/scanx"
+	"github.com/tdewolff/canvas"
+	"golang.org/x/image/math/fixed"
+)
+
+// pixels is a canvas renderer to an image. The canvas's own takes a line apart
+// with a search for crossings before filling it, which is slow for text and
+// fails on some outlines; here a line is filled with the non-zero rule, for
+// which crossings do not matter. It draws plain colours, which is all that a
+// sheet has.
+type pixels struct {
+	image   *image.RGBA
+	scale   float64 // pixels a unit
+	scanner *scanx.Scanner
+	filler  *rasterx.Filler
+	dasher  *rasterx.Dasher
+}
+
+func newPixels(width, height, scale float64) *pixels {
+	w, h := int(width*scale+0.5), int(height*scale+0.5)
+	img := image.NewRGBA(image.Rect(0, 0, w, h))
+	scanner := scanx.NewScanner(scanx.NewImgSpanner(img), w, h)
+	return &pixels{image: img, scale: scale, scanner: scanner,
+		filler: rasterx.NewFiller(w, h, scanner), dasher: rasterx.NewDasher(w, h, scanner)}
+}
+
+// Size is that of the image in units.
+func (r *pixels) Size() (float64, float64) {
+	b := r.image.Bounds()
+	return float64(b.Dx()) / r.scale, float64(b.Dy()) / r.scale
+}
+
+// RenderPath fills and strokes a path.
+func (r *pixels) RenderPath(p *canvas.Path, style canvas.Style, m canvas.Matrix) {
+	p = p.Copy().Transform(m)
+	if style.HasFill() {
+		r.filler.Clear()
+		r.add(r.filler, p)
+		r.draw(style.Fill.Color)
+	}
+	if style.HasStroke() {
+		r.dasher.Clear()
+		width := style.StrokeWidth * r.scale
+		dashes := make([]float64, len(style.Dashes))
+		for i, d := range style.Dashes {
+			dashes[i] = d * width
+		}
+		r.dasher.SetStroke(fixed.Int26_6(width*64), 4<<6, rasterx.RoundCap, nil, rasterx.RoundGap, rasterx.Round, dashes, 0)
+		r.add(r.dasher, p)
+		r.draw(style.Stroke.Color)
+	}
+}
+
+func (r *pixels) draw(c color.RGBA) {
+	r.scanner.SetColor(c)
+	r.scanner.Draw()
+	r.scanner.Clear()
+}
+
+// RenderText and RenderImage are never called: a sheet holds outlines only.
+func (r *pixels) RenderText(*canvas.Text, canvas.Matrix) {}
+
+// RenderImage is there for the interface.
+func (r *pixels) RenderImage(image.Image, canvas.Matrix) {}
+
+// add hands a path on, flipped so that y runs downwards.
+func (r *pixels) add(to rasterx.Adder, p *canvas.Path) {
+	height := float64(r.image.Bounds().Dy())
+	at := func(q canvas.Point) fixed.Point26_6 {
+		return fixed.Point26_6{X: fixed.Int26_6(q.X * r.scale * 64), Y: fixed.Int26_6((height - q.Y*r.scale) * 64)}
+	}
+	open := false
+	for s := p.ReplaceArcs().Scanner(); s.Scan(); {
+		switch s.Cmd() {
+		case canvas.MoveToCmd:
+			if open {
+				to.Stop(false)
+			}
+			to.Start(at(s.End()))
+			open = true
+		case canvas.LineToCmd:
+			to.Line(at(s.End()))
+		case canvas.QuadToCmd:
+			to.QuadBezier(at(s.CP1()), at(s.End()))
+		case canvas.CubeToCmd:
+			to.CubeBezier(at(s.CP1()), at(s.CP2()), at(s.End()))
+		case canvas.CloseCmd:
+			to.Stop(true)
+			open = false
+		}
+	}
+	if open {
+		to.Stop(false)
+	}
+}

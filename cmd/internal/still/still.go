@@ -1,0 +1,73 @@
+// Package still makes pictures for the screen: what a presenter lays over a
+// video or shows on a projector. A figure is laid out anew for each format, so
+// that its letters can be read on a phone, drawn with the marks' roles in one
+// palette, and written as SVG and as PNG. No browser takes part.
+package still
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
+)
+
+// Size is a format of pictures. It is laid out in units of which Scale pixels
+// make one, so that 2160p shows the same as 1080p, only finer.
+type Size struct {
+	Name          string
+	Width, Height float64 // units
+	Scale         float64
+}
+
+// Sizes are the formats there are; the first is the usual one.
+var Sizes = []Size{
+	{"1080p", 1920, 1080, 1},
+	{"2160p", 1920, 1080, 2},
+	{"square", 1080, 1080, 1},
+	{"portrait", 1080, 1920, 1},
+}
+
+// SizeOf finds a format by its name.
+func SizeOf(name string) (Size, error) {
+	i := slices.IndexFunc(Sizes, func(s Size) bool { return s.Name == name })
+	if i < 0 {
+		names := make([]string, len(Sizes))
+		for k, s := range Sizes {
+			names[k] = s.Name
+		}
+		return Size{}, fmt.Errorf("there is no size %q: use %s", name, strings.Join(names, ", "))
+	}
+	return Sizes[i], nil
+}
+
+// A Picture is a figure with the words around it.
+type Picture struct {
+	Name    string // of its files, without an ending
+	Title   string
+	Results []string // sentences
+	Caution string
+	Reader  *quantity.Reader
+	RTL     bool // words read from right to left
+	Draw    func(figure.Style) figure.Scene
+}
+
+// Of makes the picture of one figure of a calculation. With results, the main
+// outputs are said beside it.
+func Of(w *kit.Work, i int, r *quantity.Reader, results bool) Picture {
+	p := Picture{
+		Name:    w.Calculator.ID + "-" + w.Calculator.Figures[i].Name,
+		Title:   r.Say(w.Calculator.Figures[i].Title),
+		Caution: r.Say(w.Calculator.Warning()),
+		Reader:  r,
+		Draw:    func(s figure.Style) figure.Scene { return w.Scene(i, s) },
+	}
+	for k, out := range w.Calculator.Outputs {
+		if results && out.Main {
+			p.Results = append(p.Results, w.Sentence(k, r))
+		}
+	}
+	return p
+}

@@ -1,0 +1,356 @@
+package still
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/tdewolff/canvas"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/standard"
+	"example.org/gripleaf/cmd/internal/judge"
+)
+
+func newPen(t testing.TB, g Ground) *Pen {
+	p, err := NewPalette(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &Pen{Fonts: new(Fonts), Palette: p, Ground: g}
+}
+
+func work(t testing.TB, query string) *kit.Work {
+	w, err := standard.Set.Work(query)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+func TestPNGHasTheSizeAndGround(t *testing.T) {
+	p := Of(work(t, "calc:stop?speed=60km/h"), 0, &quantity.Reader{}, true)
+	for _, size := range Sizes {
+		for g, want := range []color.Color{color.RGBA{0xfd, 0xfc, 0xf8, 0xff}, color.RGBA{0x1c, 0x20, 0x24, 0xff}, color.RGBA{}} {
+			var b bytes.Buffer
+			if err := p.WritePNG(&b, size, newPen(t, Ground(g))); err != nil {
+				t.Fatal(err)
+			}
+			img, err := png.Decode(&b)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := img.Bounds().Max; got != image.Pt(int(size.Width*size.Scale), int(size.Height*size.Scale)) {
+				t.Errorf("%s is %v", size.Name, got)
+			}
+			if got := color.RGBAModel.Convert(img.At(1, 1)); got != want {
+				t.Errorf("%s on %s: the corner is %v, want %v", size.Name, Ground(g), got, want)
+			}
+		}
+	}
+}
+
+// Everything that the standard calculators draw has a colour of the theme.
+func TestPaletteKnowsEveryRole(t *testing.T) {
+	ink := newPen(t, Light).Palette.on(Light)
+	plain := []string{"grid", "axis", "tick", "name"}
+	for _, c := range standard.Set {
+		w := work(t, kit.Scheme+c.ID)
+		for i := range c.Figures {
+			scene := w.Scene(i, figure.Style{Reader: &quantity.Reader{}})
+			for _, m := range scene.Marks {
+				_, token := ink.tokens[m.Role]
+				if !token && meanings[m.Role] == "" && !slices.Contains(plain, m.Role) {
+					t.Errorf("%s, %s: the role %q has no colour in the theme's tokens", c.ID, c.Figures[i].Name, m.Role)
+				}
+			}
+		}
+	}
+}
+
+// Words and lines must be told from the ground: 4.5 : 1 and 3 : 1 (WCAG 2.2, 1.4.3 and 1.4.11).
+func TestPaletteContrast(t *testing.T) {
+	for _, g := range []Ground{Light, Dark} {
+		ink := newPen(t, g).Palette.on(g)
+		for _, role := range []string{"reaction", "braking", "controller", "surface", "grip", "locked", "peak", "front", "rear", "now", "tick"} {
+			if c := contrast(ink.role(role), ink.paper()); c < 4.5 {
+				t.Errorf("%s on %s: %.2f : 1", role, g, c)
+			}
+		}
+	}
+}
+
+// contrast is the ratio that WCAG 2.2 defines, from relative luminance.
+func contrast(a, b color.RGBA) float64 {
+	luminance := func(c color.RGBA) float64 {
+		linear := func(v uint8) float64 {
+			if s := float64(v) / 255; s > 0.04045 {
+				return math.Pow((s+0.055)/1.055, 2.4)
+			}
+			return float64(v) / 255 / 12.92
+		}
+		return 0.2126*linear(c.R) + 0.7152*linear(c.G) + 0.0722*linear(c.B)
+	}
+	x, y := luminance(a), luminance(b)
+	return (max(x, y) + 0.05) / (min(x, y) + 0.05)
+}
+
+func TestSitesOwnColours(t *testing.T) {
+	p, err := NewPalette(map[string]string{"braking": "#123", "front": "oklch(60% 0.1 20)"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := p.on(Dark).role("braking"), (color.RGBA{0x11, 0x22, 0x33, 0xff}); got != want {
+		t.Errorf("got %v, want %v", got, want)
+	}
+	usual, _ := NewPalette(nil)
+	if p.on(Dark).role("front") != usual.on(Dark).role("front") {
+		t.Error("a colour that is not in hexadecimal took the place of the theme's")
+	}
+}
+
+// On a phone held upright, some 65 mm wide, a picture 1920 units wide has letters of a figure of 1.3 mm and more
+// (common practice, no source: what is smaller is not read).
+func TestLettersAreLargeEnoughForAPhone(t *testing.T) {
+	p := Of(work(t, "calc:stop?speed=60km/h"), 1, &quantity.Reader{}, true)
+	for _, size := range Sizes {
+		var smallest float64 = math.Inf(1)
+		draw := p.Draw
+		p.Draw = func(s figure.Style) figure.Scene {
+			scene := draw(s)
+			for _, m := range scene.Marks {
+				if m.Shape == figure.Letter {
+					smallest = min(smallest, m.Size)
+				}
+			}
+			return scene
+		}
+		if _, err := p.Canvas(size, newPen(t, Light)); err != nil {
+			t.Fatal(err)
+		}
+		p.Draw = draw
+		if mm := smallest / size.Width * 65; mm < 1.3 {
+			t.Errorf("%s: letters are %.2f mm", size.Name, mm)
+		}
+	}
+}
+
+// edges is a canvas renderer that notes how far paths reach.
+type edges struct {
+	collector
+	bounds canvas.Rect
+}
+
+func (e *edges) RenderPath(p *canvas.Path, _ canvas.Style, m canvas.Matrix) {
+	b := p.Copy().Transform(m).FastBounds()
+	if e.bounds.X1 == 0 {
+		e.bounds = b
+	}
+	e.bounds = e.bounds.Add(b)
+}
+
+func TestNothingIsCutOff(t *testing.T) {
+	long := map[string]string{
+		"You stand after {}.":                 "Nach einer Gesamtstrecke von {} kommt das Motorrad vollständig zum Stillstand.",
+		"Speed along the road":                "Geschwindigkeitsverlauf entlang der Bremsstrecke auf trockener Fahrbahn",
+		"You roll {} before the brakes bite.": "Bevor die Bremsen überhaupt zu greifen beginnen, rollt das Motorrad {} weit ungebremst.",
+	}
+	for _, reader := range []*quantity.Reader{{}, {Words: long, Locale: quantity.Locale{Decimal: ','}}} {
+		p := Of(work(t, "calc:stop?speed=130km/h"), 0, reader, true)
+		for _, size := range Sizes {
+			c, err := p.Canvas(size, newPen(t, Transparent))
+			if err != nil {
+				t.Fatal(err)
+			}
+			var e edges
+			c.RenderTo(&e)
+			if b := e.bounds; b.X0 < 0 || b.Y0 < 0 || b.X1 > size.Width || b.Y1 > size.Height {
+				t.Errorf("%s: the picture reaches from %.0f, %.0f to %.0f, %.0f", size.Name, b.X0, b.Y0, b.X1, b.Y1)
+			}
+		}
+	}
+}
+
+func TestSVGIsWellFormedAndSaysWhatItShows(t *testing.T) {
+	p := Of(work(t, "calc:stop?speed=60km/h"), 0, &quantity.Reader{}, true)
+	p.Title = `Speed & "way" < all`
+	var b bytes.Buffer
+	if err := p.WriteSVG(&b, Sizes[0], newPen(t, Light)); err != nil {
+		t.Fatal(err)
+	}
+	var svg struct {
+		XMLName xml.Name `xml:"http://www.w3.org/2000/svg svg"`
+		Title   string   `xml:"title"`
+		Desc    string   `xml:"desc"`
+		ViewBox string   `xml:"viewBox,attr"`
+	}
+	if err := xml.Unmarshal(b.Bytes(), &svg); err != nil {
+		t.Fatal(err)
+	}
+	if svg.Title != p.Title || svg.ViewBox != "0 0 1920 1080" {
+		t.Errorf("got title %q, view box %q", svg.Title, svg.ViewBox)
+	}
+	for _, want := range []string{"You stand after 34.4\u00a0m.", "estimates from a model", "falls to nought"} {
+		if !strings.Contains(svg.Desc, want) {
+			t.Errorf("%q is not in %q", want, svg.Desc)
+		}
+	}
+	if strings.Contains(b.String(), "<text") || strings.Contains(b.String(), "<style") {
+		t.Error("the picture depends on fonts or styles")
+	}
+}
+
+// A browser shows the SVG as the PNG does.
+func TestBrowserDrawsTheSVGAsThePNG(t *testing.T) {
+	browser := judge.Browser(t)
+	for _, g := range []Ground{Light, Dark} {
+		p := Of(work(t, "calc:slip?surface=dry-asphalt"), 0, &quantity.Reader{}, true)
+		dir := t.TempDir()
+		var b bytes.Buffer
+		if err := p.WriteSVG(&b, Sizes[0], newPen(t, g)); err != nil {
+			t.Fatal(err)
+		}
+		page := filepath.Join(dir, "page.html")
+		os.WriteFile(page, []byte("<!doctype html><meta charset=utf-8><style>body{margin:0}</style>"+b.String()), 0o644)
+		shot := filepath.Join(dir, "shot.png")
+		cmd := exec.Command(browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+			"--disable-background-networking", "--disable-component-update", "--disable-sync", "--hide-scrollbars",
+			"--user-data-dir="+filepath.Join(dir, "profile"), "--window-size=1920,1080", "--screenshot="+shot, "file://"+page)
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Fatalf("%v\n%s", err, out)
+		}
+		file, err := os.Open(shot)
+		if err != nil {
+			t.Fatal(err)
+		}
+		theirs, err := png.Decode(file)
+		file.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+		ours, err := p.Image(Sizes[0], newPen(t, g))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := difference(ours, theirs); d > 0.004 {
+			t.Errorf("on %s the pictures differ by %.4f of full scale on average", g, d)
+		}
+	}
+}
+
+// difference is the mean over pixels and colours, from 0 for the same to 1 for black against white.
+func difference(a, b image.Image) float64 {
+	sum, n := 0.0, 0
+	size := a.Bounds()
+	for y := range size.Dy() {
+		for x := range size.Dx() {
+			p, q := color.RGBAModel.Convert(a.At(x, y)).(color.RGBA), color.RGBAModel.Convert(b.At(x, y)).(color.RGBA)
+			sum += math.Abs(float64(p.R)-float64(q.R)) + math.Abs(float64(p.G)-float64(q.G)) + math.Abs(float64(p.B)-float64(q.B))
+			n += 3
+		}
+	}
+	return sum / float64(n) / 255
+}
+
+func TestScriptsWithoutAFontAreNamed(t *testing.T) {
+	pen := newPen(t, Light)
+	pen.Fonts.Dirs = []string{t.TempDir()}
+	p := Of(work(t, "calc:stop"), 0, &quantity.Reader{Words: map[string]string{"Speed along the road": "सड़क पर गति"}}, true)
+	err := p.WritePNG(io.Discard, Sizes[0], pen)
+	var missing *MissingError
+	if !errors.As(err, &missing) {
+		t.Fatalf("got %v", err)
+	}
+	if !slices.Equal(missing.Scripts, []string{"Devanagari"}) || !strings.Contains(missing.Hint(), "Devanagari") {
+		t.Errorf("got %v, %s", missing, missing.Hint())
+	}
+}
+
+// With the machine's fonts Arabic is set from right to left, its letters joined: set alone they take more room.
+func TestArabicIsShaped(t *testing.T) {
+	judge.Find(t, "fc-list")
+	if !strings.Contains(judge.Ask(t, "fc-list", ":lang=ar"), ":") {
+		if os.Getenv("CI") != "" {
+			t.Fatal("no font for Arabic is installed")
+		}
+		t.Skip("no font for Arabic is installed")
+	}
+	var fonts Fonts
+	_, joined, err := fonts.path("السرعة", 100, regular)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, apart, err := fonts.path("ا ل س ر ع ة", 100, regular)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, spaces, _ := fonts.path("     ", 100, regular)
+	if joined <= 0 || joined >= apart-spaces {
+		t.Errorf("joined it is %v wide, apart %v", joined, apart-spaces)
+	}
+}
+
+func TestRunsKeepTheText(t *testing.T) {
+	var fonts Fonts
+	const text = "Grip µ = 0.8, Привет 34 m"
+	runs, err := fonts.runs(text, bold)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := ""
+	for _, r := range runs {
+		all += r.text
+	}
+	if all != text {
+		t.Errorf("got %q", all)
+	}
+}
+
+func TestNamesOfSizesAndGrounds(t *testing.T) {
+	if s, err := SizeOf("portrait"); err != nil || s.Height != 1920 {
+		t.Errorf("got %v, %v", s, err)
+	}
+	if _, err := SizeOf("1080"); err == nil || !strings.Contains(err.Error(), "2160p") {
+		t.Errorf("got %v", err)
+	}
+	if g, err := GroundOf("dark"); err != nil || g != Dark {
+		t.Errorf("got %v, %v", g, err)
+	}
+	if _, err := GroundOf("black"); err == nil || !strings.Contains(err.Error(), "transparent") {
+		t.Errorf("got %v", err)
+	}
+}
+
+func BenchmarkPNG(b *testing.B) {
+	for _, size := range Sizes[:2] {
+		b.Run(size.Name, func(b *testing.B) {
+			p := Of(work(b, "calc:stop?speed=60km/h"), 0, &quantity.Reader{}, true)
+			pen := newPen(b, Light)
+			for b.Loop() {
+				if err := p.WritePNG(io.Discard, size, pen); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+func ExampleMissingError() {
+	err := missing([]rune("सड़"))
+	fmt.Println(err.Hint())
+	// Output: install a font for Devanagari; on Debian the package fonts-noto-core has one for most scripts
+}
