@@ -131,6 +131,9 @@ func (p *texParser) fail(at, length int, text, hint string) {
 }
 
 func (p *texParser) unknown(t token, names []string) {
+	if len(p.errors) >= maxErrors {
+		return // not worth a search
+	}
 	hint := "use another notation"
 	if near := fault.Nearest(t.text, names); near != "" {
 		hint = "did you mean " + near + "?"

@@ -220,7 +220,7 @@ func (w *writer) sign(a *atom, attributes ...string) {
 	case closing:
 		attributes = append(attributes, "form", "postfix")
 	case ordinary:
-		if !strings.HasPrefix(a.text, "′") {
+		if !strings.ContainsAny(a.text, "′″‴⁗") {
 			attributes = append(attributes, "lspace", "0", "rspace", "0")
 		}
 	case punctuation:
@@ -302,17 +302,30 @@ func (w *writer) script(s script) {
 	w.close(tag)
 }
 
+// primes returns n primes, four of which are one character.
+func primes(n int) string {
+	const four, marks = "⁗", "′″‴"
+	text := strings.Repeat(four, n/4)
+	if rest := n % 4; rest > 0 {
+		text += string([]rune(marks)[rest-1])
+	}
+	return text
+}
+
 // above returns the primes and what else is above.
 func (s script) above() row {
 	var r row
 	if s.primes > 0 {
-		r = append(r, &atom{kind: sign, text: strings.Repeat("′", s.primes)})
+		r = append(r, &atom{kind: sign, text: primes(s.primes)})
 	}
 	if s.sup != nil {
 		r = append(r, s.sup)
 	}
 	return r
 }
+
+// lines are the classes of accents that are drawn as lines.
+var lines = map[string]string{"¯": "formula-overline", "_": "formula-underline"}
 
 func (w *writer) accent(a accent) {
 	grows := "false"
@@ -323,7 +336,11 @@ func (w *writer) accent(a accent) {
 	if a.below {
 		tag, attribute = "munder", "accentunder"
 	}
-	w.open(tag, attribute, "true")
+	line := ""
+	if a.wide {
+		line = lines[a.mark]
+	}
+	w.open(tag, attribute, "true", "class", line)
 	w.node(a.base)
 	w.element("mo", a.mark, "stretchy", grows)
 	w.close(tag)

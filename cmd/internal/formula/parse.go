@@ -496,7 +496,9 @@ func (p *texParser) delimiter(of token) string {
 
 // fence reads from \left to its \right.
 func (p *texParser) fence(t token) node {
+	mistakes := len(p.errors)
 	f := fence{left: p.delimiter(t)}
+	begun := len(p.errors) == mistakes
 	for {
 		f.body = append(f.body, settle(p.nodes(`\right`, []string{`\middle`}), false)...)
 		middle := p.peek()
@@ -508,6 +510,9 @@ func (p *texParser) fence(t token) node {
 	}
 	right := p.peek()
 	if !p.took(`\right`) {
+		if !begun {
+			return f
+		}
 		p.fail(t.at, len(t.text), `this \left has no \right`, `put \right) or \right. where it ends`)
 		return f
 	}

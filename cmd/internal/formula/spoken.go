@@ -49,7 +49,7 @@ func (s *speaker) row(r row) {
 		}
 		following := next(r[i+1:])
 		switch {
-		case of(before, n, following):
+		case of(before, r[i:]):
 			s.say("of")
 		case multiplies(before, n):
 			s.say("times")
@@ -66,18 +66,22 @@ func (s *speaker) row(r row) {
 	}
 }
 
-// of reports whether n opens what a function of one letter is of: v(t).
-func of(before, n, following node) bool {
+// of reports whether r begins with what a function is of, one letter in
+// parentheses: v(t).
+func of(before node, r row) bool {
 	a := core(before)
 	if a == nil || a.kind != identifier {
 		return false
 	}
-	if f, ok := n.(fence); ok {
+	if f, ok := r[0].(fence); ok {
 		return f.left == "(" && len(f.body) == 1
 	}
-	b, ok := n.(*atom)
-	inner, single := following.(*atom)
-	return ok && b.text == "(" && single && inner.kind == identifier
+	open, ok := r[0].(*atom)
+	if !ok || open.text != "(" || len(r) < 3 {
+		return false
+	}
+	inner, single := r[1].(*atom)
+	return single && inner.kind == identifier && classOf(r[2]) == closing
 }
 
 // multiplies reports whether two neighbours are factors of a product.

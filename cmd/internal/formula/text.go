@@ -109,7 +109,7 @@ func isNumber(n node) bool {
 // long reports whether n would run into its neighbour: a name of several
 // letters, or one with a script that is not raised or lowered.
 func long(n node) bool {
-	if _, ok := n.(script); ok && strings.ContainsAny(line(n), "_^") {
+	if s, ok := n.(script); ok && !(small(s.sub) && small(s.sup)) {
 		return true
 	}
 	a := core(n)
@@ -199,7 +199,10 @@ func rootLine(r root) string {
 	}
 	mark, ok := rootSigns[index]
 	if !ok {
-		return held(r.of) + "^(1/" + held(r.index) + ")"
+		if !tight(r.index) {
+			index = "(" + index + ")"
+		}
+		return held(r.of) + "^(1/" + index + ")"
 	}
 	if _, ok := r.of.(*atom); ok {
 		return mark + line(r.of)
@@ -226,7 +229,7 @@ func scriptLine(s script) string {
 	if s.sub != nil {
 		out += moved(s.sub, "_", lowered)
 	}
-	out += strings.Repeat("′", s.primes)
+	out += primes(s.primes)
 	if s.sup != nil {
 		out += moved(s.sup, "^", raised)
 	}
@@ -235,21 +238,36 @@ func scriptLine(s script) string {
 
 // moved returns a script in small characters if Unicode has them all, and
 // behind its TeX mark otherwise.
-func moved(n node, mark, small string) string {
+func moved(n node, mark, characters string) string {
 	text := strings.TrimSpace(line(n))
-	var b strings.Builder
-	for _, r := range text {
-		at := strings.IndexRune(level, r)
-		if at < 0 {
-			if _, single := n.(*atom); !single {
-				text = "(" + text + ")"
-			}
-			return mark + text
-		}
-		index := utf8.RuneCountInString(level[:at])
-		b.WriteRune([]rune(small)[index])
+	if small(n) {
+		return strings.Map(func(r rune) rune {
+			at := utf8.RuneCountInString(level[:strings.IndexRune(level, r)])
+			return []rune(characters)[at]
+		}, text)
 	}
-	return b.String()
+	if _, single := n.(*atom); !single {
+		text = "(" + text + ")"
+	}
+	return mark + text
+}
+
+// small reports whether Unicode has n in small, raised and lowered characters.
+func small(n node) bool {
+	switch n := n.(type) {
+	case nil:
+		return true
+	case *atom:
+		return n.text != "" && strings.Trim(n.text, level) == "" && n.class != binary
+	case row:
+		for _, part := range n {
+			if !small(part) {
+				return false
+			}
+		}
+		return len(n) > 0
+	}
+	return false
 }
 
 // combining are the marks that Unicode puts on the character before them.
