@@ -1,0 +1,236 @@
+// Package page writes a course as HTML: the lessons as they are read, the map of the course, the lists beside it, and
+// each calculator alone. A page is complete as it is written; the script only adds to it.
+package page
+
+import (
+	"bytes"
+	"fmt"
+	"html/template"
+	"io"
+	"io/fs"
+	"strings"
+
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/cmd/internal/asset"
+	"example.org/gripleaf/cmd/internal/course"
+	"example.org/gripleaf/cmd/internal/lesson"
+)
+
+// Printer writes the pages of one course. Any number of goroutines may use it at once.
+type Printer struct {
+	course    *course.Course
+	assets    asset.Set
+	templates *template.Template
+	words     map[*course.Language]words
+}
+
+// New makes a Printer. theme is the theme's files with the site's own laid over them.
+func New(c *course.Course, assets asset.Set, theme fs.FS) (*Printer, error) {
+	t, err := template.New("").ParseFS(theme, "templates/*.html")
+	if err != nil {
+		return nil, fmt.Errorf("theme: %w", err)
+	}
+	p := &Printer{course: c, assets: assets, templates: t, words: make(map[*course.Language]words)}
+	for _, l := range c.Languages {
+		p.words[l] = newWords(l)
+	}
+	return p, nil
+}
+
+// frame is what every page has around its own content.
+type frame struct {
+	*quantity.Reader
+	Site     course.Site
+	Assets   asset.Set
+	Words    string // script of the language's catalogue; empty in English
+	Language *course.Language
+	Path     string // of this page, from the site's root
+	Root     string // from this page to the site's root
+	Home     string // from the site's root to the course page of this language
+	Title    string
+	About    string // one or two sentences
+	Kind     string // article or website, after the Open Graph protocol
+	Others   []alternate
+	Strip    []strip
+	Facts    any // JSON-LD
+	Signs    string
+	Social   string // path of the picture that stands for this page elsewhere
+	Embedded bool
+}
+
+// alternate is the same page in another language, or this one.
+type alternate struct {
+	Tag, Name, Path string
+	Here            bool
+}
+
+// strip is one stop on the strip of road at the top.
+type strip struct {
+	Title, Path string
+	Here, Far   bool
+}
+
+func (p *Printer) frame(l *course.Language, path string) frame {
+	r := l.Reader(quantity.Metric)
+	f := frame{Reader: r, Site: p.course.Site, Assets: p.assets, Words: p.words[l].path, Language: l, Path: path, Kind: "website",
+		Root: strings.Repeat("../", strings.Count(path, "/")), Home: home(l) + "index.html",
+		Signs: strings.TrimSuffix(string(kit.AppendReader(nil, r)), "\n")}
+	for _, other := range p.course.Languages {
+		f.Others = append(f.Others, alternate{other.Tag.String(), other.Name, home(other) + strings.TrimPrefix(path, home(l)), other == l})
+	}
+	return f
+}
+
+// home is the folder of a language's pages, with its slash; the main language has none.
+func home(l *course.Language) string {
+	if l.Main {
+		return ""
+	}
+	return l.Tag.String() + "/"
+}
+
+// SiteTitle is the title in this language.
+func (f frame) SiteTitle() string {
+	if f.Language.Title != "" {
+		return f.Language.Title
+	}
+	return f.Site.Title
+}
+
+// Direction of the script, for the dir attribute.
+func (f frame) Direction() string {
+	if f.Language.RightToLeft {
+		return "rtl"
+	}
+	return "ltr"
+}
+
+// Full is the address of a path of the site in the web; empty if nobody knows where the site will stand.
+func (f frame) Full(path string) string {
+	if f.Site.Address == "" {
+		return ""
+	}
+	return f.Site.Address + strings.TrimSuffix(path, "index.html")
+}
+
+// To is the way from this page to a path of the site.
+func (f frame) To(path string) string { return f.Root + path }
+
+// In is the way from this page to a path of this language.
+func (f frame) In(path string) string { return f.Root + home(f.Language) + path }
+
+// Ordinal is the number of a stop, in the reader's digits.
+func (f frame) Ordinal(index int) string { return f.Count(index + 1) }
+
+// Count prints a whole number in the reader's digits.
+func (f frame) Count(n int) string { return f.Locale.Format(float64(n), 0) }
+
+// HTML marks what the course has rendered already.
+func (f frame) HTML(s string) template.HTML { return template.HTML(s) }
+
+// Logo is the way to the site's logo, if it has one.
+func (f frame) Logo() string {
+	if p, ok := f.Assets.Pictures[f.Site.Look.Logo]; ok {
+		return f.To(p.Path)
+	}
+	return ""
+}
+
+// Footer is the site's own line at the bottom.
+func (f frame) Footer() template.HTML {
+	return template.HTML(lesson.Inline(f.Site.Look.Footer))
+}
+
+// SearchFolder is where the search index of this language lies.
+func (f frame) SearchFolder() string { return "search/" + f.Language.Tag.String() + "/" }
+
+// Picture is the address of the social picture; it needs to be a whole address.
+func (f frame) Picture() string {
+	if f.Social == "" {
+		return ""
+	}
+	return f.Full(f.Social)
+}
+
+func (p *Printer) execute(w io.Writer, name string, data any) error {
+	return p.templates.ExecuteTemplate(w, name, data)
+}
+
+// lessonView is a lesson as its template sees it.
+type lessonView struct {
+	frame
+	Entry     *course.Entry
+	Number    int
+	Minutes   int
+	Body      template.HTML
+	Moments   []moment
+	Cited     []cited
+	Standing  string // the caution that stands with every lesson
+	VideoPage string
+}
+
+type moment struct{ ID, Text, Time, Address string }
+
+// minutes is the reading time at 200 words a minute (common practice, no source), at least one.
+func minutes(words int) int { return max(1, (words+100)/200) }
+
+// Lesson writes a lesson, or a page beside the lessons. The lesson's pieces have been checked.
+func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson) error {
+	f := p.frame(e.Language, e.Address)
+	f.Title, f.About, f.Kind = e.Title, e.Summary, "article"
+	f.Others = alternates(e)
+	body := &writer{printer: p, frame: &f, entry: e, lesson: l, explained: make(map[string]bool)}
+	var html bytes.Buffer
+	if err := lesson.NewRenderer(body, p.course.Site.Several).Render(&html, l); err != nil {
+		return err
+	}
+	v := lessonView{frame: f, Entry: e, Number: e.Index + 1, Minutes: minutes(l.Words), Body: template.HTML(html.String()),
+		Cited: body.cited, Standing: f.Say(kit.StandingCaution)}
+	if !e.Beside {
+		v.Strip = p.strip(e)
+	}
+	v.Moments = moments(l, e)
+	v.Facts = p.lessonFacts(&v, l)
+	if e.Video != nil {
+		v.VideoPage = e.Video.AddressAt(0)
+	}
+	if e.Beside {
+		return p.execute(w, "beside", v)
+	}
+	return p.execute(w, "lesson", v)
+}
+
+func alternates(e *course.Entry) []alternate {
+	list := []alternate{{e.Language.Tag.String(), e.Language.Name, e.Address, true}}
+	for _, o := range e.Others {
+		list = append(list, alternate{o.Language.Tag.String(), o.Language.Name, o.Address, false})
+	}
+	return list
+}
+
+// near is how many stops to each side stay on a narrow strip.
+const near = 3
+
+func (p *Printer) strip(e *course.Entry) []strip {
+	var list []strip
+	for i, o := range e.Language.Lessons {
+		list = append(list, strip{o.Title, o.Address, o == e, i < e.Index-near || i > e.Index+near})
+	}
+	return list
+}
+
+func moments(l *lesson.Lesson, e *course.Entry) []moment {
+	var list []moment
+	for _, h := range l.Headings {
+		if h.Level != 2 {
+			continue
+		}
+		m := moment{ID: h.ID, Text: h.Text}
+		if h.Timed && e.Video != nil {
+			m.Time, m.Address = clock(h.At), e.Video.AddressAt(h.At)
+		}
+		list = append(list, m)
+	}
+	return list
+}

@@ -1,0 +1,318 @@
+// <gripleaf-explorer>: the calculator's first state is in the HTML already; this makes it answer to the hand.
+import { fragment, states, write } from "./address";
+import { all, one } from "./dom";
+import { atHand, beside, drop, possible, ready, type Run } from "./module";
+import { linkForm, onGrid } from "./number";
+import { isAnswer, type Answer, type Fault, type Reply } from "./reply";
+import { passed, show } from "./show";
+import { tool } from "./tools";
+import { unitsChanged } from "./units";
+import { say } from "./words";
+
+const quietAfter = 700; // ms without a change until the summary is spoken
+const tooLong = 250; // ms in the page before the next calculations go beside it
+const settle = 250; // ms without a change until a long calculation begins
+
+/** The state of a query: inputs as a link writes them, in the order in which they were given. */
+export function pairsOf(query: string): Map<string, string> {
+  const pairs = new Map<string, string>();
+  for (const pair of query.slice(query.indexOf("?") + 1).split("&")) {
+    const [name, value] = pair.split("=");
+    if (value !== undefined) pairs.set(name, decodeURIComponent(value.replace(/%(?![0-9A-Fa-f]{2})/g, "%25")));
+  }
+  return pairs;
+}
+
+const written = (pairs: Map<string, string>): string => [...pairs].map(([name, value]) => name + "=" + encodeURIComponent(value).replace(/%2F/g, "/").replace(/%2C/g, ",")).join("&");
+
+export class Explorer extends HTMLElement {
+  /** The last good answer; none until the module has worked here. */
+  answer: Answer | undefined;
+  /** The answer that is held for comparison. */
+  held: Answer | undefined;
+  private pairs = new Map<string, string>();
+  private asked = 0;
+  private run: Run | undefined;
+  private long = false;
+  private moving = false; // within one gesture: its first change makes an entry of the history
+  private scheduled = false;
+  private timers: Record<string, number> = {};
+  private waiting: ((a: Answer) => void)[] = [];
+
+  connectedCallback(): void {
+    this.long = this.hasAttribute("data-long");
+    this.pairs = pairsOf(this.dataset.query!);
+    if (!possible) return;
+    for (const range of all<HTMLInputElement>(".dial-slider", this)) passed(range);
+    this.addEventListener("input", (e) => this.onInput(e));
+    this.addEventListener("change", (e) => this.onChange(e));
+    this.addEventListener("keydown", (e) => this.onKey(e));
+    this.addEventListener("click", (e) => {
+      const button = (e.target as Element).closest<HTMLElement>("[data-do]");
+      if (button) tool(this, button);
+    });
+    this.addEventListener("pointerdown", () => void ready().catch(() => {}), { once: true });
+    document.addEventListener(unitsChanged, () => this.work());
+    new IntersectionObserver((seen, watch) => {
+      if (!seen.some((s) => s.isIntersecting)) return;
+      watch.disconnect();
+      ready().catch(() => this.word(say("The calculator could not be loaded; what you see is its first state."), true));
+    }, { rootMargin: "400px" }).observe(this);
+    const state = states().get(this.id);
+    if (state !== undefined) this.restore(state);
+    else if (document.documentElement.dataset.units === "imperial") this.work();
+  }
+
+  /** Takes a state: pairs as they stand in a link. */
+  restore(pairs: string | undefined): void {
+    this.pairs = pairs === undefined ? pairsOf(this.dataset.query!) : pairsOf("?" + pairs);
+    this.work();
+  }
+
+  /** The query as it stands now, with the calculator's name. */
+  get query(): string {
+    const pairs = written(this.pairs);
+    return this.dataset.calculator! + (pairs && "?" + pairs);
+  }
+
+  /** The link to this state on this page. */
+  get link(): string {
+    return location.href.replace(/#.*/, "") + fragment(this.id, written(this.pairs));
+  }
+
+  /** Back to the state that the lesson shows. */
+  reset(): void {
+    this.pairs = pairsOf(this.dataset.query!);
+    write(this.id, null, true);
+    this.work();
+  }
+
+  /** Gives the answer to the present state, working it out first if need be. */
+  whole(): Promise<Answer> {
+    if (this.answer && this.answer.query === this.query) return Promise.resolve(this.answer);
+    return new Promise((resolve) => {
+      this.waiting.push(resolve);
+      this.work();
+    });
+  }
+
+  /** Moves an input by so many of its steps. */
+  nudge(name: string, steps: number): void {
+    const row = one(`.dial[data-input="${name}"]`, this)!;
+    const pick = one<HTMLSelectElement>("select", row);
+    if (pick) {
+      pick.selectedIndex = Math.max(0, Math.min(pick.options.length - 1, pick.selectedIndex + Math.sign(steps)));
+      return this.put(name, pick.value, row.dataset.clears);
+    }
+    const range = one<HTMLInputElement>(".dial-slider", row);
+    if (!range) return;
+    const to = Math.max(Number(range.min), Math.min(Number(range.max), Number(range.value) + steps * Number(range.step)));
+    this.put(name, onGrid(to, Number(range.step)) + unitOf(row));
+  }
+
+  private onInput(e: Event): void {
+    const range = e.target as HTMLInputElement;
+    if (range.type !== "range") {
+      if (range.type === "text") range.dataset.typing = "";
+      return;
+    }
+    const row = range.closest<HTMLElement>(".dial")!;
+    passed(range);
+    this.put(row.dataset.input!, range.value + unitOf(row));
+  }
+
+  private onChange(e: Event): void {
+    const field = e.target as HTMLInputElement | HTMLSelectElement;
+    const row = field.closest<HTMLElement>(".dial");
+    if (!row) return;
+    if (field.type === "text") this.typed(row, field as HTMLInputElement);
+    else if (field instanceof HTMLSelectElement) this.put(row.dataset.input!, field.value, row.dataset.clears);
+    this.moving = false;
+  }
+
+  private typed(row: HTMLElement, field: HTMLInputElement): void {
+    delete field.dataset.typing;
+    const text = field.dataset.unit === undefined ? field.value.trim() : linkForm(field.value);
+    const bare = /^[-+]?[\d.]+(e[-+]?\d+)?$/i.test(text);
+    this.put(row.dataset.input!, bare ? text + unitOf(row) : text);
+  }
+
+  private onKey(e: KeyboardEvent): void {
+    const field = e.target as HTMLInputElement;
+    const row = field.closest<HTMLElement>(".dial");
+    if (!row || field.type !== "text") return;
+    const steps = { ArrowUp: 1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[e.key];
+    if (e.key === "Enter") this.typed(row, field);
+    else if (steps && one(".dial-slider", row)) {
+      e.preventDefault();
+      if (field.dataset.typing !== undefined) this.typed(row, field);
+      this.nudge(row.dataset.input!, steps);
+    }
+  }
+
+  /** Gives an input a value; empty takes it away. What a preset sets anew loses its own value. */
+  private put(name: string, value: string, clears = ""): void {
+    for (const other of clears.split(" ")) this.pairs.delete(other);
+    if (value === "") this.pairs.delete(name);
+    else this.pairs.set(name, value);
+    this.schedule();
+  }
+
+  /** Works once a frame, however often a slider reports. */
+  private schedule(): void {
+    if (this.scheduled) return;
+    this.scheduled = true;
+    requestAnimationFrame(() => {
+      this.scheduled = false;
+      this.work();
+      write(this.id, written(this.pairs), !this.moving);
+      this.moving = true;
+      this.later("gesture", 1000, () => (this.moving = false));
+    });
+  }
+
+  private later(name: string, ms: number, then: () => void): void {
+    clearTimeout(this.timers[name]);
+    this.timers[name] = window.setTimeout(then, ms);
+  }
+
+  /** Works the present state out and shows it. */
+  private work(): void {
+    const turn = ++this.asked;
+    if (this.long) {
+      this.run?.stop();
+      this.run = undefined;
+      return this.later("settle", settle, () => this.workBeside(turn));
+    }
+    if (atHand()) return this.workHere();
+    ready().then(() => turn === this.asked && this.workHere(), () => this.word(say("The calculator could not be loaded; what you see is its first state."), true));
+  }
+
+  private workHere(): void {
+    const from = performance.now();
+    try {
+      this.take(JSON.parse(atHand()!.work("calc:" + this.query, "*")));
+    } catch (e) {
+      drop();
+      this.trap(e instanceof Error ? e.message : String(e));
+      return;
+    }
+    if (performance.now() - from > tooLong && !this.long) {
+      this.long = true;
+      this.word(say("This takes a while on your device, so from now on it is worked out beside the page."));
+    }
+  }
+
+  private workBeside(turn: number): void {
+    const row = one(".bench-run", this)!;
+    const bar = one<HTMLProgressElement>("progress", row)!;
+    const done = () => ((row.hidden = true), (this.run = undefined));
+    row.hidden = false;
+    bar.removeAttribute("value");
+    this.run = beside("calc:" + this.query, "*", {
+      partial: (n, total, reply) => {
+        if (turn !== this.asked) return;
+        bar.max = total;
+        bar.value = n;
+        this.take(JSON.parse(reply), true);
+      },
+      end: (reply) => turn === this.asked && (done(), this.take(JSON.parse(reply))),
+      trap: (message) => turn === this.asked && (done(), this.trap(message)),
+    });
+  }
+
+  /** Stops a calculation beside the page; what it has shown so far stays. */
+  stop(): void {
+    this.run?.stop();
+    this.run = undefined;
+    one(".bench-run", this)!.hidden = true;
+    this.word(say("Stopped. What you see is as far as it came."));
+  }
+
+  private trap(message: string): void {
+    this.toggleAttribute("data-stale", true);
+    this.word(say("The calculator stumbled over this state and was started anew ({}). The last good result is still shown.", message), true);
+  }
+
+  private take(reply: Reply, soFar = false): void {
+    this.faults(isAnswer(reply) ? [] : reply.faults);
+    if (!isAnswer(reply)) return;
+    show(this, reply);
+    this.toggleAttribute("data-stale", false);
+    if (soFar) return;
+    this.answer = reply;
+    this.later("speak", quietAfter, () => (one(".bench-speech", this)!.textContent = reply.summary));
+    for (const resolve of this.waiting.splice(0)) resolve(reply);
+    this.dispatchEvent(new CustomEvent("gripleaf-answer"));
+  }
+
+  /** Shows each fault at its field, and those without one above all fields. */
+  private faults(list: Fault[]): void {
+    for (const row of all(".dial[data-fault]", this)) {
+      delete row.dataset.fault;
+      one(".dial-fault", row)?.remove();
+      one("input, select", row)!.removeAttribute("aria-invalid");
+    }
+    this.word("");
+    this.toggleAttribute("data-stale", list.length > 0);
+    for (const fault of list) {
+      const row = one(`.dial[data-input="${fault.input}"]`, this);
+      if (row) atField(row, fault);
+      else this.word(fault.text + (fault.hint && ": " + fault.hint), true);
+    }
+  }
+
+  /** Says something above the instrument; nothing takes it away again. */
+  word(text: string, bad = false): void {
+    const place = one(".bench-word", this)!;
+    place.hidden = text === "";
+    place.textContent = text;
+    place.classList.toggle("bad", bad);
+  }
+}
+
+function atField(row: HTMLElement, fault: Fault): void {
+  row.dataset.fault = "";
+  const field = one("input, select", row)!;
+  field.setAttribute("aria-invalid", "true");
+  const p = document.createElement("p");
+  p.className = "dial-fault";
+  p.setAttribute("role", "alert");
+  p.textContent = fault.text.replace(row.dataset.input + ": ", "");
+  if (fault.hint) p.append(Object.assign(document.createElement("small"), { textContent: fault.hint }));
+  row.append(p);
+}
+
+const unitOf = (row: HTMLElement): string => one<HTMLInputElement>(".dial-field input", row)!.dataset.unit ?? "";
+
+/** Follows the history, and links within the page to a state of one of its explorers. */
+export function followAddress(): void {
+  const read = () => {
+    const now = states();
+    for (const explorer of all<Explorer>("gripleaf-explorer")) {
+      const state = now.get(explorer.id);
+      if (state !== undefined || explorer.answer) explorer.restore(state);
+    }
+  };
+  addEventListener("popstate", read);
+  addEventListener("hashchange", read);
+  document.addEventListener("click", (e) => {
+    const link = (e.target as Element).closest<HTMLAnchorElement>('a[href*="#"]');
+    if (!link || e.ctrlKey || e.metaKey || e.shiftKey) return;
+    const [page, hash] = link.href.split("#");
+    const mark = hash.indexOf("?");
+    const explorer = mark > 0 && page === location.href.replace(/#.*/, "") && document.getElementById(hash.slice(0, mark));
+    if (!(explorer instanceof Explorer)) return;
+    e.preventDefault();
+    write(explorer.id, hash.slice(mark + 1), true);
+    explorer.restore(hash.slice(mark + 1));
+    explorer.scrollIntoView({ block: "start", behavior: "smooth" });
+    one<HTMLElement>("input:not([type=range]), select", explorer)?.focus({ preventScroll: true });
+  });
+}
+
+/** Goes to the explorer that the address names, which is no element's id for the browser. */
+export function goToState(): void {
+  const first = [...states().keys()][0];
+  if (first) document.getElementById(first)?.scrollIntoView({ block: "start" });
+}

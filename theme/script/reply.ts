@@ -1,0 +1,62 @@
+// What the module answers: the JSON of calculators/kit.AppendPage and AppendFaults.
+
+export interface Input {
+  name: string;
+  text: string;
+  number?: string;
+  unit?: string;
+  unitName?: string;
+  position?: number;
+  from?: number;
+  to?: number;
+  step?: number;
+  word?: string;
+  given: boolean;
+  set: boolean;
+}
+
+export interface Output {
+  name: string;
+  label: string;
+  number: string;
+  unit: string;
+  sentence: string;
+  value: number;
+  scale: number;
+  decimals: number;
+  main: boolean;
+}
+
+export interface Grid {
+  headings: string[];
+  rows: string[][];
+}
+
+export interface Figure {
+  name: string;
+  title: string;
+  svg: string;
+  table: Grid;
+}
+
+export interface Answer {
+  query: string;
+  summary: string;
+  inputs: Input[];
+  outputs: Output[];
+  figures: Figure[];
+  series: Grid[];
+}
+
+export interface Fault {
+  input: string;
+  text: string;
+  hint: string;
+}
+
+export type Reply = Answer | { faults: Fault[] };
+
+export const isAnswer = (r: Reply): r is Answer => !("faults" in r);
+
+/** A number with its unit: a no-break space between, save before a degree sign. */
+export const quantity = (number: string, unit: string): string => number + (unit === "" || unit === "°" ? "" : "\u00a0") + unit;

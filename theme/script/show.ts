@@ -1,0 +1,74 @@
+// Puts an answer into the explorer's markup: the same elements that the builder filled with the first state.
+import { all, make, one } from "./dom";
+import { onGrid } from "./number";
+import { quantity, type Answer, type Figure, type Grid, type Input, type Output } from "./reply";
+
+/** Fills the whole explorer. A field that is being typed in keeps what is typed. */
+export function show(host: HTMLElement, answer: Answer): void {
+  for (const input of answer.inputs) dial(host, input);
+  for (const output of answer.outputs) finding(host, output);
+  for (const figure of answer.figures) plate(one(`.plate[data-figure="${figure.name}"]`, host), figure);
+  all(".bench-series", host).forEach((place, i) => answer.series[i] && place.replaceChildren(table(answer.series[i])));
+}
+
+function dial(host: HTMLElement, input: Input): void {
+  const row = one(`.dial[data-input="${input.name}"]`, host);
+  if (!row) return;
+  row.dataset.given = String(input.given);
+  one(".dial-given", row)!.textContent = input.text;
+  const pick = one<HTMLSelectElement>("select", row);
+  if (pick) pick.value = input.set ? input.word! : "";
+  const field = one<HTMLInputElement>(".dial-field input", row);
+  if (field && field.dataset.typing === undefined) field.value = input.number ?? input.word ?? "";
+  if (input.unit !== undefined && field) {
+    field.dataset.unit = input.unit;
+    const unit = one(".dial-unit", row);
+    if (unit) unit.textContent = input.unitName!;
+  }
+  slider(one<HTMLInputElement>(".dial-slider", row), input);
+}
+
+function slider(range: HTMLInputElement | null, input: Input): void {
+  if (!range || input.step === undefined) return;
+  // Equal attributes are not written again: some browsers move the thumb under the finger when they are.
+  for (const [name, value] of [["min", input.from], ["max", input.to], ["step", input.step]] as const) {
+    if (range.getAttribute(name) !== String(value)) range.setAttribute(name, String(value));
+  }
+  const at = onGrid(input.position ?? input.from!, input.step);
+  if (range.value !== at) range.value = at;
+  range.setAttribute("aria-valuetext", input.text);
+  passed(range);
+}
+
+/** Tells the style how far along the thumb stands. */
+export function passed(range: HTMLInputElement): void {
+  const [from, to] = [Number(range.min), Number(range.max)];
+  range.style.setProperty("--passed", (100 * (Number(range.value) - from)) / (to - from || 1) + "%");
+}
+
+function finding(host: HTMLElement, output: Output): void {
+  const item = one(`.finding[data-output="${output.name}"]`, host);
+  if (!item) return;
+  const number = quantity(output.number, output.unit);
+  const at = output.sentence.indexOf(number);
+  item.replaceChildren(output.sentence.slice(0, at), make("b", {}, number), output.sentence.slice(at + number.length));
+}
+
+/** Draws a figure into its place; its table follows when it is open. */
+export function plate(place: HTMLElement | null, figure: Figure): void {
+  if (!place) return;
+  const drawing = one(".plate-drawing", place)!;
+  const cursors = all(".cursor", drawing);
+  drawing.innerHTML = figure.svg;
+  drawing.append(...cursors);
+  const details = one<HTMLDetailsElement>(".plate-table", place)!;
+  const fill = () => one(".scroll", details)!.replaceChildren(table(figure.table));
+  details.ontoggle = details.open ? null : fill;
+  if (details.open) fill();
+}
+
+export function table(grid: Grid): HTMLTableElement {
+  const head = make("tr", {}, ...grid.headings.map((h) => make("th", { scope: "col" }, h)));
+  const rows = grid.rows.map((r) => make("tr", {}, ...r.map((c) => make("td", {}, c))));
+  return make("table", { class: "figures-table" }, make("thead", {}, head), make("tbody", {}, ...rows));
+}

@@ -1,0 +1,68 @@
+// On stage: one explorer alone in a 16:9 field, moved by keys, for a projector or a camera.
+import { all, make, one } from "./dom";
+import type { Explorer } from "./explorer";
+import { say } from "./words";
+
+const grounds = ["black", "paper", "green", "none"];
+
+/** Puts an explorer on stage until Escape is pressed. ground may name one of the grounds. */
+export function stage(host: Explorer, ground = grounds[0]): void {
+  const back = document.activeElement as HTMLElement | null;
+  const dials = all(".dial", host);
+  const plates = all(".plate, .replay", host);
+  const rest = all("body > *, main > *, .lesson > *").filter((e) => !e.contains(host));
+  let chosen = 0;
+  let shown = 0;
+  const mark = () => {
+    dials.forEach((d, i) => d.toggleAttribute("data-chosen", i === chosen));
+    plates.forEach((p, i) => p.toggleAttribute("data-shown", i === shown));
+  };
+  const leave = () => {
+    host.classList.remove("on-stage");
+    document.documentElement.classList.remove("on-stage-page");
+    rest.forEach((e) => (e.inert = false));
+    keys.remove();
+    dials.forEach((d) => d.removeAttribute("data-chosen"));
+    removeEventListener("keydown", press, true);
+    document.removeEventListener("fullscreenchange", changed);
+    if (document.fullscreenElement) void document.exitFullscreen();
+    back?.focus();
+  };
+  const changed = () => document.fullscreenElement || leave();
+  const press = (e: KeyboardEvent) => {
+    const steps = e.shiftKey ? 10 : 1;
+    const name = dials[chosen]?.dataset.input;
+    const figure = Number(e.key) - 1;
+    if (e.key === "Escape") leave();
+    else if (e.key === "ArrowDown") chosen = (chosen + 1) % dials.length;
+    else if (e.key === "ArrowUp") chosen = (chosen + dials.length - 1) % dials.length;
+    else if (e.key === "ArrowRight" && name) host.nudge(name, steps);
+    else if (e.key === "ArrowLeft" && name) host.nudge(name, -steps);
+    else if (e.key === "Home") host.reset();
+    else if (e.key === "g") host.dataset.ground = grounds[(grounds.indexOf(host.dataset.ground!) + 1) % grounds.length];
+    else if (plates[figure]) shown = figure;
+    else return;
+    e.preventDefault();
+    e.stopPropagation();
+    mark();
+  };
+  const close = make("button", { type: "button", class: "press" }, say("Leave the stage"));
+  close.onclick = leave;
+  const keys = make("div", { class: "stage-keys" }, make("p", {}, say("↑ ↓ choose, ← → change, 1–9 figure, G ground, Home back to the start, Esc leave")), close);
+  host.dataset.ground = grounds.includes(ground) ? ground : grounds[0];
+  host.classList.add("on-stage");
+  host.append(keys);
+  document.documentElement.classList.add("on-stage-page");
+  rest.forEach((e) => (e.inert = true));
+  addEventListener("keydown", press, true);
+  mark();
+  close.focus();
+  document.documentElement.requestFullscreen?.().then(() => document.addEventListener("fullscreenchange", changed), () => {});
+}
+
+/** Goes on stage at once where the address asks for it: ?stage=stop&ground=none. */
+export function stageFromAddress(): void {
+  const wish = new URLSearchParams(location.search);
+  const host = wish.get("stage") && one<Explorer>("gripleaf-explorer#" + CSS.escape(wish.get("stage")!));
+  if (host) stage(host, wish.get("ground") ?? undefined);
+}
