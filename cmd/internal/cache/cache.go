@@ -1,0 +1,99 @@
+// Package cache keeps what was expensive to make, under names that are hashes of everything it was made from. The
+// folder may be deleted at any time, and any number of builders may use it at once: a file appears whole or not at all.
+package cache
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"hash"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// Cache is a folder. The zero Cache keeps nothing.
+type Cache struct{ Folder string }
+
+// Open makes the user's cache folder of this program. Where the system has none the cache keeps nothing.
+func Open() Cache {
+	base, err := os.UserCacheDir()
+	if err != nil {
+		return Cache{}
+	}
+	return Cache{filepath.Join(base, "gripleaf")}
+}
+
+// Key collects what something is made from.
+type Key struct{ hash hash.Hash }
+
+// NewKey begins a key for one kind of thing.
+func NewKey(kind string) Key {
+	k := Key{sha256.New()}
+	k.Text(kind)
+	return k
+}
+
+// Text adds a text. Two texts are not the same as one that is both together.
+func (k Key) Text(texts ...string) {
+	for _, s := range texts {
+		fmt.Fprintf(k.hash, "%d:%s", len(s), s)
+	}
+}
+
+// Files adds all files below a folder of files that the filter takes, by name and content.
+func (k Key) Files(files fs.FS, folder string, take func(name string) bool) error {
+	return fs.WalkDir(files, folder, func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !take(name) {
+			return err
+		}
+		text, err := fs.ReadFile(files, name)
+		k.Text(name, string(text))
+		return err
+	})
+}
+
+// String is the key as a name.
+func (k Key) String() string { return hex.EncodeToString(k.hash.Sum(nil)[:16]) }
+
+// Path is where a thing of a kind would be kept; empty if nothing is.
+func (c Cache) Path(kind, name string) string {
+	if c.Folder == "" {
+		return ""
+	}
+	return filepath.Join(c.Folder, kind, name)
+}
+
+// Get reads what is kept.
+func (c Cache) Get(kind, name string) ([]byte, bool) {
+	if c.Folder == "" {
+		return nil, false
+	}
+	data, err := os.ReadFile(c.Path(kind, name))
+	return data, err == nil
+}
+
+// Put keeps data. An error means only that it will have to be made again.
+func (c Cache) Put(kind, name string, data []byte) error {
+	if c.Folder == "" {
+		return nil
+	}
+	folder := filepath.Dir(c.Path(kind, name))
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		return err
+	}
+	file, err := os.CreateTemp(folder, ".new-*")
+	if err != nil {
+		return err
+	}
+	_, err = file.Write(data)
+	err = errors.Join(err, file.Close())
+	if err == nil {
+		err = os.Rename(file.Name(), c.Path(kind, name))
+	}
+	if err != nil {
+		os.Remove(file.Name())
+	}
+	return err
+}

@@ -1,0 +1,153 @@
+// Package wasm compiles the calculators to the module that readers get: a WASI reactor of all standard calculators and
+// of the site's own. It is compiled only if a Go file that it links has changed; a binary that was built for release
+// has the standard module with it, for machines without a Go toolchain.
+package wasm
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"example.org/gripleaf/calculators"
+	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/fault"
+)
+
+// Source is what a module is made from. It is known at once; compiling takes seconds.
+type Source struct {
+	cache cache.Cache
+	tool  string // path of the go command; empty without one
+	own   *own   // the site's own calculators, if it has any
+	key   string
+}
+
+// kind is the cache's folder of compiled modules.
+const kind = "module"
+
+// module is the path of the standard module's main.
+const modulePath = "example.org/gripleaf"
+
+// ErrNoTool says that there is no Go toolchain on this machine.
+var errNoTool = errors.New("there is no go command on this machine")
+
+// New looks at the sources. site is the folder of the site on disk; its own calculators are in calculators/.
+func New(c cache.Cache, site string) (*Source, error) {
+	s := &Source{cache: c}
+	key := cache.NewKey("module 1")
+	if err := key.Files(calculators.Sources, ".", shipped); err != nil {
+		return nil, err
+	}
+	if tool, err := exec.LookPath("go"); err == nil {
+		s.tool = tool
+		if info, err := os.Stat(tool); err == nil {
+			key.Text(tool, fmt.Sprint(info.Size(), info.ModTime().UnixNano()))
+		}
+	} else if len(released) == 0 {
+		return nil, fault.Fault{Code: "no-go", Text: errNoTool.Error() + ", and the calculators have to be compiled for the reader's browser",
+			Hint: "install Go from go.dev, or use a release of gripleaf, which has them compiled"}
+	}
+	var err error
+	if s.own, err = findOwn(site); err != nil {
+		return nil, err
+	}
+	if s.own != nil {
+		if s.tool == "" {
+			return nil, fault.Fault{Code: "no-go", File: filepath.Join(site, "calculators"), Text: errNoTool.Error() + ", and calculators of the site's own have to be compiled",
+				Hint: "install Go from go.dev; without them the standard calculators still work"}
+		}
+		if err := key.Files(os.DirFS(s.own.folder), ".", ownFile); err != nil {
+			return nil, err
+		}
+	}
+	s.key = key.String()
+	return s, nil
+}
+
+// shipped takes the files that are compiled into the module.
+func shipped(name string) bool {
+	return strings.HasSuffix(name, ".go") && !strings.HasSuffix(name, "_test.go")
+}
+
+func ownFile(name string) bool {
+	return shipped(name) || path.Base(name) == "go.mod" || path.Base(name) == "go.sum"
+}
+
+// Name names the module by what it is made from, so that pages can refer to it before it is compiled.
+func (s *Source) Name() string { return "module." + s.key[:10] }
+
+// Compile gives the module's bytes, from the cache if they are there.
+func (s *Source) Compile(ctx context.Context) ([]byte, error) {
+	if s.tool == "" {
+		return released, nil
+	}
+	name := s.key + ".wasm"
+	if data, ok := s.cache.Get(kind, name); ok {
+		return data, nil
+	}
+	data, err := s.compile(ctx)
+	if err != nil {
+		return nil, err
+	}
+	_ = s.cache.Put(kind, name, data) // a full disk only costs the next build time
+	return data, nil
+}
+
+func (s *Source) compile(ctx context.Context) ([]byte, error) {
+	work, err := os.MkdirTemp("", "gripleaf-module-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(work)
+	if err := unpack(work); err != nil {
+		return nil, err
+	}
+	in, main := work, "./calculators/module"
+	if s.own != nil {
+		in, main = filepath.Join(work, "own"), "."
+		if err := s.own.writeMain(in, work); err != nil {
+			return nil, err
+		}
+	}
+	out := filepath.Join(work, "module.wasm")
+	cmd := exec.CommandContext(ctx, s.tool, "build", "-buildmode=c-shared", "-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-o", out, main)
+	cmd.Dir = in
+	cmd.Env = append(os.Environ(), "GOOS=wasip1", "GOARCH=wasm", "GOWORK=off", "GOFLAGS=-mod=mod", "CGO_ENABLED=0")
+	text, err := cmd.CombinedOutput()
+	if err != nil {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		return nil, s.compileFaults(string(text), in, err)
+	}
+	return os.ReadFile(out)
+}
+
+// unpack writes the embedded sources as a module of their own.
+func unpack(folder string) error {
+	mod := "module " + modulePath + "\n\ngo 1.26\n"
+	if err := os.WriteFile(filepath.Join(folder, "go.mod"), []byte(mod), 0o666); err != nil {
+		return err
+	}
+	return fs.WalkDir(calculators.Sources, ".", func(name string, d fs.DirEntry, err error) error {
+		to := filepath.Join(folder, "calculators", filepath.FromSlash(name))
+		switch {
+		case err != nil:
+			return err
+		case d.IsDir():
+			return os.MkdirAll(to, 0o777)
+		case !shipped(name):
+			return nil
+		}
+		text, err := fs.ReadFile(calculators.Sources, name)
+		if err != nil {
+			return err
+		}
+		return os.WriteFile(to, text, 0o666)
+	})
+}
