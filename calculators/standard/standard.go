@@ -2,12 +2,16 @@
 package standard
 
 import (
+	"example.org/gripleaf/calculators/antilock"
+	"example.org/gripleaf/calculators/cycle"
 	"example.org/gripleaf/calculators/gap"
 	"example.org/gripleaf/calculators/heat"
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/lean"
 	"example.org/gripleaf/calculators/lever"
+	"example.org/gripleaf/calculators/rider"
 	"example.org/gripleaf/calculators/slip"
+	"example.org/gripleaf/calculators/squeeze"
 	"example.org/gripleaf/calculators/stop"
 	"example.org/gripleaf/calculators/test"
 	"example.org/gripleaf/calculators/transfer"
@@ -20,9 +24,13 @@ var Set = kit.Set{
 	&gap.Calculator,
 	&transfer.Calculator,
 	&slip.Calculator,
+	&antilock.Calculator,
+	&cycle.Calculator,
+	&squeeze.Calculator,
 	&lean.Calculator,
 	&wheel.Calculator,
 	&lever.Calculator,
 	&heat.Calculator,
+	&rider.Calculator,
 	&test.Calculator,
 }

@@ -1,0 +1,117 @@
+// Package antilock answers: what happens in a whole stop, with the wheels, the brakes and a controller? It rides the
+// simulated stop of physics/ride and shows what the rider, the wheels and the valves did.
+package antilock
+
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/physics/ride"
+	"example.org/gripleaf/calculators/preset"
+	"example.org/gripleaf/calculators/quantity"
+)
+
+// Calculator is the antilock calculator.
+var Calculator = kit.Calculator{
+	ID:       "antilock",
+	Title:    "A whole stop",
+	Question: "What happens in a whole stop, with the wheels, the brakes and a controller?",
+	Inputs:   preset.Ride(nil, nil),
+	Presets:  preset.Rides(),
+	Outputs: []kit.Output{
+		{Name: "stopping-distance", Symbol: "s", Label: "Stopping distance", Sentence: "From the first touch of the lever you need {}.", Shown: preset.Distance, Main: true},
+		{Name: "braking-time", Symbol: "t", Label: "Braking time", Sentence: "That takes {}.", Shown: preset.Time},
+		{Name: "mean-deceleration", Symbol: "a", Label: "Mean deceleration", Sentence: "You slow by {} on average.", Shown: preset.Deceleration},
+		{Name: "peak-deceleration", Symbol: "a_p", Label: "Greatest deceleration", Sentence: "At most you slow by {}.", Shown: preset.Deceleration},
+		{Name: "grip-used", Symbol: "q", Label: "Share of what grip and balance allow", Sentence: "You used {} of what grip and balance allow.", Shown: preset.Share, Main: true},
+		{Name: "front-locked-time", Symbol: "t_f", Label: "Front wheel locked", Sentence: "The front wheel was locked for {}.", Shown: preset.Time, Main: true},
+		{Name: "rear-locked-time", Symbol: "t_b", Label: "Rear wheel locked", Sentence: "The rear wheel was locked for {}.", Shown: preset.Time},
+		{Name: "lift-height", Symbol: "z", Label: "Greatest height of the rear wheel", Sentence: "The rear wheel rose by {}.", Shown: preset.Part},
+		{Name: "lift-time", Symbol: "t_l", Label: "Rear wheel in the air", Sentence: "It was in the air for {}.", Shown: preset.Time},
+		{Name: "cycles", Symbol: "n", Label: "Times the controller released", Sentence: "The controller released {} times.", Shown: preset.Whole},
+		{Name: "lever-pulse", Symbol: "p_l", Label: "Pulse at the lever", Sentence: "The lever pulses by {} of what the hand asks.", Shown: preset.FineShare},
+		{Name: "fall-likely", Label: "A fall is likely", Sentence: "Is a fall likely? {}.", Shown: preset.YesNo, Main: true},
+		{Name: "ideal-distance", Symbol: "s_i", Label: "Shortest stop that grip and balance allow", Sentence: "A perfect stop would need {}.", Shown: preset.Distance},
+	},
+	Figures: []kit.Figure{
+		{Name: "speeds", Title: "Bike and wheels", Draw: drawSpeeds},
+		{Name: "path", Title: "Grip over slip of the front wheel", Draw: drawPath},
+		{Name: "pressure", Title: "Pressure in front and pulse at the lever", Draw: drawPressure},
+		{Name: "loads", Title: "Loads and pitch", Draw: drawLoads},
+		{Name: "road", Title: "Speed along the road", Draw: drawRoad},
+	},
+	Assumptions: append([]string{
+		"Both levers are pulled together and evenly; each brake asks for the demand's share of what its tyre holds in the hardest stop of the first surface.",
+		"A wheel counts as locked only above 10 km/h. A fall counts as likely when the front wheel is locked for more than 0.3 s above 15 km/h, sooner in a lean (common practice, no source).",
+	}, preset.Assumptions...),
+	Sources: append([]kit.Source{
+		{Title: "Use of the grip", Detail: "a controller has to use at least 70 % of the grip there is: UN R78 (from memory)"},
+	}, preset.Sources...),
+	Caution: preset.Caution,
+	Work:    work,
+}
+
+// Ridden is a stop with all that its figures need. It is the Data of a calculation.
+type Ridden struct {
+	Setup  ride.Setup
+	Result ride.Result
+	Trace  *ride.Trace
+}
+
+// Ride rides a stop and records about 1,500 rows of it.
+func Ride(setup ride.Setup) (*Ridden, error) {
+	s := &Ridden{Setup: setup}
+	limit := ride.LimitOf(&setup)
+	lasts := min(300, 2*setup.Speed/max(limit.Deceleration, 0.1)+2*setup.Rise)
+	s.Trace = ride.NewTrace(max(0.002, lasts/1500), lasts)
+	var err error
+	s.Result, err = ride.Run(&s.Setup, s.Trace)
+	return s, err
+}
+
+func work(w *kit.Work) error {
+	s, err := Ride(preset.Setup(w))
+	if err != nil {
+		return preset.Refusal(w, err)
+	}
+	w.Data = s
+	r := &s.Result
+	for name, v := range map[string]float64{
+		"stopping-distance": r.StoppingDistance, "braking-time": r.BrakingTime, "mean-deceleration": r.MeanDeceleration,
+		"peak-deceleration": r.PeakDeceleration, "grip-used": r.GripUsed, "front-locked-time": r.FrontLockedTime,
+		"rear-locked-time": r.RearLockedTime, "lift-height": r.LiftHeight, "lift-time": r.LiftTime, "cycles": float64(r.Cycles),
+		"lever-pulse": r.LeverPulse, "ideal-distance": r.IdealDistance,
+	} {
+		w.Put(name, v)
+	}
+	if r.FallLikely || r.Over {
+		w.Put("fall-likely", 1)
+	}
+	if s.Setup.Channels == ride.None {
+		w.Void("cycles")
+		w.Void("lever-pulse")
+	}
+	w.Series = append([]figure.Table{account(&r.Energy)}, preset.BikeTables(&s.Setup.Bike)...)
+	return nil
+}
+
+// account is where the energy of the stop went.
+func account(e *ride.Energy) figure.Table {
+	return figure.Table{Columns: []figure.Column{
+		{Label: "Where the energy went", Words: []string{"motion lost", "heat of the brakes", "tyres slipping", "air", "rolling", "height", "suspension"}},
+		{Label: "Energy", Shown: preset.Joules, Values: []float64{e.Kinetic, e.Brake, e.Slip, e.Drag, e.Rolling, e.Grade, e.Suspension}},
+		{Label: "Share", Shown: preset.FineShare, Values: shares(e.Kinetic, e.Kinetic, e.Brake, e.Slip, e.Drag, e.Rolling, e.Grade, e.Suspension)},
+	}}
+}
+
+func shares(whole float64, parts ...float64) []float64 {
+	for i := range parts {
+		parts[i] /= math.Max(whole, 1)
+	}
+	return parts
+}
+
+func ridden(w *kit.Work) *Ridden { return w.Data.(*Ridden) }
+
+var seconds = quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 2}

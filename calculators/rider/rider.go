@@ -1,0 +1,189 @@
+// Package rider answers: skilled hands or the controller? It rides the same stop with a crowd of hands, each a little
+// unsteady about its aim, and once with the controller.
+package rider
+
+import (
+	"slices"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/physics/ride"
+	"example.org/gripleaf/calculators/preset"
+	"example.org/gripleaf/calculators/quantity"
+)
+
+// Calculator is the rider calculator.
+var Calculator = kit.Calculator{
+	ID:       "rider",
+	Title:    "Hands against the controller",
+	Question: "Skilled hands or the controller?",
+	Inputs: append(preset.Ride(nil, map[string]string{"rise": "0.4s"}),
+		kit.Input{Name: "skill", Symbol: "σ", Label: "Unsteadiness of the hand", Shown: preset.Share, Default: "15%", Min: 0, Max: 0.6, Step: 1,
+			Help: "Spread of the brake force about its aim; 0 is a machine.", Why: "more is not holding a lever"},
+		kit.Input{Name: "aim", Symbol: "u_r", Label: "What the riders aim at", Shown: preset.Share, Default: "90%", Min: 0.2, Max: 1.5, Step: 1,
+			Help: "Of what the peak grip holds; above 100 % even a steady hand locks.", Why: "less is hardly braking, more is grabbing"},
+		kit.Input{Name: "let-go", Symbol: "t_g", Label: "Time until a rider lets a locked wheel go", Shown: preset.Time, Default: "0.3s", Min: 0.05, Max: 3, Step: 0.05,
+			Help: "From the lock to opening the hand.", Why: "nobody feels it sooner, and later it no longer matters"},
+		kit.Input{Name: "riders", Symbol: "n", Label: "Riders", Shown: preset.Whole, Default: "1000", Min: 10, Max: 2000, Step: 10,
+			Why: "fewer say little, more take long"},
+		kit.Input{Name: "seed", Label: "Seed", Shown: preset.Whole, Default: "1", Min: 0, Max: 1e9, Step: 1, Detail: true,
+			Help: "Draws another crowd.", Why: "every number draws one"}),
+	Presets: preset.Rides(),
+	Outputs: []kit.Output{
+		{Name: "shorter", Symbol: "p", Label: "Riders who stop shorter than the controller, upright", Sentence: "{} of the riders stop shorter than the controller and stay upright.", Shown: preset.FineShare, Main: true},
+		{Name: "controller-distance", Symbol: "s_c", Label: "Stopping distance of the controller", Sentence: "The controller needs {}.", Shown: preset.Distance, Main: true},
+		{Name: "median", Symbol: "s_50", Label: "Median of the riders", Sentence: "Half of the riders need more than {}.", Shown: preset.Distance, Main: true},
+		{Name: "percentile-5", Symbol: "s_5", Label: "Best of twenty", Sentence: "One in twenty needs less than {}.", Shown: preset.Distance},
+		{Name: "percentile-95", Symbol: "s_95", Label: "Worst of twenty", Sentence: "One in twenty needs more than {}.", Shown: preset.Distance},
+		{Name: "locked", Symbol: "p_l", Label: "Riders whose front wheel locks", Sentence: "{} of the riders lock the front wheel.", Shown: preset.FineShare, Main: true},
+		{Name: "falls", Symbol: "p_f", Label: "Riders who are likely to fall", Sentence: "{} are likely to fall.", Shown: preset.FineShare},
+	},
+	Figures: []kit.Figure{{Name: "spread", Title: "The riders and the controller", Draw: draw}},
+	Assumptions: append([]string{
+		"A hand's force swings about its aim in five slow waves with drawn phases; whoever locks the front wheel lets go after a while and comes back more gently.",
+		"How unsteady a hand is and what it aims at is invented for the demonstration; studies find that ordinary riders call up much less than there is.",
+		"The controller is given the demand of the hand's input, held on steadily.",
+	}, preset.Assumptions...),
+	Sources: append([]kit.Source{
+		{Title: "What riders call up", Detail: "half of the riders reached at most 56 % of the possible deceleration: H. Ecker et al., 2001, abstract; mean stop of the controller 5 % shorter than the best without: D. Green, 2006, excerpt"},
+	}, preset.Sources...),
+	Caution: preset.Caution,
+	Long:    true,
+	Work:    work,
+}
+
+// crowd is what is known so far. It is the Data of a calculation.
+type crowd struct {
+	controller float64   // stopping distance, m
+	distances  []float64 // of the riders so far, in order of their size
+	shorter    int       // without a likely fall
+	locked     int
+	falls      int
+}
+
+// reports is how often progress is told.
+const reports = 20
+
+func work(w *kit.Work) error {
+	setup := preset.Setup(w)
+	if setup.Channels == ride.None {
+		return w.Refuse("channels", "channels: there is no controller to ride against", "choose front or both")
+	}
+	controlled, err := ride.Run(&setup, nil)
+	if err != nil {
+		return preset.Refusal(w, err)
+	}
+	c := &crowd{controller: controlled.StoppingDistance}
+	w.Data = c
+	w.Put("controller-distance", c.controller)
+	setup.Channels, setup.LiftControl, setup.Demand = ride.None, false, w.Number("aim")
+	riders := int(w.Number("riders"))
+	every := max(1, riders/reports)
+	for i := range riders {
+		setup.Hand = ride.Unsteady(w.Number("skill"), w.Number("let-go"), seedOf(w.Number("seed"), i))
+		r, err := ride.Run(&setup, nil)
+		if err != nil {
+			return preset.Refusal(w, err)
+		}
+		c.count(&r)
+		if (i+1)%every == 0 || i+1 == riders {
+			c.tell(w)
+			if err := w.Step(i+1, riders); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// seedOf gives each rider of each crowd a seed of its own.
+func seedOf(crowd float64, rider int) uint64 { return uint64(crowd)*1_000_003 + uint64(rider) }
+
+func (c *crowd) count(r *ride.Result) {
+	at, _ := slices.BinarySearch(c.distances, r.StoppingDistance)
+	c.distances = slices.Insert(c.distances, at, r.StoppingDistance)
+	fell := r.FallLikely || r.Over
+	if r.StoppingDistance < c.controller && !fell {
+		c.shorter++
+	}
+	if r.FrontLocks {
+		c.locked++
+	}
+	if fell {
+		c.falls++
+	}
+}
+
+func (c *crowd) tell(w *kit.Work) {
+	n := float64(len(c.distances))
+	w.Put("shorter", float64(c.shorter)/n)
+	w.Put("locked", float64(c.locked)/n)
+	w.Put("falls", float64(c.falls)/n)
+	w.Put("percentile-5", c.quantile(0.05))
+	w.Put("median", c.quantile(0.5))
+	w.Put("percentile-95", c.quantile(0.95))
+	w.Series = []figure.Table{c.histogram().table()}
+}
+
+// quantile is the value that a share of the distances lies below, between neighbours on the straight line (type 7 of
+// R. J. Hyndman and Y. Fan, Sample quantiles in statistical packages, 1996).
+func (c *crowd) quantile(share float64) float64 {
+	h := share * float64(len(c.distances)-1)
+	i := int(h)
+	if i+1 >= len(c.distances) {
+		return c.distances[len(c.distances)-1]
+	}
+	return c.distances[i] + float64((h-float64(i))*(c.distances[i+1]-c.distances[i]))
+}
+
+// histogram counts distances in classes of equal width. The last class also holds all that lie beyond it.
+type histogram struct {
+	from, width float64
+	shares      []float64
+}
+
+const classes = 24
+
+// histogram spans the distances up to half as much again as the 90th in a hundred, so that a few who rolled on for
+// long do not press the others together.
+func (c *crowd) histogram() histogram {
+	low, high := c.distances[0], min(c.distances[len(c.distances)-1], 1.5*c.quantile(0.9)-0.5*c.distances[0])
+	h := histogram{from: low, width: max((high-low)/classes, 0.05), shares: make([]float64, classes)}
+	for _, d := range c.distances {
+		h.shares[min(classes-1, int((d-low)/h.width))] += 1 / float64(len(c.distances))
+	}
+	return h
+}
+
+func (h histogram) table() figure.Table {
+	t := figure.Table{Columns: []figure.Column{
+		{Label: "Stopping distance from", Shown: preset.Distance}, {Label: "to", Shown: preset.Distance}, {Label: "Riders", Shown: preset.FineShare},
+	}}
+	for i, share := range h.shares {
+		from := h.from + float64(i)*h.width
+		for k, v := range [...]float64{from, from + h.width, share} {
+			t.Columns[k].Values = append(t.Columns[k].Values, v)
+		}
+	}
+	return t
+}
+
+func draw(w *kit.Work, s figure.Style) figure.Scene {
+	c, r := w.Data.(*crowd), s.Reader
+	h := c.histogram()
+	chart := figure.Chart{
+		Runs: "distance",
+		Alt: r.Say("Half of the riders need more than {}, one in twenty more than {}; the controller needs {}. {} stop shorter and stay upright.",
+			r.Quantity(w.Output("median"), preset.Distance), r.Quantity(w.Output("percentile-95"), preset.Distance),
+			r.Quantity(c.controller, preset.Distance), r.Quantity(w.Output("shorter"), preset.FineShare)),
+		X:      figure.Axis{Label: "Stopping distance", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}, From: c.controller, To: c.controller},
+		Y:      figure.Axis{Label: "Riders", Shown: preset.Share},
+		Guides: []figure.Guide{{Role: "controller", Label: "controller", At: c.controller}, {Role: "median", Label: "median rider", At: w.Output("median")}},
+		Table:  h.table(),
+	}
+	for i, share := range h.shares {
+		from := h.from + float64(i)*h.width
+		chart.Bars = append(chart.Bars, figure.Bar{Role: "riders", From: from, To: from + 0.9*h.width, Height: share})
+	}
+	return chart.Scene(s)
+}
