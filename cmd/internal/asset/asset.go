@@ -1,6 +1,13 @@
-// Package asset makes what pages load besides themselves: scripts and styles through esbuild, pictures and fonts, all
-// under names that hold a hash of their content.
+// Package asset makes what pages load besides themselves: scripts and styles through esbuild, and pictures, all under
+// names that hold a hash of their content.
 package asset
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"path"
+	"strings"
+)
 
 // Set names the files that pages refer to, relative to the site's root.
 type Set struct {
@@ -15,4 +22,17 @@ type Set struct {
 type Picture struct {
 	Path          string // relative to the site's root
 	Width, Height int    // pixels; 0 where unknown
+}
+
+// File is a file to publish.
+type File struct {
+	Path string
+	Data []byte
+}
+
+// hashed puts a hash of the content before the ending of a name: "script.js" becomes "script.1f0c9a2b.js".
+func hashed(name string, data []byte) string {
+	sum := sha256.Sum256(data)
+	ending := path.Ext(name)
+	return strings.TrimSuffix(name, ending) + "." + hex.EncodeToString(sum[:5]) + ending
 }

@@ -1,0 +1,156 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+
+	"golang.org/x/text/language"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/standard"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/locale"
+	"example.org/gripleaf/theme"
+)
+
+type workCommand struct {
+	Query    string `arg:"" help:"What to work out, as a link in a lesson has it: 'calc:NAME?input=value&input=value'."`
+	JSON     bool   `name:"json" help:"Write the answer for machines, in SI units."`
+	Imperial bool   `help:"Answer in miles per hour, feet and pounds."`
+	Language string `default:"en" placeholder:"TAG" help:"Answer in this language, such as de (${default})."`
+	Figure   string `placeholder:"FILE.svg" help:"Draw the figure that #NAME names, or the first one, into this file."`
+}
+
+func (workCommand) Help() string {
+	return `Examples:
+  gripleaf work 'calc:stop?speed=60km/h&grip=0.8'
+  gripleaf work --json 'calc:stop?speed=100km/h&grip=0.7&reaction=1s'
+  gripleaf work --figure ice.svg 'calc:slip?surface=ice#curve'
+
+The calculators are ` + strings.Join(standard.Set.IDs(), ", ") + `. A value may be in any unit of its kind.`
+}
+
+// Run works the query out.
+func (c *workCommand) Run(w *world) error {
+	r, err := c.reader()
+	if err != nil {
+		return err
+	}
+	work, err := standard.Set.Work(c.Query)
+	if err != nil {
+		return queryFaults(c.Query, err)
+	}
+	if err := c.draw(work, r); err != nil {
+		return err
+	}
+	if c.JSON {
+		_, err := fmt.Fprintf(w.stdout, "%s\n", work.AppendSI(nil))
+		return err
+	}
+	answer(w, work, r)
+	return nil
+}
+
+func (c *workCommand) reader() (*quantity.Reader, error) {
+	l, err := locale.New(c.Language, nil)
+	if err != nil {
+		return nil, usage(err.Error())
+	}
+	words, faults := locale.Words(theme.Files, "messages", l.Tag)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	if words == nil && !english(l.Tag) {
+		return nil, usage(fmt.Sprintf("there are no words in %q; leave --language out for English", c.Language))
+	}
+	l.Words = words
+	if c.Imperial {
+		return l.Reader(quantity.Imperial), nil
+	}
+	return l.Reader(quantity.Metric), nil
+}
+
+func english(t language.Tag) bool {
+	base, _ := t.Base()
+	return base.String() == "en"
+}
+
+// queryFaults gives the faults of a query their place in it.
+func queryFaults(query string, err error) error {
+	var faults kit.Faults
+	if !errors.As(err, &faults) {
+		return err
+	}
+	var list fault.List
+	for _, f := range faults {
+		one := fault.At("", []byte(query), f.Offset, f.Length, f.Text, f.Hint)
+		list.Add(one)
+	}
+	return list
+}
+
+func (c *workCommand) draw(w *kit.Work, r *quantity.Reader) error {
+	if c.Figure == "" {
+		return nil
+	}
+	q, _ := kit.Parse(c.Query)
+	var names []string
+	for i := range w.Calculator.Figures {
+		names = append(names, w.Calculator.Figures[i].Name)
+	}
+	if len(names) == 0 {
+		return usage(w.Calculator.ID + " has no figure")
+	}
+	i, ok := w.Calculator.Figure(q.Fragment)
+	if !ok && q.Fragment != "" {
+		return usage(fmt.Sprintf("%s has no figure %q\n  %s", w.Calculator.ID, q.Fragment, fault.Meant(q.Fragment, names)))
+	}
+	scene := w.Scene(max(i, 0), figure.Style{Reader: r})
+	return os.WriteFile(c.Figure, []byte(scene.SVG()+"\n"), 0o666)
+}
+
+// answer writes the answer for people.
+func answer(out *world, w *kit.Work, r *quantity.Reader) {
+	c := w.Calculator
+	fmt.Fprintf(out.stdout, "%s\n\n", r.Say(c.Question))
+	for i := range c.Inputs {
+		if w.Inputs[i].Set {
+			fmt.Fprintf(out.stdout, "  %s: %s\n", r.Say(c.Inputs[i].Label), w.InputText(i, r))
+		}
+	}
+	fmt.Fprintln(out.stdout)
+	for i := range c.Outputs {
+		fmt.Fprintln(out.stdout, w.Sentence(i, r))
+	}
+	for i := range w.Series {
+		table(out, &w.Series[i], r)
+	}
+	fmt.Fprintln(out.stdout)
+	for _, a := range c.Assumptions {
+		fmt.Fprintln(out.stdout, r.Say(a))
+	}
+	if c.Caution != "" {
+		fmt.Fprintln(out.stdout, r.Say(c.Caution))
+	}
+	fmt.Fprintln(out.stdout, r.Say(kit.StandingCaution))
+}
+
+func table(out *world, t *figure.Table, r *quantity.Reader) {
+	fmt.Fprintln(out.stdout)
+	var row []string
+	for i := range t.Columns {
+		row = append(row, t.Columns[i].Heading(r))
+	}
+	fmt.Fprintln(out.stdout, strings.Join(row, "\t"))
+	for k := range t.Rows() {
+		row = row[:0]
+		for i := range t.Columns {
+			row = append(row, t.Columns[i].Cell(r, k))
+		}
+		fmt.Fprintln(out.stdout, strings.Join(row, "\t"))
+	}
+}

@@ -1,0 +1,163 @@
+package build
+
+import (
+	"bytes"
+	"context"
+	"encoding/base64"
+	"io/fs"
+	"path"
+	"strings"
+
+	"github.com/andybalholm/brotli"
+
+	"example.org/gripleaf/cmd/internal/asset"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/formula"
+)
+
+// assetsOf bundles the theme and finds the pictures.
+func (r *run) assetsOf() {
+	look := r.course.Site.Look
+	tokens := asset.Tokens(r.theme)
+	for _, set := range []map[string]string{look.Colours, look.Fonts} {
+		for name := range set {
+			if !contains(tokens, name) {
+				r.faults.Add(fault.Fault{Code: "unknown-token", File: path.Join(shown(r.Site), "site.yaml"),
+					Text: "look: the theme has no colour or font " + `"` + name + `"`, Hint: fault.Meant(name, tokens)})
+			}
+		}
+	}
+	script, style, faults := r.bundler.Bundle(r.theme, formula.StyleSheet+asset.Properties(look.Colours, look.Fonts))
+	r.faults.Add(faults...)
+	r.assets.Script, r.assets.Style = script.Path, style.Path
+	r.findPictures()
+	if len(r.faults) > 0 {
+		return
+	}
+	for _, f := range []asset.File{script, style} {
+		if r.course.Site.Budget.Page > 0 {
+			small, _ := compress(f.Data, 9)
+			r.shared += len(small)
+		}
+		if err := r.edition.Add(f.Path, f.Data); err != nil {
+			r.faults.Add(fault.Fault{File: f.Path, Text: err.Error()})
+		}
+	}
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+var pictureEndings = map[string]bool{".svg": true, ".png": true, ".jpg": true, ".jpeg": true, ".gif": true, ".webp": true, ".avif": true}
+
+// findPictures reads all pictures of the site, so that pages can say how large they are.
+func (r *run) findPictures() {
+	r.assets.Pictures, r.pictures = make(map[string]asset.Picture), make(map[string][]byte)
+	err := fs.WalkDir(r.files, ".", func(name string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return err
+		case d.IsDir() && (name == "calculators" || name == "theme" || name == "built" || strings.HasPrefix(d.Name(), ".") && name != "."):
+			return fs.SkipDir
+		case d.IsDir() || !pictureEndings[path.Ext(name)]:
+			return nil
+		}
+		p, data, err := asset.ReadPicture(r.files, name)
+		if err != nil {
+			r.faults.Add(fault.Fault{Code: "picture", File: path.Join(shown(r.Site), name), Text: "this picture cannot be read: " + err.Error(), Hint: "save it as SVG, PNG, JPEG, GIF or WebP"})
+			return nil
+		}
+		r.assets.Pictures[name], r.pictures[name] = p, data
+		return nil
+	})
+	if err != nil {
+		r.faults.Add(fault.Fault{Text: err.Error()})
+	}
+}
+
+// addPictures publishes the pictures that pages show.
+func (r *run) addPictures() error {
+	used := make(map[string]bool)
+	if logo := r.course.Site.Look.Logo; logo != "" {
+		used[logo] = true
+	}
+	for e := range r.course.Entries {
+		for _, name := range e.Facts.Images {
+			used[name] = true
+		}
+	}
+	for name := range used {
+		if data, ok := r.pictures[name]; ok {
+			if err := r.edition.Add(r.assets.Pictures[name].Path, data); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// module compiles the calculators and publishes them as a module and, for pages opened from a folder, as a script.
+func (r *run) module(ctx context.Context) error {
+	data, err := r.source.Compile(ctx)
+	if err != nil {
+		return err
+	}
+	weight, err := r.moduleWeight(data)
+	if err != nil {
+		return err
+	}
+	r.result.Module = Weight{r.assets.Module, weight, r.course.Site.Budget.Module}
+	if err := r.edition.Add(r.assets.Module, data); err != nil {
+		return err
+	}
+	script := make([]byte, 0, base64.StdEncoding.EncodedLen(len(data))+32)
+	script = append(script, `gripleafModule="`...)
+	script = base64.StdEncoding.AppendEncode(script, data)
+	script = append(script, `"`...)
+	return r.edition.Add(r.assets.ModuleJS, script)
+}
+
+// moduleWeight is the module's size in brotli. Compressing it takes seconds, so it is kept.
+func (r *run) moduleWeight(data []byte) (int, error) {
+	name := r.assets.Module + ".br"
+	if kept, ok := r.Cache.Get("module", name); ok {
+		return len(kept), nil
+	}
+	small, err := compress(data, brotli.BestCompression)
+	if err == nil {
+		_ = r.Cache.Put("module", name, small)
+	}
+	return len(small), err
+}
+
+func compress(data []byte, level int) ([]byte, error) {
+	var b bytes.Buffer
+	w := brotli.NewWriterLevel(&b, level)
+	if _, err := w.Write(data); err != nil {
+		return nil, err
+	}
+	err := w.Close()
+	return b.Bytes(), err
+}
+
+// weigh notes a page that is over the budget. It weighs what a first visit loads without the module: the page, its
+// script and its style sheet. What is under the budget before compression is so after it too.
+func (r *run) weigh(path string, html []byte) error {
+	budget := r.course.Site.Budget.Page
+	if budget == 0 || r.shared+len(html) <= budget {
+		return nil
+	}
+	small, err := compress(html, 5)
+	if w := (Weight{path, r.shared + len(small), budget}); err == nil && w.Over() {
+		r.mu.Lock()
+		r.result.Heavy = append(r.result.Heavy, w)
+		r.mu.Unlock()
+	}
+	return err
+}

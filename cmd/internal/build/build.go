@@ -1,0 +1,234 @@
+// Package build makes a site of a course: it reads the course, checks every lesson, writes the pages, and publishes
+// them with what they load, all or nothing.
+//
+// Lessons stream through a bounded number of workers, one lesson a worker at a time, so that memory does not grow with
+// the course. What a lesson's page needs of others, their titles and addresses, is known from their metadata, which is
+// read first; what only the bodies tell, such as whether a heading exists, is checked when all have been through.
+package build
+
+import (
+	"context"
+	"fmt"
+	"io/fs"
+	"os"
+	"sync"
+	"time"
+
+	"golang.org/x/text/language"
+
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/standard"
+	"example.org/gripleaf/cmd/internal/asset"
+	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/course"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/locale"
+	"example.org/gripleaf/cmd/internal/page"
+	"example.org/gripleaf/cmd/internal/publish"
+	"example.org/gripleaf/cmd/internal/sum"
+	"example.org/gripleaf/cmd/internal/wasm"
+	"example.org/gripleaf/theme"
+)
+
+// Builder builds one site, again and again if it likes. Its fields are set before the first build.
+type Builder struct {
+	Site     string // the site's folder
+	Out      string // where to publish
+	Workshop bool   // unfinished lessons too
+	Cache    cache.Cache
+	Command  string // for the message of another run that finds the folder locked
+
+	bundler asset.Bundler
+	book    *sum.Book
+}
+
+// Result says what a build has made.
+type Result struct {
+	Course  *course.Course
+	Lessons int // pages of lessons, in all languages
+	Numbers int // checked
+	Claims  int
+	Steps   int
+	Report  *publish.Report
+	Module  Weight
+	Heavy   []Weight // pages over the budget
+	Took    time.Duration
+}
+
+// Weight is what a file weighs as it travels, compressed with brotli.
+type Weight struct {
+	Path   string
+	Bytes  int
+	Budget int // 0 is none
+}
+
+// Over reports whether it weighs more than its budget.
+func (w Weight) Over() bool { return w.Budget > 0 && w.Bytes > w.Budget }
+
+// Build builds the site. An error is a fault.List if it is the course that has faults; the folder is then as it was.
+func (b *Builder) Build(ctx context.Context) (*Result, error) {
+	start := time.Now()
+	root, err := os.OpenRoot(b.Site)
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	r := &run{Builder: b, files: root.FS(), ctx: ctx}
+	if err := r.prepare(); err != nil {
+		return nil, err
+	}
+	edition, err := publish.Open(b.Out, publish.Options{Sources: []string{b.Site}, Command: b.Command})
+	if err != nil {
+		return nil, err
+	}
+	defer edition.Close()
+	r.edition = edition
+	if err := r.make(); err != nil {
+		return nil, err
+	}
+	if r.result.Report, err = edition.Commit(ctx); err != nil {
+		return nil, err
+	}
+	r.result.Took = time.Since(start)
+	return &r.result, nil
+}
+
+// Check reads and checks the whole course and makes nothing.
+func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) {
+	root, err := os.OpenRoot(b.Site)
+	if err != nil {
+		return nil, fault.From(err)
+	}
+	defer root.Close()
+	r := &run{Builder: b, files: root.FS(), ctx: ctx, visit: visit}
+	if r.read(); r.course == nil {
+		return nil, r.faults
+	}
+	r.lessons()
+	r.faults.Add(r.course.CheckAll()...)
+	r.faults.Sort()
+	return &r.result, r.faults
+}
+
+// Close frees what was kept for the next build.
+func (b *Builder) Close() { b.bundler.Close() }
+
+// run is one build.
+type run struct {
+	*Builder
+	ctx     context.Context
+	files   fs.FS
+	theme   asset.Layers
+	source  *wasm.Source
+	assets  asset.Set
+	printer *page.Printer
+	edition *publish.Edition
+	visit   Visit
+
+	course *course.Course
+	faults fault.List
+	result Result
+
+	pictures map[string][]byte // by path in the site
+	shared   int               // what the script and the style sheet weigh
+	mu       sync.Mutex        // guards result.Heavy
+}
+
+// prepare reads the course and makes what pages refer to, side by side.
+func (r *run) prepare() error {
+	var err error
+	if r.source, err = wasm.New(r.Cache, r.Site); err != nil {
+		return err
+	}
+	if r.read(); r.course == nil {
+		return r.faults
+	}
+	r.assets.Module, r.assets.ModuleJS = r.source.Name()+".wasm", r.source.Name()+".js"
+	return nil
+}
+
+// read reads all but the bodies of the lessons.
+func (r *run) read() {
+	r.theme = asset.Layers{theme.Files}
+	if own, err := fs.Sub(r.files, "theme"); err == nil {
+		r.theme = asset.Layers{own, theme.Files}
+	}
+	if r.book == nil {
+		r.book = sum.NewBook(r.calculators())
+	}
+	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Workshop: r.Workshop, Shown: shown(r.Site), Words: r.words})
+	r.result.Course = r.course
+}
+
+func (r *run) calculators() kit.Set { return standard.Set }
+
+func (r *run) words(tag language.Tag) (map[string]string, fault.List) {
+	return locale.Words(r.theme, "messages", tag)
+}
+
+// shown is the site's folder as messages name it.
+func shown(site string) string {
+	if site == "." {
+		return ""
+	}
+	return site
+}
+
+// make makes all files of the site.
+func (r *run) make() error {
+	ctx, cancel := context.WithCancel(r.ctx)
+	defer cancel()
+	module := make(chan error, 1)
+	go func() { module <- r.module(ctx) }()
+	err := r.pages()
+	if err != nil {
+		cancel()
+	}
+	if e := <-module; err == nil {
+		err = e
+	}
+	return err
+}
+
+func (r *run) pages() error {
+	r.assetsOf()
+	var err error
+	if len(r.faults) == 0 {
+		if r.printer, err = page.New(r.course, r.assets, r.theme); err != nil {
+			return err
+		}
+	}
+	r.lessons()
+	r.faults.Add(r.course.CheckAll()...)
+	if len(r.faults) > 0 {
+		r.faults.Sort()
+		return r.faults
+	}
+	for f := range r.printer.Files() {
+		if err := r.edition.Create(f.Path, f.Write); err != nil {
+			return err
+		}
+	}
+	return r.addPictures()
+}
+
+// Find gives the site that a command means: the folder itself, or content/ below it.
+func Find(folder string) (string, error) {
+	for _, site := range []string{folder, folder + "/content"} {
+		if _, err := os.Stat(site + "/site.yaml"); err == nil {
+			if folder == "." && site != folder {
+				return "content", nil
+			}
+			return site, nil
+		}
+	}
+	return "", fault.Fault{Code: "no-site", Text: fmt.Sprintf("there is no site.yaml in %s", name(folder)),
+		Hint: "go to the folder of a site, or make one: gripleaf begin DIR"}
+}
+
+func name(folder string) string {
+	if folder == "." {
+		return "this folder"
+	}
+	return folder
+}
