@@ -45,6 +45,7 @@ type Wheel struct {
 type Settings struct {
 	Rate   float64 // cycles it can start a second, Hz
 	Lift   float64 // deceleration that lifts the rear wheel, m/s²; 0 leaves the rear to itself
+	Dive   float64 // natural frequency of the dive, rad/s
 	Wheels [2]Wheel
 }
 
@@ -63,10 +64,11 @@ type Unit struct {
 	rate      [2]float64 // m/s²
 	reference reference
 	channels  [2]channel
-	brisk     float64 // deceleration over the last moments, m/s²
-	steady    float64 // over a longer time, m/s²
-	ahead     float64 // in a moment, m/s²
-	alert     bool    // the rear wheel may soon lift
+	dive      float64 // deceleration that the load has answered to, m/s²
+	diving    float64 // its rate, m/s³
+	ahead     float64 // what it will answer to in a moment, m/s²
+	floats    bool    // the rear wheel is in the air
+	alert     bool    // it soon may be
 }
 
 // New returns a unit on a bike that rolls at a speed, m/s.
@@ -113,51 +115,27 @@ func (u *Unit) read(t float64) {
 	for i := range u.rings {
 		if u.settings.Wheels[i].Watch {
 			u.speed[i], u.rate[i] = u.rings[i].read(t)
-			back = u.channels[i].returned(u.rate[i]) || back
+			back = u.channels[i].returned(u.rate[i], u.reference.deceleration()) || back
 		}
 	}
+	u.feelRear()
 	fastest := u.fastest()
 	u.reference.follow(fastest)
 	if back {
-		u.reference.recovered(t, fastest)
+		u.reference.recovered(fastest)
 	}
-	u.watchRear()
+	u.foresee()
 }
 
-// fastest returns the speed of the faster wheel, leaving out a rear wheel that
-// does not slow while the front does: it is in the air and knows nothing.
+// fastest returns the speed of the faster wheel, leaving out a rear wheel in
+// the air, which knows nothing.
 func (u *Unit) fastest() float64 {
 	w := &u.settings.Wheels
-	switch {
-	case !w[1].Watch:
+	if !w[1].Watch || u.floats {
 		return u.speed[0]
-	case !w[0].Watch:
+	}
+	if !w[0].Watch {
 		return u.speed[1]
-	case u.rate[1] > -1 && u.rate[0] < -4 && u.speed[1] > u.speed[0]:
-		return u.speed[0]
 	}
 	return math.Max(u.speed[0], u.speed[1])
-}
-
-// watchRear foresees the bike's deceleration and raises the alert when it nears
-// the one that lifts the rear, or when the rear wheel no longer slows with the
-// bike.
-func (u *Unit) watchRear() {
-	a := u.reference.smooth
-	if w := &u.settings.Wheels[1]; w.Watch && u.rate[1] < 0 {
-		a = -u.rate[1] // a rear wheel that is hardly braked rolls at the bike's speed
-	}
-	u.brisk += (a - u.brisk) * Tick / 0.02
-	u.steady += (a - u.steady) * Tick / 0.06
-	u.ahead = u.brisk + 1.2*(u.brisk-u.steady)
-	u.alert = u.settings.Lift > 0 && u.ahead > 0.86*u.settings.Lift
-}
-
-// ease returns the pressure by which the front is to be eased for the rear's
-// sake.
-func (u *Unit) ease() float64 {
-	if top := 0.92 * u.settings.Lift; u.settings.Lift > 0 && u.ahead > top {
-		return u.holding(0, u.ahead) - u.holding(0, 0.88*u.settings.Lift)
-	}
-	return 0
 }

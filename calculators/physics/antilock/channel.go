@@ -12,8 +12,12 @@ type channel struct {
 	cycles   int
 	start    float64 // of the cycle, s
 	building float64 // start of the rebuild, s
-	release  float64 // time the outlet is still to stand open, s
-	duty     float64 // share of the time that the inlet stands open to rebuild
+	pressure float64 // in the caliper, by the unit's own account, Pa
+	target   float64 // to release to, Pa
+	last     float64 // pressure at the last trip, Pa
+	base     float64 // pressure at the start of the rebuild, Pa
+	inlet    float64 // rate of pressure with the inlet open, as learned, Pa/s
+	open     float64 // time the inlet has stood open in this rebuild, s
 	rising   bool    // the wheel has been gaining speed
 	step     int     // ticks into the step of the rebuild
 }
@@ -27,18 +31,7 @@ const (
 	rebuild              // in steps
 )
 
-// What the wheel does when it trips, and how the pressure answers; invented,
-// demo, tuned to the demo bikes.
-const (
-	deepSlip = 0.22  // slip beyond what is justified that trips whatever the rate
-	back     = 0.06  // time in which a release should bring the slip back, s
-	foresee  = 0.02  // time by which a returning wheel is met early, s
-	gradient = 1.5   // of the rebuild, of the holding pressure a second
-	largest  = 0.35  // quantum of a release, of the holding pressure
-	smallest = 0.012 // the same, of the fastest unit
-)
-
-// state is what a channel knows of its wheel at a tick.
+// state is what a channel makes of its wheel at a tick.
 type state struct {
 	slip   float64
 	excess float64 // deceleration beyond the bike's, m/s²
@@ -47,29 +40,49 @@ type state struct {
 	near   bool    // it is about to trip
 }
 
-// state judges wheel i. A tyre gives its grip at little slip where there is
+// judge looks at wheel i. A tyre gives its grip at little slip where there is
 // little grip to give, so what slip and rate are too much depends on how hard
-// the bike is slowing.
-func (u *Unit) state(i int) state {
+// the bike is slowing; and a slow unit must be careful early.
+func (u *Unit) judge(i int) state {
 	a := u.reference.deceleration()
 	s := state{
 		slip:   1 - u.speed[i]/u.reference.speed,
 		excess: -u.rate[i] - a,
-		due:    0.025 + 0.01*a,
+		due:    (tune.DueBase + tune.DueSlope*a) * (1 - tune.SlowCare*math.Min(0.3, u.period)),
 	}
-	rate := 1 + 0.8*a
-	s.trip = s.slip > s.due && s.excess > rate || s.slip > s.due+deepSlip && s.excess > -2
-	s.near = s.slip > s.due && s.excess > 0.4*rate
+	if i == 1 {
+		s.due *= tune.RearShare
+	}
+	rate := tune.RateBase + tune.RateSlope*a
+	s.trip = s.slip > s.due && s.excess > rate || s.slip > s.due+tune.Deep && s.excess > -0.2*rate
+	s.near = s.slip > s.due && s.excess > tune.Near*rate
 	return s
 }
 
+// sounder reports whether channel i is the one that tells the ground's speed
+// when no wheel has come back for a while: the rear if it can be released.
+func (u *Unit) sounder(i int) bool {
+	return u.settings.Wheels[1].Watch == (i == 1) && u.reference.age > tune.Refresh
+}
+
+// sounds reports whether wheel i should be eased for a moment to see whether it
+// still rolls at the ground's speed. Two wheels that creep towards locking
+// together, or one alone, look like a gentle stop on a good road; a bike that
+// slows hard and evenly needs no sounding.
+func (u *Unit) sounds(i int) bool {
+	if !u.sounder(i) || u.reference.smooth < 0.25 {
+		return false
+	}
+	return u.reference.smooth < 6 || !u.settings.Wheels[1].Watch && !u.reference.seen
+}
+
 // returned reports whether a wheel that was gaining speed has stopped gaining.
-func (c *channel) returned(rate float64) bool {
+func (c *channel) returned(rate, decel float64) bool {
 	if c.phase != wait && c.phase != rebuild {
 		c.rising = false
 		return false
 	}
-	if rate > 2 {
+	if rate > 0.5+0.15*decel {
 		c.rising = true
 	}
 	if c.rising && rate <= 0 {
@@ -81,22 +94,40 @@ func (c *channel) returned(rate float64) bool {
 
 // act decides what the valve of wheel i does in the tick from t.
 func (c *channel) act(u *Unit, i int, t float64) Order {
-	s := u.state(i)
+	s := u.judge(i)
+	since := t - c.start
+	free := c.cycles == 0 || since >= u.period-0.5*Tick
 	ease := 0.0
 	if i == 0 {
 		ease = u.ease()
 	}
-	free := c.cycles == 0 || t-c.start >= u.period-0.5*Tick
-	switch {
-	case c.phase != release && (s.trip || ease > 0) && free:
-		c.begin(u, i, t, &s, ease)
-	case c.phase == release && c.release <= 0 && !(s.slip > s.due+deepSlip && s.excess > 0):
-		c.phase = wait
+	switch c.phase {
+	case follow, rebuild:
+		if free && (s.trip || ease > 0 || u.sounds(i)) {
+			c.begin(u, i, t, &s, ease)
+		} else if c.phase == follow && i == 0 && u.alert {
+			c.meter(u, t)
+		}
+	case release:
+		if c.pressure <= c.target && !(s.slip > s.due+tune.Deep && s.excess > 0) {
+			c.phase = wait
+		}
+	case wait:
+		if free && since >= tune.Answer && s.trip {
+			c.begin(u, i, t, &s, ease)
+		} else if ease == 0 && s.slip+s.excess*tune.Foresee/u.reference.speed < s.due {
+			c.phase, c.building, c.step, c.open, c.base = rebuild, t, 0, 0, c.pressure
+		}
 	}
-	if c.phase == wait && ease == 0 && s.slip+s.excess*foresee/u.reference.speed < s.due {
-		c.phase, c.building, c.step = rebuild, t, 0
-	}
-	return c.order(u, t, s.trip || s.near || i == 0 && u.alert)
+	return c.order(u, i, t, s.trip || s.near || i == 0 && u.alert)
+}
+
+// meter begins to let the hand's pressure in with care.
+func (c *channel) meter(u *Unit, t float64) {
+	now := u.holding(0, u.reference.deceleration())
+	c.inlet = u.settings.Wheels[0].Inlet * math.Sqrt(0.3*now)
+	c.phase, c.building, c.step, c.open = rebuild, t, 0, 0
+	c.last, c.base, c.pressure = now, now, now
 }
 
 // begin starts a cycle: it learns from the rebuild that has just ended and
@@ -106,58 +137,88 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 func (c *channel) begin(u *Unit, i int, t float64, s *state, ease float64) {
 	hold := u.holding(i, u.reference.deceleration())
 	w := &u.settings.Wheels[i]
-	if c.duty == 0 {
-		c.duty = math.Min(1, 2*gradient*math.Sqrt(hold)/w.Inlet)
-	} else if c.phase == rebuild {
-		// The next rebuild should trip when the unit may act again.
-		took, due := t-c.building, math.Max(u.period-(c.building-c.start), 2*Tick)
-		c.duty = math.Min(1, c.duty*math.Min(1.5, math.Max(0.5, took/due)))
+	now := hold + math.Min(hold, w.Spin*math.Max(0, s.excess))
+	switch {
+	case c.inlet == 0:
+		c.inlet = w.Inlet * math.Sqrt(0.3*hold)
+	case c.phase == rebuild && c.open > 0:
+		// What was released has been rebuilt: so fast does the inlet fill.
+		f := (now - c.base) / (c.inlet * c.open)
+		c.inlet *= math.Min(1.5, math.Max(0.6, f))
+	case c.phase == wait:
+		now = math.Max(c.pressure, 0.5*now)
+	}
+	if c.phase != wait || c.last == 0 {
+		c.last = now
 	}
 	c.cycles++
-	c.start, c.phase, c.step = t, release, 0
-	over := math.Max(0, s.excess+math.Max(0, s.slip-s.due)*u.reference.speed/back)
-	quantum := hold * math.Min(largest, math.Max(smallest, gradient*u.period))
-	drop := math.Min(w.Spin*over, hold) + quantum + ease
-	c.release = math.Min(0.1, drop/(w.Outlet*math.Sqrt(hold+w.Spin*math.Max(0, s.excess))))
+	c.start, c.phase, c.step, c.pressure = t, release, 0, now
+	quantum := u.quantum()
+	if u.sounder(i) {
+		quantum = math.Max(quantum, tune.RefreshBite)
+	}
+	over := s.excess + math.Max(0, s.slip-s.due)*u.reference.speed/tune.Back
+	c.target = math.Max(0, now-math.Min(w.Spin*math.Max(0, over), 0.7*now)-quantum*now-ease)
+}
+
+// quantum returns what a release takes at the least, as a share of the
+// pressure: what the unit can rebuild until it may act again.
+func (u *Unit) quantum() float64 {
+	return math.Min(tune.Largest, math.Max(tune.Smallest, tune.Bite*u.period))
 }
 
 // holding returns the pressure that wheel i's brake needs for a deceleration.
 func (u *Unit) holding(i int, a float64) float64 {
 	w := &u.settings.Wheels[i]
-	return math.Max(0.5e5, w.Need*a+w.Bend*a*a)
+	return math.Max(0.3e5, w.Need*a+w.Bend*a*a)
 }
 
-// order turns the phase into a valve position; careful holds off a rebuild.
-func (c *channel) order(u *Unit, t float64, careful bool) Order {
+// order turns the phase into a valve position; shy holds off a rebuild.
+func (c *channel) order(u *Unit, i int, t float64, shy bool) Order {
 	switch {
-	case c.phase == follow && careful && c.cycles == 0 && u.alert:
-		return Order{Valve: hydraulics.Hold, Share: 1}
 	case c.phase == follow:
 		return Order{hydraulics.Build, 1}
 	case c.phase == release:
-		share := math.Min(1, math.Max(0, c.release/Tick))
-		if c.release <= 0 {
-			share = 1
-		}
-		c.release -= Tick
-		return Order{hydraulics.Dump, share}
-	case c.phase == wait || careful:
+		return c.dump(&u.settings.Wheels[i])
+	case c.phase == wait || shy:
 		return Order{Valve: hydraulics.Hold, Share: 1}
 	}
-	return c.stair(u, t)
+	return c.stair(u, i, t)
+}
+
+// dump opens the outlet until the caliper is at the target, and after that for
+// as long as the wheel asks.
+func (c *channel) dump(w *Wheel) Order {
+	full := w.Outlet * math.Sqrt(math.Max(c.pressure, 1e4)) * Tick
+	share := 1.0
+	if left := c.pressure - c.target; left > 0 && left < full {
+		share = left / full
+	}
+	c.pressure = math.Max(0, c.pressure-share*full)
+	return Order{hydraulics.Dump, share}
 }
 
 // stair opens the inlet at the head of each step of the rebuild.
-func (c *channel) stair(u *Unit, t float64) Order {
-	if due := u.period - (c.building - c.start); t-c.building > 1.5*math.Max(due, 10*Tick) {
-		// Tripping is overdue: the ground has got better or the hand eased.
-		c.duty = math.Min(1, c.duty*(1+Tick/0.05))
+func (c *channel) stair(u *Unit, i int, t float64) Order {
+	rate := tune.Bite * c.last
+	if c.pressure < (0.95-u.quantum())*c.last {
+		rate = tune.Quick * c.last
+	}
+	if late := t - c.building - (1-c.base/c.last)/tune.Bite; late > tune.LateBy {
+		// Tripping is overdue: the ground has got better, or the hand eased.
+		rate *= 1 + late/tune.LateGrow
+	}
+	if i == 0 {
+		rate = math.Min(rate, u.patience()*c.last)
 	}
 	width := int(math.Min(12, math.Max(1, u.period/(6*Tick))))
-	open := c.duty*float64(width) - float64(c.step)
+	open := math.Min(1, rate/c.inlet)*float64(width) - float64(c.step)
 	c.step = (c.step + 1) % width
 	if open <= 0 {
 		return Order{Valve: hydraulics.Hold, Share: 1}
 	}
-	return Order{hydraulics.Build, math.Min(1, open)}
+	open = math.Min(1, open)
+	c.open += open * Tick
+	c.pressure += open * Tick * c.inlet
+	return Order{hydraulics.Build, open}
 }

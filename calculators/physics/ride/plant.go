@@ -212,7 +212,9 @@ func (p *plant) roll(i int, f *frame, sum *load, y, d *state) {
 	above := e.rise + y[heave]
 	hub := f.speed - above*y[pitchRate]
 	sliding := hub - e.radius*y[spinF+i]
-	lag := sliding - math.Abs(f.speed)*y[slipF+i]
+	// The patch renews itself at the speed of the road or of the tread, whichever
+	// is faster.
+	lag := sliding - math.Max(math.Abs(f.speed), math.Abs(e.radius*y[spinF+i]))*y[slipF+i]
 	d[slipF+i] = lag / e.relaxation
 	grip := in.surface.Grip(y[slipF+i] + carcass*lag)
 	if f.tan != 0 {

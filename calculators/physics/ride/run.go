@@ -123,6 +123,10 @@ func settings(s *Setup, limit Limit, p *plant) antilock.Settings {
 		set.Lift = limit.Lift
 	}
 	b := &s.Bike
+	for i := range p.end {
+		set.Dive += p.end[i].spring.Rate * p.end[i].arm * p.end[i].arm
+	}
+	set.Dive = math.Sqrt(set.Dive / p.inertia)
 	shares := [2]float64{b.FrontShare, 1 - b.FrontShare}
 	for i, e := range [2]*bike.End{&b.Front, &b.Rear} {
 		pe := &p.end[i]

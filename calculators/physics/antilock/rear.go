@@ -1,0 +1,77 @@
+package antilock
+
+// How the unit keeps the rear wheel on the ground without a sensor for load.
+// It carries a picture of the dive: load moves to the front a tenth of a second
+// after the brake, and swings past where it settles. From that it foresees the
+// load and holds or eases the front in time; and a rear wheel that runs on
+// while the bike slows tells it that it was late.
+
+import "math"
+
+// diveDamping is the picture's damping, of critical.
+const diveDamping = 0.45
+
+// feelRear notes whether the rear wheel floats: it runs on as it was while the
+// bike slows, for too little load rests on it to slow it.
+func (u *Unit) feelRear() {
+	w, c := &u.settings.Wheels, &u.channels[1]
+	if !w[0].Watch || !w[1].Watch {
+		return
+	}
+	faster, a := u.speed[1] > 1.01*u.speed[0], u.reference.smooth
+	if u.floats {
+		u.floats = faster && u.rate[1] > -0.8*a
+		return
+	}
+	u.floats = faster && c.phase != wait && c.phase != release && a > 5 && u.rate[1] > -0.35*a && u.rate[1] < 3
+}
+
+// foresee moves the picture of the dive on by a tick.
+func (u *Unit) foresee() {
+	lift := u.settings.Lift
+	if lift == 0 {
+		return
+	}
+	a := believable
+	for i := range u.channels {
+		// A wheel that is slipping, coming back or in the air says nothing.
+		c := &u.channels[i]
+		mute := c.phase == release || c.phase == wait || u.rate[i] >= 0 || i == 1 && u.floats
+		if u.settings.Wheels[i].Watch && !mute {
+			a = math.Min(a, -u.rate[i])
+		}
+	}
+	if a == believable {
+		a = u.reference.deceleration()
+	}
+	a = math.Min(a, u.reference.bound)
+	n := u.settings.Dive
+	u.diving += (n*n*(a-u.dive) - 2*diveDamping*n*u.diving) * Tick
+	u.dive += u.diving * Tick
+	u.ahead = u.dive + tune.Lead*u.diving
+	u.alert = u.floats || u.ahead > tune.AlertAt*lift
+}
+
+// ease returns the pressure by which the front is to be eased for the rear's
+// sake.
+func (u *Unit) ease() float64 {
+	switch lift := u.settings.Lift; {
+	case lift == 0:
+		return 0
+	case u.floats:
+		return u.holding(0, u.dive) * tune.FloatEase
+	case u.ahead > tune.EaseAt*lift:
+		return math.Max(0, u.holding(0, math.Min(u.ahead, 1.2*lift))-u.holding(0, tune.EaseTo*lift))
+	}
+	return 0
+}
+
+// patience returns how fast the front may be rebuilt, as a share of its
+// pressure a second: slower the less load is left on the rear.
+func (u *Unit) patience() float64 {
+	if u.settings.Lift == 0 {
+		return math.Inf(1)
+	}
+	room := tune.AlertAt - u.ahead/u.settings.Lift
+	return tune.Bite * math.Max(0.05, room/tune.EaseSpan)
+}
