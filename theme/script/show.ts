@@ -51,7 +51,12 @@ function finding(host: HTMLElement, output: Output): void {
   if (!item) return;
   const number = quantity(output.number, output.unit);
   const at = output.sentence.indexOf(number);
-  item.replaceChildren(output.sentence.slice(0, at), make("b", {}, number), output.sentence.slice(at + number.length));
+  if (at < 0) item.textContent = output.sentence; // it says that there is none
+  else {
+    const after = output.sentence.slice(at + number.length);
+    const end = after === "." || after === "।" ? make("span", { class: "full-stop" }, after) : after;
+    item.replaceChildren(output.sentence.slice(0, at), make("b", {}, number), end);
+  }
 }
 
 /** Draws a figure into its place; its table follows when it is open. */

@@ -71,7 +71,7 @@ function compare(this: Explorer): void {
   const head = make("tr", {}, make("td"), ...[say("Held"), say("Now"), say("Difference")].map((t) => make("th", { scope: "col" }, t)));
   const rows = now.outputs.map((o, i) => row(o, held.outputs[i]));
   const what = make("caption", {}, say("Held: {}", changes(this, held, now)));
-  one(".bench-results", this)!.prepend(make("table", { class: "compare" }, what, make("thead", {}, head), make("tbody", {}, ...rows)));
+  one(".bench-show", this)!.prepend(make("table", { class: "compare" }, what, make("thead", {}, head), make("tbody", {}, ...rows)));
 }
 
 const row = (now: Output, held: Output): HTMLElement =>

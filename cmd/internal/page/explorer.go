@@ -54,6 +54,9 @@ type choice struct {
 // finding is one output as a sentence, cut where its number stands.
 type finding struct{ Name, Before, Number, After string }
 
+// Stop reports whether nothing but a full stop follows the number; it is left out where the number is set large.
+func (f finding) Stop() bool { return f.After == "." || f.After == "।" }
+
 // plate is one figure.
 type plate struct {
 	*quantity.Reader
@@ -175,7 +178,10 @@ func plain(n float64) string {
 func newFinding(w *kit.Work, i int, r *quantity.Reader) finding {
 	out := &w.Calculator.Outputs[i]
 	number := r.Quantity(w.Outputs[i], out.Shown)
-	before, after, _ := strings.Cut(w.Sentence(i, r), number)
+	before, after, found := strings.Cut(w.Sentence(i, r), number)
+	if !found { // the sentence says that there is none
+		number = ""
+	}
 	return finding{out.Name, before, number, after}
 }
 

@@ -114,7 +114,7 @@ type calculatorView struct {
 	frame
 	Explorer *explorerView
 	Code     string // to embed it elsewhere
-	In       []*course.Entry
+	Lessons  []*course.Entry
 }
 
 func (p *Printer) calculator(w io.Writer, l *course.Language, c *kit.Calculator, embedded bool) error {
@@ -123,7 +123,7 @@ func (p *Printer) calculator(w io.Writer, l *course.Language, c *kit.Calculator,
 		return err
 	}
 	path := home(l) + "calculators/" + c.ID
-	v := calculatorView{frame: p.frame(l, path+".html"), In: lessonsWith(l, c.ID)}
+	v := calculatorView{frame: p.frame(l, path+".html"), Lessons: lessonsWith(l, c.ID)}
 	v.Explorer = p.explorer(&v.frame, c.ID, work)
 	v.Explorer.Caption = template.HTML(escape(v.Say(c.Title)))
 	v.Title, v.About, v.Embedded = v.Say(c.Title), v.Say(c.Question), embedded

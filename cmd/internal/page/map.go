@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"slices"
 	"strings"
 
 	"example.org/gripleaf/cmd/internal/course"
@@ -41,7 +40,6 @@ type stopName struct {
 func (p *Printer) Map(w io.Writer, l *course.Language) error {
 	v := mapView{frame: p.frame(l, home(l)+"index.html"), Besides: l.Pages, HasTerms: len(l.Glossary) > 0}
 	v.Title, v.About = v.SiteTitle(), v.Site.Summary
-	lanes := lanes(l.Lessons)
 	for i, e := range l.Lessons {
 		h := halt{Entry: e, Number: i + 1, From: v.Minutes, Minutes: 1}
 		if e.Facts != nil {
@@ -51,7 +49,7 @@ func (p *Printer) Map(w io.Writer, l *course.Language) error {
 		for _, b := range e.Before {
 			h.Before = append(h.Before, stopName{b.Index + 1, b.Title, b.Address})
 		}
-		h.Road = stretch(i, i == len(l.Lessons)-1, lanes)
+		h.Road = stretch(i, i == len(l.Lessons)-1)
 		v.Minutes += h.Minutes
 		v.Numbers += h.Checked
 		v.Stops = append(v.Stops, h)
@@ -60,41 +58,11 @@ func (p *Printer) Map(w io.Writer, l *course.Language) error {
 	return p.execute(w, "map", v)
 }
 
-// lane is a way beside the road from a stop to a later one that builds on it.
-type lane struct{ from, to, track int }
-
-// lanes gives every prerequisite that is not simply the stop before a track of its own beside the road, the lowest
-// one that is free all the way.
-func lanes(lessons []*course.Entry) []lane {
-	var list []lane
-	for _, e := range lessons {
-		for _, b := range e.Before {
-			if b.Index+1 < e.Index {
-				list = append(list, lane{b.Index, e.Index, 0})
-			}
-		}
-	}
-	slices.SortStableFunc(list, func(a, b lane) int { return (a.to - a.from) - (b.to - b.from) })
-	for i := range list {
-		for slices.ContainsFunc(list[:i], func(o lane) bool {
-			return o.track == list[i].track && o.from < list[i].to && list[i].from < o.to
-		}) {
-			list[i].track++
-		}
-	}
-	return list
-}
-
 // stretch draws the road from a stop to the next, swinging to one side and then the other, in a box of 100 by 100
-// that the style sheet stretches; and the lanes that pass, leave or join here.
-func stretch(i int, last bool, lanes []lane) template.HTML {
+// that the style sheet stretches.
+func stretch(i int, last bool) template.HTML {
 	var b strings.Builder
 	b.WriteString(`<svg viewBox="0 0 100 100" preserveAspectRatio="none" aria-hidden="true" focusable="false">`)
-	for _, l := range lanes {
-		if way := l.way(i); way != "" {
-			fmt.Fprintf(&b, `<path class="way-need" d="%s"/>`, way)
-		}
-	}
 	if !last {
 		side := 26
 		if i%2 == 1 {
@@ -107,20 +75,4 @@ func stretch(i int, last bool, lanes []lane) template.HTML {
 	}
 	b.WriteString("</svg>")
 	return template.HTML(b.String())
-}
-
-// way is the part of a lane in the box of stop i: it leaves the road below its first stop and joins it above its last.
-func (l lane) way(i int) string {
-	x := 96 - 7*l.track
-	if l.track > 12 || i < l.from || i >= l.to {
-		return ""
-	}
-	from, to := fmt.Sprintf("M%d 0", x), fmt.Sprintf("L%d 100", x)
-	if i == l.from {
-		from = fmt.Sprintf("M56 4L%d 4Q%d 4 %d 12", x-4, x, x)
-	}
-	if i == l.to-1 {
-		to = fmt.Sprintf("L%d 97", x)
-	}
-	return from + to
 }

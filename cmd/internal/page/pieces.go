@@ -107,56 +107,7 @@ func (b *writer) Step(w util.BufWriter, n *lesson.Step) error {
 	if r.Work == nil {
 		return say(w, "<code>", escape(n.Formula), "</code>")
 	}
-	metric, imperial := b.worked(n, b.frame.Reader), b.worked(n, b.imperial())
-	return say(w, `<a class="step" href="`, escape(b.state(r.Work)), `"><span>`, escape(n.Formula), `</span> <span`, both(metric, imperial), ">", escape(metric), "</span></a>")
-}
-
-// worked is the second half of a step: "= 16.7 m/s · 1.0 s = 16.7 m".
-func (b *writer) worked(n *lesson.Step, r *quantity.Reader) string {
-	return "= " + putIn(n.Formula, n.Result.Work, r) + " = " + r.Quantity(n.Result.Value, n.Result.Shown)
-}
-
-// putIn replaces the symbols of a formula by their values.
-func putIn(formula string, w *kit.Work, r *quantity.Reader) string {
-	values := map[string]string{"g": r.Quantity(quantity.StandardGravity, quantity.Shown{Kind: quantity.Acceleration, Metric: "m/s2", Imperial: "ft/s2", MetricDecimals: 2, ImperialDecimals: 1})}
-	for i := range w.Calculator.Outputs {
-		out := &w.Calculator.Outputs[i]
-		values[out.Symbol] = r.Quantity(w.Outputs[i], out.Shown)
-	}
-	for i := range w.Calculator.Inputs {
-		if in := &w.Calculator.Inputs[i]; !in.IsWord() {
-			values[in.Symbol] = w.InputText(i, r)
-		}
-	}
-	var out strings.Builder
-	for _, part := range symbols(formula) {
-		if v, ok := values[part]; ok && part != "" {
-			part = v
-		}
-		out.WriteString(part)
-	}
-	return out.String()
-}
-
-// symbols cuts a formula into symbols (letters with what follows an underscore) and what stands between them.
-func symbols(formula string) []string {
-	var parts []string
-	letter := func(r rune) bool {
-		return r == '_' || 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z' || r == 'µ' || 'Α' <= r && r <= 'ω'
-	}
-	for formula != "" {
-		n := strings.IndexFunc(formula, func(r rune) bool { return !letter(r) })
-		if n == 0 {
-			if n = strings.IndexFunc(formula, letter); n < 0 {
-				n = len(formula)
-			}
-		}
-		if n < 0 {
-			n = len(formula)
-		}
-		parts, formula = append(parts, formula[:n]), formula[n:]
-	}
-	return parts
+	return say(w, `<a class="step" href="`, escape(b.state(r.Work)), `"><math>`, n.Symbols, "<mo>=</mo>", n.Values, "<mo>=</mo><mtext>", escape(r.Text), "</mtext></math></a>")
 }
 
 // Drawn writes a value that practice draws anew.
