@@ -1,10 +1,11 @@
 // Package strip makes a Go WebAssembly module small on the wire without changing what it computes.
 //
-// Two things in such a module cost a reader bytes and give him nothing. The linker cuts the data section at every
+// Three things in such a module cost a reader bytes and give nothing back. The linker cuts the data section at every
 // short run of zeros, and the tens of thousands of little headers compress badly: here the data become few, long
 // segments again. And the function table carries names, files and lines that only a traceback would read: they are
-// set to nought, where brotli makes them vanish. The tables that the garbage collector and the growing of stacks need
-// stay as they are.
+// set to nought, where brotli makes them vanish. And the runtime carries code that prints tracebacks, dumps and
+// execution traces: nobody can ask for those in a page, so those functions are emptied; a module that dies traps
+// without a word, as its host expects. The tables that the garbage collector and the growing of stacks need stay.
 package strip
 
 import (
@@ -16,6 +17,7 @@ import (
 // section ids of the WebAssembly core specification, 5.5.2.
 const (
 	customSection = 0
+	codeSection   = 10
 	dataSection   = 11
 )
 
@@ -25,45 +27,56 @@ const gap = 512
 // Module returns a smaller form of a module made by the Go linker. A module whose function table it does not know
 // (another version of Go) keeps that table whole; one that is not WebAssembly is an error.
 func Module(wasm []byte) ([]byte, error) {
-	if len(wasm) < 8 || string(wasm[:4]) != "\x00asm" {
-		return nil, errors.New("strip: not a WebAssembly module")
-	}
-	out := append(make([]byte, 0, len(wasm)), wasm[:8]...)
-	r := reader{b: wasm, at: 8}
-	for r.at < len(wasm) && r.err == nil {
-		id := r.byte()
-		body := r.bytes(r.unsigned())
-		switch {
-		case r.err != nil:
-		case id == customSection: // build id and producers: nothing a reader needs
-		case id == dataSection:
-			data, err := rewrite(body)
-			if err != nil {
-				return nil, err
-			}
-			out = appendSection(out, id, data)
-		default:
-			out = appendSection(out, id, body)
-		}
-	}
-	return out, r.err
-}
-
-func appendSection(b []byte, id byte, body []byte) []byte {
-	b = append(b, id)
-	b = binary.AppendUvarint(b, uint64(len(body)))
-	return append(b, body...)
-}
-
-// rewrite lays the active segments of memory 0 out as an image, takes the traceback's tables out of it, and writes
-// it again in long segments.
-func rewrite(body []byte) ([]byte, error) {
-	image, base, err := lay(body)
+	parts, err := sections(wasm)
 	if err != nil {
 		return nil, err
 	}
+	var image []byte
+	base := 0
+	for _, p := range parts {
+		if p.id == dataSection {
+			if image, base, err = lay(p.body); err != nil {
+				return nil, err
+			}
+		}
+	}
+	idle := idleFunctions(image)
 	forget(image)
-	return segments(image, base), nil
+	out := append(make([]byte, 0, len(wasm)), wasm[:8]...)
+	for _, p := range parts {
+		body := p.body
+		switch p.id {
+		case customSection: // build id and producers: nothing a reader needs
+			continue
+		case codeSection:
+			if body, err = empty(body, idle); err != nil {
+				return nil, err
+			}
+		case dataSection:
+			body = segments(image, base)
+		}
+		out = append(out, p.id)
+		out = binary.AppendUvarint(out, uint64(len(body)))
+		out = append(out, body...)
+	}
+	return out, nil
+}
+
+type section struct {
+	id   byte
+	body []byte
+}
+
+func sections(wasm []byte) ([]section, error) {
+	if len(wasm) < 8 || string(wasm[:4]) != "\x00asm" {
+		return nil, errors.New("strip: not a WebAssembly module")
+	}
+	var parts []section
+	r := reader{b: wasm, at: 8}
+	for r.at < len(wasm) && r.err == nil {
+		parts = append(parts, section{r.byte(), r.bytes(r.unsigned())})
+	}
+	return parts, r.err
 }
 
 // mostMemory bounds the image; a calculators' module has about a megabyte of data.
