@@ -49,6 +49,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 
@@ -82,8 +83,7 @@ type Edition struct {
 	current     *site // what the folder holds
 
 	mu      sync.Mutex
-	outputs map[string]output
-	folded  map[string]string // lower case of a path -> the path
+	outputs map[string]output // by path in lower case
 	parts   int               // how many parts were begun
 	err     error             // the first that an output failed with
 	closed  bool
@@ -124,8 +124,6 @@ func Open(dir string, o Options) (*Edition, error) {
 		place:       p,
 		lock:        l,
 		keepForeign: o.KeepForeign,
-		outputs:     make(map[string]output),
-		folded:      make(map[string]string),
 	}
 	if err := e.survey(); err != nil {
 		return nil, errors.Join(err, e.Close())
@@ -144,7 +142,9 @@ func (e *Edition) survey() error {
 	if e.current, err = readSite(e.place); err != nil {
 		return fmt.Errorf("reading what is in %s: %w", e.place.name, err)
 	}
-	return e.current.checkForeign(e.place.name, e.current.foreign(func(string) bool { return true }), e.keepForeign)
+	e.outputs = make(map[string]output, len(e.current.manifest))
+	foreign := e.current.foreign(func(string) bool { return true })
+	return e.current.checkForeign(e.place.name, foreign, e.keepForeign)
 }
 
 // Keep makes the file at path part of the new site as it is, and reports
@@ -227,16 +227,18 @@ func (e *Edition) enter(o output) error {
 		return e.failLocked(o.Path, err)
 	}
 	folded := strings.ToLower(o.Path)
-	switch before, taken := e.folded[folded]; {
-	case taken && before == o.Path:
-		return e.failLocked(o.Path, errors.New("two outputs have this path"))
-	case taken:
-		return e.failLocked(o.Path, fmt.Errorf("only upper and lower case tell this path from %s, and some disks do not", before))
+	if other, taken := e.outputs[folded]; taken {
+		if other.Path == o.Path {
+			return e.failLocked(o.Path, errors.New("two outputs have this path"))
+		}
+		return e.failLocked(o.Path, fmt.Errorf("only upper and lower case tell this path from %s, and some disks do not", other.Path))
 	}
-	e.folded[folded] = o.Path
-	e.outputs[o.Path] = o
+	e.outputs[folded] = o
 	return nil
 }
+
+// has reports whether there is an output at p. The caller holds e.mu.
+func (e *Edition) has(p string) bool { return e.outputs[strings.ToLower(p)].Path == p }
 
 // Commit switches the folder to the new site. An error before the switch
 // leaves the folder as it was. Commit does not wait for outputs that are still
@@ -251,44 +253,62 @@ func (e *Edition) Commit(ctx context.Context) (*Report, error) {
 		return nil, errors.New("the edition is closed")
 	}
 	e.closed = true
+	report, err := e.commit(ctx)
+	if err != nil && !errors.As(err, new(fault.Fault)) {
+		err = fmt.Errorf("publishing %s: %w", e.place.name, err)
+	}
+	return report, err
+}
+
+func (e *Edition) commit(ctx context.Context) (*Report, error) {
+	foreign := e.current.foreign(e.has)
+	if err := e.current.checkForeign(e.place.name, foreign, e.keepForeign); err != nil {
+		return nil, err
+	}
+	report := &Report{Foreign: foreign}
+	for _, o := range e.outputs {
+		report.Files++
+		report.Bytes += o.Size
+		if e.current.damaged[o.Path] {
+			report.Damaged = append(report.Damaged, o.Path)
+		}
+	}
+	if e.unchanged() {
+		return report, e.current.refresh(e.place)
+	}
+	if err := e.checkClashes(foreign); err != nil {
+		return nil, err
+	}
+	next := e.manifest()
+	slices.Sort(report.Damaged)
+	report.Changes = Changes(e.current.manifest, next)
+	if err := e.addManifest(next); err != nil {
+		return nil, err
+	}
+	return report, e.replace(ctx, next, foreign)
+}
+
+// unchanged reports whether the site is already what it is to be.
+func (e *Edition) unchanged() bool {
+	if !e.current.whole() || len(e.outputs) != len(e.current.entries) {
+		return false
+	}
+	for _, o := range e.outputs {
+		if e.current.entries[o.Path] != o.Entry {
+			return false
+		}
+	}
+	return true
+}
+
+// manifest returns the manifest of the new site.
+func (e *Edition) manifest() Manifest {
 	next := make(Manifest, 0, len(e.outputs))
 	for _, o := range e.outputs {
 		next = append(next, o.Entry)
 	}
 	next.sort()
-	foreign := e.current.foreign(func(p string) bool { _, ok := e.outputs[p]; return ok })
-	if err := e.current.checkForeign(e.place.name, foreign, e.keepForeign); err != nil {
-		return nil, err
-	}
-	if err := e.checkClashes(foreign); err != nil {
-		return nil, err
-	}
-	report := e.report(next, foreign)
-	if e.current.is(next) {
-		return report, e.current.refresh(e.place)
-	}
-	if err := e.addManifest(next); err != nil {
-		return nil, fmt.Errorf("publishing %s: %w", e.place.name, err)
-	}
-	if err := e.replace(ctx, next, foreign); err != nil {
-		return nil, fmt.Errorf("publishing %s: %w", e.place.name, err)
-	}
-	return report, nil
-}
-
-func (e *Edition) report(next Manifest, foreign []string) *Report {
-	r := &Report{
-		Files:   len(next),
-		Changes: Changes(e.current.manifest, next),
-		Foreign: foreign,
-	}
-	for _, entry := range next {
-		r.Bytes += entry.Size
-		if e.current.damaged[entry.Path] {
-			r.Damaged = append(r.Damaged, entry.Path)
-		}
-	}
-	return r
+	return next
 }
 
 // checkClashes returns an error if two files would be in each other's place.
@@ -297,18 +317,20 @@ func (e *Edition) checkClashes(foreign []string) error {
 	for _, p := range foreign {
 		taken[p] = true
 		for d := range upwards(p) {
-			if _, ok := e.outputs[d]; ok {
+			if e.has(d) {
 				return e.clash(d, p)
 			}
 		}
 	}
-	for p := range e.outputs {
-		for d := range upwards(p) {
-			if _, ok := e.outputs[d]; ok && d != p {
-				return fmt.Errorf("%s: a folder must have this path, as there is an output %s", d, p)
+	for folded, o := range e.outputs {
+		for d := range upwards(path.Dir(folded)) {
+			if other, ok := e.outputs[d]; ok {
+				return fmt.Errorf("%s: this must be a folder, as there is an output %s", other.Path, o.Path)
 			}
+		}
+		for d := range upwards(o.Path) {
 			if taken[d] {
-				return e.clash(p, d)
+				return e.clash(o.Path, d)
 			}
 		}
 	}

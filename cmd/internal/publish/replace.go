@@ -39,7 +39,7 @@ func (e *Edition) replace(ctx context.Context, next Manifest, foreign []string) 
 	if err != nil {
 		return err
 	}
-	if err := p.rescue(append(left.others(nil), foreign...)); err != nil {
+	if err := p.rescue(append(left.others(func(string) bool { return false }), foreign...)); err != nil {
 		return err
 	}
 	if err := os.Remove(p.marker); err != nil {
@@ -83,13 +83,13 @@ func (e *Edition) plan(foreign []string) *assembly {
 		a.want.addFile(p, old.tree.files[p])
 		a.sources[p] = source{at(e.place.dir, p), false}
 	}
-	for p, o := range e.outputs {
+	for _, o := range e.outputs {
 		if o.part == "" {
-			stay(p)
+			stay(o.Path)
 			continue
 		}
-		a.want.addFile(p, o.stamp)
-		a.sources[p] = source{o.part, true}
+		a.want.addFile(o.Path, o.stamp)
+		a.sources[o.Path] = source{o.part, true}
 	}
 	for _, p := range foreign {
 		if to, ok := old.tree.links[p]; ok {
@@ -116,8 +116,7 @@ func (e *Edition) foreignDirs() []string {
 	for dir := range e.current.tree.dirs {
 		room := !ours.has(dir) && dir != "."
 		for d := range upwards(dir) {
-			_, file := e.outputs[d]
-			room = room && !file
+			room = room && !e.has(d)
 		}
 		if room {
 			dirs = append(dirs, dir)

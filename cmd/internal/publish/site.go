@@ -23,6 +23,7 @@ type site struct {
 	damaged  map[string]bool  // files of the manifest that are gone or not what it says
 	owned    bool             // manifest.json is there and was written by us
 	listed   bool             // and is what we have written
+	reread   bool             // the manifest is from the folder, not from the record
 	tree     *tree
 	record   *record
 	surveyed time.Time
@@ -79,14 +80,17 @@ func (s *site) readManifest(p place) error {
 	if err := m.Write(&want); err != nil {
 		return err
 	}
-	s.manifest, s.owned, s.listed = m, true, bytes.Equal(text, want.Bytes())
+	s.manifest, s.reread, s.owned, s.listed = m, true, true, bytes.Equal(text, want.Bytes())
 	return nil
 }
 
 // verify finds the files that are not what the manifest says, reading those
 // that the record does not vouch for.
 func (s *site) verify(p place) error {
-	recorded := s.record.manifest.byPath()
+	recorded := s.entries
+	if s.reread {
+		recorded = s.record.manifest.byPath()
+	}
 	var unsure []Entry
 	for _, e := range s.manifest {
 		now, there := s.tree.files[e.Path]
@@ -146,20 +150,19 @@ func (s *site) clean(p string) (Entry, bool) {
 	return e, ok && !s.damaged[p]
 }
 
-// is reports whether the site is what m says, and whole.
-func (s *site) is(m Manifest) bool {
-	return s.listed && len(s.damaged) == 0 && slices.Equal(s.manifest, m)
-}
+// whole reports whether the site is what its manifest says.
+func (s *site) whole() bool { return s.listed && len(s.damaged) == 0 }
 
 // foreign returns the paths of what is in the folder and not ours, sorted. A
 // damaged file that does not stay in the site counts as somebody else's.
 func (s *site) foreign(stays func(string) bool) []string {
-	ours := make(map[string]bool, len(s.entries)+1)
-	ours[ManifestName] = s.owned
-	for p := range s.entries {
-		ours[p] = !s.damaged[p] || stays(p)
-	}
-	return s.tree.others(ours)
+	return s.tree.others(func(p string) bool {
+		if p == ManifestName {
+			return s.owned
+		}
+		_, ours := s.entries[p]
+		return ours && (!s.damaged[p] || stays(p))
+	})
 }
 
 // checkForeign returns a fault if there are files of others that may not, or

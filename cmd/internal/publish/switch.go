@@ -91,7 +91,7 @@ func (p place) rescueAll() error {
 			ours[e.Path] = true
 		}
 	}
-	return p.rescue(old.others(ours))
+	return p.rescue(old.others(func(path string) bool { return ours[path] }))
 }
 
 // rescue moves files of others from the spare tree, which was the site a

@@ -96,10 +96,10 @@ func (t *tree) lasting(seen time.Time) *tree {
 
 // others returns the paths of all that is not a folder nor one of our files,
 // sorted.
-func (t *tree) others(ours map[string]bool) []string {
+func (t *tree) others(ours func(string) bool) []string {
 	var others []string
 	for p := range t.files {
-		if !ours[p] {
+		if !ours(p) {
 			others = append(others, p)
 		}
 	}
