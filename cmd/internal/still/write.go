@@ -7,8 +7,10 @@ import (
 	"image"
 	"image/png"
 	"io"
+	"slices"
 	"strings"
 
+	"github.com/tdewolff/canvas"
 	"github.com/tdewolff/canvas/renderers/svg"
 
 	"example.org/gripleaf/calculators/figure"
@@ -22,20 +24,20 @@ func (p *Picture) WriteSVG(w io.Writer, size Size, pen *Pen) error {
 	if err != nil {
 		return err
 	}
+	scene := p.Draw(figure.Style{Reader: p.Reader})
+	return writeSVG(w, c, p.Title, strings.Join(slices.Concat(p.Results, []string{scene.Alt, p.Caution}), " "))
+}
+
+func writeSVG(w io.Writer, c *canvas.Canvas, title, about string) error {
 	var b bytes.Buffer
 	r := svg.New(&b, c.W, c.H, &svg.Options{SizeUnits: "px"})
 	c.RenderTo(r)
 	if err := r.Close(); err != nil {
 		return err
 	}
-	head, rest, ok := strings.Cut(b.String(), ">")
-	if !ok {
-		return fmt.Errorf("writing %s: not SVG", p.Name)
-	}
-	scene := p.Draw(figure.Style{Reader: p.Reader})
-	about := strings.Join(append(p.Results, scene.Alt, p.Caution), " ")
-	_, err = fmt.Fprintf(w, "%s role=\"img\">\n<title>%s</title>\n<desc>%s</desc>\n%s\n",
-		head, html.EscapeString(p.Title), html.EscapeString(about), strings.ReplaceAll(rest, "/><", "/>\n<"))
+	head, rest, _ := strings.Cut(b.String(), ">")
+	_, err := fmt.Fprintf(w, "%s role=\"img\">\n<title>%s</title>\n<desc>%s</desc>\n%s\n",
+		head, html.EscapeString(title), html.EscapeString(about), strings.ReplaceAll(rest, "/><", "/>\n<"))
 	return err
 }
 

@@ -1,0 +1,123 @@
+package cue
+
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/cmd/internal/lesson"
+)
+
+// How far a spoken number may be from the true one, as a share of it (common
+// practice, no source: nobody calls 2 % wrong after "about", and "just under"
+// says on which side the truth lies).
+const (
+	aboutWithin = 0.02
+	justWithin  = 0.05
+)
+
+// say gives a worked number as it is shown and as it may be spoken.
+func say(r *quantity.Reader, of *lesson.Result, relation lesson.Relation) Said {
+	u, decimals := of.Shown.In(r.System)
+	shown := r.Quantity(of.Value, of.Shown)
+	if relation == lesson.Times {
+		shown = r.Say("{} times", r.Number(of.Value, of.Shown))
+		return Said{shown, spoken(u.From(of.Value), decimals, r, func(number string, one bool) string { return r.Say("{} times", number) })}
+	}
+	if of.Shown.Kind == quantity.YesNo {
+		return Said{shown, shown}
+	}
+	return Said{shown, spoken(u.From(of.Value), decimals, r, func(number string, one bool) string { return inWords(r, u, number, one) })}
+}
+
+// spoken is the shortest rounding of v that is true: the number with the
+// fewest digits that lies so near that "about", "just under" or "just over" it
+// holds. A number that is exact as it stands is said as it stands. It never has
+// more decimals than are shown.
+func spoken(v float64, decimals int, r *quantity.Reader, unit func(number string, one bool) string) string {
+	for digits := 1; ; digits++ {
+		near, places := rounded(v, digits)
+		last := places >= decimals
+		if last {
+			near, places = rounded(v, digits-places+decimals)
+		}
+		phrase, ok := holds(v, near)
+		switch shown := max(0, trailing(near, places)); {
+		case !ok && !last:
+			continue
+		case !ok:
+			phrase = "about {}" // as near as the shown decimals go
+			fallthrough
+		default:
+			return r.Say(phrase, unit(r.Locale.Format(near, shown), math.Abs(near) == 1 && shown == 0))
+		}
+	}
+}
+
+// holds says how near to v a rounded number is, in words.
+func holds(v, near float64) (phrase string, ok bool) {
+	off := math.Abs(v - near)
+	switch {
+	case off <= 1e-9*math.Abs(v):
+		return "{}", true
+	case off <= aboutWithin*math.Abs(v):
+		return "about {}", true
+	case off <= justWithin*math.Abs(v) && math.Abs(v) < math.Abs(near):
+		return "just under {}", true
+	case off <= justWithin*math.Abs(v):
+		return "just over {}", true
+	}
+	return "", false
+}
+
+// rounded is v with so many significant digits, and the decimals that these
+// reach to; below nought they end before the point.
+func rounded(v float64, digits int) (near float64, places int) {
+	if v == 0 {
+		return 0, digits - 1
+	}
+	places = digits - 1 - int(math.Floor(math.Log10(math.Abs(v))))
+	scale := math.Pow10(places)
+	return math.Round(v*scale) / scale, places
+}
+
+// trailing is how many decimals a rounded number has once noughts at its end
+// are left out.
+func trailing(near float64, places int) int {
+	for ; places > 0; places-- {
+		shorter := near * math.Pow10(places-1)
+		if math.Abs(shorter-math.Round(shorter)) > 1e-6 {
+			break
+		}
+	}
+	return places
+}
+
+// unitWords is how units are spoken; a unit without words is read as it is
+// written. The singular is for exactly one.
+var unitWords = map[string]struct{ one, many string }{
+	"m": {"{} metre", "{} metres"}, "km": {"{} kilometre", "{} kilometres"}, "cm": {"{} centimetre", "{} centimetres"},
+	"mm": {"{} millimetre", "{} millimetres"}, "ft": {"{} foot", "{} feet"}, "in": {"{} inch", "{} inches"},
+	"km/h": {"{} kilometre per hour", "{} kilometres per hour"}, "mph": {"{} mile per hour", "{} miles per hour"},
+	"m/s": {"{} metre per second", "{} metres per second"}, "ft/s": {"{} foot per second", "{} feet per second"},
+	"m/s2": {"{} metre per second squared", "{} metres per second squared"}, "ft/s2": {"{} foot per second squared", "{} feet per second squared"},
+	"s": {"{} second", "{} seconds"}, "ms": {"{} millisecond", "{} milliseconds"}, "min": {"{} minute", "{} minutes"},
+	"kg": {"{} kilogram", "{} kilograms"}, "lb": {"{} pound", "{} pounds"}, "N": {"{} newton", "{} newtons"},
+	"kN": {"{} kilonewton", "{} kilonewtons"}, "lbf": {"{} pound-force", "{} pounds-force"}, "bar": {"{} bar", "{} bar"},
+	"Nm": {"{} newton metre", "{} newton metres"}, "kJ": {"{} kilojoule", "{} kilojoules"}, "kW": {"{} kilowatt", "{} kilowatts"},
+	"degC": {"{} degree Celsius", "{} degrees Celsius"}, "degF": {"{} degree Fahrenheit", "{} degrees Fahrenheit"},
+	"K": {"{} kelvin", "{} kelvins"}, "deg": {"{} degree", "{} degrees"}, "%": {"{} percent", "{} percent"}, "Hz": {"{} hertz", "{} hertz"},
+}
+
+// inWords puts a unit's word behind a number; in a language whose catalogue
+// lacks the word, the unit's sign.
+func inWords(r *quantity.Reader, u *quantity.Unit, number string, one bool) string {
+	words, ok := unitWords[u.Symbol]
+	phrase := words.many
+	if one {
+		phrase = words.one
+	}
+	if _, translated := r.Words[phrase]; !ok || len(r.Words) > 0 && !translated {
+		return quantity.Join(number, r.Say(u.Shown))
+	}
+	return r.Say(phrase, number)
+}
