@@ -84,7 +84,7 @@ var units = []Unit{
 	{"km/h", "km/h", Speed, 1 / 3.6, 0, []string{"kmh", "kilometres per hour", "किमी/घंटा", "कि.मी./घंटा", "كم/س"}},
 	{"mph", "mph", Speed, mile / 3600, 0, []string{"miles per hour"}},
 	{"ft/s", "ft/s", Speed, foot, 0, nil},
-	{"m/s2", "m/s²", Acceleration, 1, 0, []string{"m/s²", "m/s^2", "metres per second squared"}},
+	{"m/s2", "m/s²", Acceleration, 1, 0, []string{"m/s²", "m/s^2", "metres per second squared", "मी/से²", "م/ث²"}},
 	{"g", "g", Acceleration, StandardGravity, 0, nil},
 	{"ft/s2", "ft/s²", Acceleration, foot, 0, []string{"ft/s²", "ft/s^2"}},
 	{"s", "s", Time, 1, 0, []string{"second", "seconds", "sec", "Sekunde", "Sekunden", "सेकंड", "ثانية", "ث"}},
