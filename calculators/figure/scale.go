@@ -39,7 +39,9 @@ func (s *span) hold(values ...float64) {
 // spans are the ranges that hold all of a chart's data.
 func (c *Chart) spans() (x, y span) {
 	x, y = span{c.X.From, c.X.To}, span{c.Y.From, c.Y.To}
-	x.hold(float64(len(c.X.Names)))
+	if n := len(c.X.Names); n > 0 {
+		x.hold(0, float64(n))
+	}
 	for _, s := range c.Series {
 		x.hold(s.X...)
 		y.hold(s.Y...)

@@ -2,8 +2,6 @@ package kit
 
 import (
 	"math"
-	"strconv"
-	"unicode/utf8"
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/quantity"
@@ -109,55 +107,48 @@ func (w *Work) Scene(i int, s figure.Style) figure.Scene {
 // AppendSI writes the answer for machines, in SI:
 // {"calculator":…,"inputs":{name:{"value":…,"unit":…}},"outputs":{…},"series":[…]}.
 func (w *Work) AppendSI(b []byte) []byte {
-	b = append(b, `{"calculator":`...)
-	b = text(b, w.Calculator.ID)
-	b = append(b, `,"inputs":{`...)
-	comma := false
+	j := writer{b, len(b)}
+	j.open('{')
+	j.textField("calculator", w.Calculator.ID)
+	j.name("inputs")
+	j.open('{')
 	for i := range w.Inputs {
 		v := &w.Inputs[i]
 		if !v.Set {
 			continue
 		}
-		b = key(b, w.Calculator.Inputs[i].Name, &comma)
+		j.name(w.Calculator.Inputs[i].Name)
 		if w.Calculator.Inputs[i].IsWord() {
-			b = append(b, `{"value":`...)
-			b = text(b, v.Word)
-			b = append(b, '}')
+			j.open('{')
+			j.textField("value", v.Word)
+			j.close('}')
 			continue
 		}
-		b = si(b, v.Number, v.Kind)
+		j.si(v.Number, v.Kind)
 	}
-	b = append(b, `},"outputs":{`...)
-	comma = false
+	j.close('}')
+	j.name("outputs")
+	j.open('{')
 	for i, v := range w.Outputs {
-		b = key(b, w.Calculator.Outputs[i].Name, &comma)
-		b = si(b, v, w.Calculator.Outputs[i].Shown.Kind)
+		j.name(w.Calculator.Outputs[i].Name)
+		j.si(v, w.Calculator.Outputs[i].Shown.Kind)
 	}
-	b = append(b, `},"series":[`...)
+	j.close('}')
+	j.name("series")
+	j.open('[')
 	for i := range w.Series {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		b = table(b, &w.Series[i])
+		j.siTable(&w.Series[i])
 	}
-	return append(b, "]}"...)
+	j.close(']')
+	j.close('}')
+	return j.b
 }
 
-func key(b []byte, name string, comma *bool) []byte {
-	if *comma {
-		b = append(b, ',')
-	}
-	*comma = true
-	b = text(b, name)
-	return append(b, ':')
-}
-
-func si(b []byte, v float64, kind quantity.Kind) []byte {
-	b = append(b, `{"value":`...)
-	b = number(b, v)
-	b = append(b, `,"unit":`...)
-	b = text(b, siSymbol(kind))
-	return append(b, '}')
+func (j *writer) si(v float64, kind quantity.Kind) {
+	j.open('{')
+	j.numberField("value", v)
+	j.textField("unit", siSymbol(kind))
+	j.close('}')
 }
 
 func siSymbol(kind quantity.Kind) string {
@@ -170,31 +161,26 @@ func siSymbol(kind quantity.Kind) string {
 	return ""
 }
 
-func table(b []byte, t *figure.Table) []byte {
-	b = append(b, '[')
+func (j *writer) siTable(t *figure.Table) {
+	j.open('[')
 	for i := range t.Columns {
-		if i > 0 {
-			b = append(b, ',')
-		}
 		c := &t.Columns[i]
-		b = append(b, `{"label":`...)
-		b = text(b, c.Label)
-		b = append(b, `,"unit":`...)
-		b = text(b, siSymbol(c.Shown.Kind))
-		b = append(b, `,"values":[`...)
+		j.open('{')
+		j.textField("label", c.Label)
+		j.textField("unit", siSymbol(c.Shown.Kind))
+		j.name("values")
+		j.open('[')
 		for k := range c.Len() {
-			if k > 0 {
-				b = append(b, ',')
-			}
 			if k < len(c.Words) {
-				b = text(b, c.Words[k])
+				j.text(c.Words[k])
 			} else {
-				b = number(b, c.Values[k])
+				j.number(c.Values[k])
 			}
 		}
-		b = append(b, "]}"...)
+		j.close(']')
+		j.close('}')
 	}
-	return append(b, ']')
+	j.close(']')
 }
 
 // AppendPage writes the answer for the page, in the reader's words and units. figures names the ones to draw;
@@ -202,176 +188,140 @@ func table(b []byte, t *figure.Table) []byte {
 //
 //	{"calculator","query","summary",
 //	 "inputs":[{"name","text","number","unit","unitName","position","value","from","to","step","word","given","set"}],
-//	 "outputs":[{"name","label","number","unit","sentence","value","scale","decimals","main"}],
+//	 "outputs":[{"name","label","number","unit","sentence","value","scale","decimals","main","moot"}],
 //	 "figures":[{"name","title","svg","alt","table":{"headings":[],"rows":[[]]}}],
 //	 "series":[{"headings":[],"rows":[[]]}]}
 //
 // position is the input's value in the reader's unit, for a slider that runs from from to to in steps of step; unit is
-// as a link writes it. value is SI, scale the SI value of the unit that an output is shown in.
+// as a link writes it. value is SI, scale the SI value of the unit that an output is shown in. A moot output has no
+// meaning in this state: its number is a dash.
 func (w *Work) AppendPage(b []byte, r *quantity.Reader, figures []string) []byte {
-	b = append(b, `{"calculator":`...)
-	b = text(b, w.Calculator.ID)
-	b = append(b, `,"query":`...)
-	b = text(b, w.Canonical())
-	b = append(b, `,"summary":`...)
-	b = text(b, w.Summary(r))
-	b = append(b, `,"inputs":[`...)
+	j := writer{b, len(b)}
+	j.open('{')
+	j.textField("calculator", w.Calculator.ID)
+	j.textField("query", w.Canonical())
+	j.textField("summary", w.Summary(r))
+	j.name("inputs")
+	j.open('[')
 	for i := range w.Inputs {
-		b = w.pageInput(b, i, r)
+		w.pageInput(&j, i, r)
 	}
-	b = append(b, `],"outputs":[`...)
+	j.close(']')
+	j.name("outputs")
+	j.open('[')
 	for i := range w.Outputs {
-		b = w.pageOutput(b, i, r)
+		w.pageOutput(&j, i, r)
 	}
-	b = append(b, `],"figures":[`...)
-	comma := false
+	j.close(']')
+	j.name("figures")
+	j.open('[')
 	for i := range w.Calculator.Figures {
-		if figures != nil && !contains(figures, w.Calculator.Figures[i].Name) {
-			continue
+		if figures == nil || contains(figures, w.Calculator.Figures[i].Name) {
+			scene := w.Scene(i, figure.Style{Reader: r})
+			j.pageFigure(&scene, r)
 		}
-		if comma {
-			b = append(b, ',')
-		}
-		comma = true
-		scene := w.Scene(i, figure.Style{Reader: r})
-		b = pageFigure(b, &scene, r)
 	}
-	b = append(b, `],"series":[`...)
+	j.close(']')
+	j.name("series")
+	j.open('[')
 	for i := range w.Series {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		b = pageTable(b, &w.Series[i], r)
+		j.pageTable(&w.Series[i], r)
 	}
-	return append(b, "]}"...)
+	j.close(']')
+	j.close('}')
+	return j.b
 }
 
-func (w *Work) pageInput(b []byte, i int, r *quantity.Reader) []byte {
+func (w *Work) pageInput(j *writer, i int, r *quantity.Reader) {
 	in, v := &w.Calculator.Inputs[i], &w.Inputs[i]
-	if i > 0 {
-		b = append(b, ',')
-	}
-	b = append(b, `{"name":`...)
-	b = text(b, in.Name)
-	b = append(b, `,"text":`...)
-	b = text(b, w.InputText(i, r))
+	j.open('{')
+	j.textField("name", in.Name)
+	j.textField("text", w.InputText(i, r))
 	if in.IsWord() {
-		b = append(b, `,"word":`...)
-		b = text(b, v.Word)
+		j.textField("word", v.Word)
 	} else {
-		b = w.pageNumber(b, i, r)
+		w.pageNumber(j, i, r)
 	}
-	b = append(b, `,"given":`...)
-	b = strconv.AppendBool(b, v.Given)
-	b = append(b, `,"set":`...)
-	b = strconv.AppendBool(b, v.Set)
-	return append(b, '}')
+	j.flagField("given", v.Given)
+	j.flagField("set", v.Set)
+	j.close('}')
 }
 
-func (w *Work) pageNumber(b []byte, i int, r *quantity.Reader) []byte {
+func (w *Work) pageNumber(j *writer, i int, r *quantity.Reader) {
 	v, shown := &w.Inputs[i], w.ShownAs(i)
 	u, _ := shown.In(r.System)
-	b = append(b, `,"unit":`...)
-	b = text(b, u.Symbol)
-	b = append(b, `,"unitName":`...)
-	b = text(b, r.UnitName(shown))
+	j.textField("unit", u.Symbol)
+	j.textField("unitName", r.UnitName(shown))
 	if v.Set {
-		b = append(b, `,"number":`...)
-		b = text(b, r.Number(v.Number, shown))
-		b = append(b, `,"position":`...)
-		b = number(b, round(u.From(v.Number)))
-		b = append(b, `,"value":`...)
-		b = number(b, v.Number)
+		j.textField("number", r.Number(v.Number, shown))
+		j.numberField("position", round(u.From(v.Number)))
+		j.numberField("value", v.Number)
 	}
-	from, to, step, ok := w.Slider(i, r)
-	if !ok {
-		return b
+	if from, to, step, ok := w.Slider(i, r); ok {
+		j.numberField("from", from)
+		j.numberField("to", to)
+		j.numberField("step", step)
 	}
-	b = append(b, `,"from":`...)
-	b = number(b, from)
-	b = append(b, `,"to":`...)
-	b = number(b, to)
-	b = append(b, `,"step":`...)
-	return number(b, step)
 }
 
-func (w *Work) pageOutput(b []byte, i int, r *quantity.Reader) []byte {
+func (w *Work) pageOutput(j *writer, i int, r *quantity.Reader) {
 	out := &w.Calculator.Outputs[i]
-	if i > 0 {
-		b = append(b, ',')
-	}
-	b = append(b, `{"name":`...)
-	b = text(b, out.Name)
-	b = append(b, `,"label":`...)
-	b = text(b, r.Say(out.Label))
-	b = append(b, `,"number":`...)
 	printed, unit := r.Number(w.Outputs[i], out.Shown), r.UnitName(out.Shown)
-	if out.Shown.Kind == quantity.YesNo {
+	switch {
+	case w.Moot[i]:
+		printed, unit = "–", ""
+	case out.Shown.Kind == quantity.YesNo:
 		printed = r.Quantity(w.Outputs[i], out.Shown)
 	}
-	if w.Moot[i] {
-		printed, unit = "–", ""
-	}
-	b = text(b, printed)
-	b = append(b, `,"unit":`...)
-	b = text(b, unit)
-	b = append(b, `,"sentence":`...)
-	b = text(b, w.Sentence(i, r))
-	b = append(b, `,"value":`...)
-	b = number(b, w.Outputs[i])
+	j.open('{')
+	j.textField("name", out.Name)
+	j.textField("label", r.Say(out.Label))
+	j.textField("number", printed)
+	j.textField("unit", unit)
+	j.textField("sentence", w.Sentence(i, r))
+	j.numberField("value", w.Outputs[i])
 	u, decimals := out.Shown.In(r.System)
-	b = append(b, `,"scale":`...)
-	b = number(b, u.Scale)
-	b = append(b, `,"decimals":`...)
-	b = strconv.AppendInt(b, int64(decimals), 10)
-	b = append(b, `,"main":`...)
-	b = strconv.AppendBool(b, out.Main)
-	b = append(b, `,"moot":`...)
-	b = strconv.AppendBool(b, w.Moot[i])
-	return append(b, '}')
+	j.numberField("scale", u.Scale)
+	j.numberField("decimals", float64(decimals))
+	j.flagField("main", out.Main)
+	j.flagField("moot", w.Moot[i])
+	j.close('}')
 }
 
 // MostRows is how many rows a figure's table has at most in a page.
 const MostRows = 26
 
-func pageFigure(b []byte, s *figure.Scene, r *quantity.Reader) []byte {
-	b = append(b, `{"name":`...)
-	b = text(b, s.Name)
-	b = append(b, `,"title":`...)
-	b = text(b, s.Title)
-	b = append(b, `,"alt":`...)
-	b = text(b, s.Alt)
-	b = append(b, `,"svg":`...)
-	b = text(b, s.SVG())
-	b = append(b, `,"table":`...)
+func (j *writer) pageFigure(s *figure.Scene, r *quantity.Reader) {
+	j.open('{')
+	j.textField("name", s.Name)
+	j.textField("title", s.Title)
+	j.textField("alt", s.Alt)
+	j.textField("svg", s.SVG())
+	j.name("table")
 	thin := s.Table.Thin(MostRows)
-	b = pageTable(b, &thin, r)
-	return append(b, '}')
+	j.pageTable(&thin, r)
+	j.close('}')
 }
 
-func pageTable(b []byte, t *figure.Table, r *quantity.Reader) []byte {
-	b = append(b, `{"headings":[`...)
+func (j *writer) pageTable(t *figure.Table, r *quantity.Reader) {
+	j.open('{')
+	j.name("headings")
+	j.open('[')
 	for i := range t.Columns {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		b = text(b, t.Columns[i].Heading(r))
+		j.text(t.Columns[i].Heading(r))
 	}
-	b = append(b, `],"rows":[`...)
+	j.close(']')
+	j.name("rows")
+	j.open('[')
 	for row := range t.Rows() {
-		if row > 0 {
-			b = append(b, ',')
-		}
-		b = append(b, '[')
+		j.open('[')
 		for i := range t.Columns {
-			if i > 0 {
-				b = append(b, ',')
-			}
-			b = text(b, t.Columns[i].Cell(r, row))
+			j.text(t.Columns[i].Cell(r, row))
 		}
-		b = append(b, ']')
+		j.close(']')
 	}
-	return append(b, "]}"...)
+	j.close(']')
+	j.close('}')
 }
 
 // AppendFaults writes what is wrong: {"faults":[{"input","text","hint"}]}.
@@ -380,46 +330,18 @@ func AppendFaults(b []byte, err error) []byte {
 	if !ok {
 		faults = Faults{{Text: err.Error()}}
 	}
-	b = append(b, `{"faults":[`...)
-	for i, f := range faults {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		b = append(b, `{"input":`...)
-		b = text(b, f.Input)
-		b = append(b, `,"text":`...)
-		b = text(b, f.Text)
-		b = append(b, `,"hint":`...)
-		b = text(b, f.Hint)
-		b = append(b, '}')
+	j := writer{b, len(b)}
+	j.open('{')
+	j.name("faults")
+	j.open('[')
+	for _, f := range faults {
+		j.open('{')
+		j.textField("input", f.Input)
+		j.textField("text", f.Text)
+		j.textField("hint", f.Hint)
+		j.close('}')
 	}
-	return append(b, "]}"...)
-}
-
-// number writes a finite number as JSON (RFC 8259), with all its digits.
-func number(b []byte, v float64) []byte {
-	if v == math.Trunc(v) && math.Abs(v) < 1e15 {
-		return strconv.AppendInt(b, int64(v), 10)
-	}
-	return strconv.AppendFloat(b, v, 'g', -1, 64)
-}
-
-// text writes a JSON string; what is not UTF-8 becomes U+FFFD, and < is escaped so that it may stand in HTML.
-func text(b []byte, s string) []byte {
-	const hex = "0123456789abcdef"
-	b = append(b, '"')
-	for _, r := range s {
-		switch {
-		case r == '"' || r == '\\':
-			b = append(b, '\\', byte(r))
-		case r < ' ' || r == '<' || r == '\u2028' || r == '\u2029':
-			b = append(b, `\u`...)
-			for shift := 12; shift >= 0; shift -= 4 {
-				b = append(b, hex[r>>shift&15])
-			}
-		default:
-			b = utf8.AppendRune(b, r)
-		}
-	}
-	return append(b, '"')
+	j.close(']')
+	j.close('}')
+	return j.b
 }
