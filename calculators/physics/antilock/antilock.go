@@ -74,9 +74,10 @@ type Unit struct {
 // New returns a unit on a bike that rolls at a speed, m/s.
 func New(s Settings, speed float64) Unit {
 	u := Unit{settings: s, period: 1 / s.Rate}
-	u.reference = reference{speed: speed, bound: believable}
+	u.reference = reference{speed: speed, was: speed, bound: believable}
 	for i := range u.rings {
 		u.rings[i] = newRing(s.Wheels[i], speed)
+		u.channels[i].lenience = 1
 	}
 	return u
 }
@@ -115,7 +116,7 @@ func (u *Unit) read(t float64) {
 	for i := range u.rings {
 		if u.settings.Wheels[i].Watch {
 			u.speed[i], u.rate[i] = u.rings[i].read(t)
-			back = u.channels[i].returned(u.rate[i], u.reference.deceleration()) || back
+			back = u.channels[i].returned(t, u.rate[i], u.reference.deceleration()) || back
 		}
 	}
 	u.feelRear()

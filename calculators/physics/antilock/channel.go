@@ -18,6 +18,8 @@ type channel struct {
 	base     float64 // pressure at the start of the rebuild, Pa
 	inlet    float64 // rate of pressure with the inlet open, as learned, Pa/s
 	open     float64 // time the inlet has stood open in this rebuild, s
+	lenience float64 // how much more slip this ground has shown to bear
+	worst    float64 // slip of the wheel in this cycle
 	rising   bool    // the wheel has been gaining speed
 	step     int     // ticks into the step of the rebuild
 }
@@ -53,6 +55,7 @@ func (u *Unit) judge(i int) state {
 	if i == 1 {
 		s.due *= tune.RearShare
 	}
+	s.due *= u.channels[i].lenience
 	rate := tune.RateBase + tune.RateSlope*a
 	s.trip = s.slip > s.due && s.excess > rate || s.slip > s.due+tune.Deep && s.excess > -0.2*rate
 	s.near = s.slip > s.due && s.excess > tune.Near*rate
@@ -73,23 +76,24 @@ func (u *Unit) sounds(i int) bool {
 	if !u.sounder(i) || u.reference.smooth < 0.25 {
 		return false
 	}
-	return u.reference.smooth < 6 || !u.settings.Wheels[1].Watch && !u.reference.seen
+	return u.reference.smooth < 7 || !u.settings.Wheels[1].Watch && u.reference.learned == 0
 }
 
-// returned reports whether a wheel that was gaining speed has stopped gaining.
-func (c *channel) returned(rate, decel float64) bool {
-	if c.phase != wait && c.phase != rebuild {
+// returned reports whether a released wheel rolls again: it was gaining speed
+// and has stopped gaining, or it has long had nothing to gain.
+func (c *channel) returned(t, rate, decel float64) bool {
+	switch {
+	case c.phase != wait && c.phase != rebuild:
 		c.rising = false
 		return false
-	}
-	if rate > 0.5+0.15*decel {
+	case rate > 0.5+0.15*decel:
 		c.rising = true
-	}
-	if c.rising && rate <= 0 {
+		return false
+	case c.rising && rate <= 0:
 		c.rising = false
 		return true
 	}
-	return false
+	return c.phase == wait && t-c.start > tune.Settled && rate < 0 && rate > -believable
 }
 
 // act decides what the valve of wheel i does in the tick from t.
@@ -101,6 +105,7 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 	if i == 0 {
 		ease = u.ease()
 	}
+	c.worst = math.Max(c.worst, s.slip)
 	switch c.phase {
 	case follow, rebuild:
 		if free && (s.trip || ease > 0 || u.sounds(i)) {
@@ -116,10 +121,22 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 		if free && since >= tune.Answer && s.trip {
 			c.begin(u, i, t, &s, ease)
 		} else if ease == 0 && s.slip+s.excess*tune.Foresee/u.reference.speed < s.due {
+			c.adapt(s.due, since)
 			c.phase, c.building, c.step, c.open, c.base = rebuild, t, 0, 0, c.pressure
 		}
 	}
 	return c.order(u, i, t, s.trip || s.near || i == 0 && u.alert)
+}
+
+// adapt learns from how a wheel came back: at once, and it was not past the
+// peak of grip, so this ground bears more slip; late, and it was well past.
+func (c *channel) adapt(due, took float64) {
+	switch {
+	case took < tune.Easy && c.worst < 1.6*due:
+		c.lenience = math.Min(tune.MaxLenience, c.lenience*tune.Ease)
+	case took > tune.Hard || c.worst > due+tune.Deep:
+		c.lenience = math.Max(0.8, c.lenience*tune.Tighten)
+	}
 }
 
 // meter begins to let the hand's pressure in with care.
@@ -152,7 +169,7 @@ func (c *channel) begin(u *Unit, i int, t float64, s *state, ease float64) {
 		c.last = now
 	}
 	c.cycles++
-	c.start, c.phase, c.step, c.pressure = t, release, 0, now
+	c.start, c.phase, c.step, c.pressure, c.worst = t, release, 0, now, s.slip
 	quantum := u.quantum()
 	if u.sounder(i) {
 		quantum = math.Max(quantum, tune.RefreshBite)

@@ -12,7 +12,6 @@ type reference struct {
 	was     float64 // speed at the last recovery
 	age     float64 // time since the last recovery, s
 	adrift  float64 // time for which no wheel has met the reference, s
-	seen    bool    // there was a recovery
 }
 
 const believable = 12.75 // 1.3 g: more than rubber holds on any road; invented, demo
@@ -20,7 +19,9 @@ const believable = 12.75 // 1.3 g: more than rubber holds on any road; invented,
 // follow moves the reference on by a tick, given the fastest trusted wheel.
 func (r *reference) follow(fastest float64) {
 	before := r.speed
-	r.age += Tick
+	if r.age += Tick; r.learned == 0 && r.smooth < 0.3 {
+		r.was, r.age = fastest, 0 // not braked yet
+	}
 	r.speed = max(0, r.speed-r.bound*Tick)
 	if fastest >= r.speed {
 		r.speed, r.adrift = fastest, 0
@@ -38,18 +39,17 @@ func (r *reference) recovered(fastest float64) {
 		return
 	}
 	r.speed, r.adrift = min(r.speed, 1.01*fastest), 0
-	if r.seen && r.age < 0.06 {
+	if r.age < 0.06 {
 		return
 	}
-	if r.seen {
-		slope := min(max((r.was-r.speed)/r.age, 0.2), believable)
-		if r.learned == 0 {
-			r.learned = slope
-		}
-		r.learned += 0.4 * (slope - r.learned)
-		r.bound = min(believable, tune.Slack*r.learned+0.4)
+	slope := (r.was - r.speed) / r.age
+	if r.learned == 0 {
+		// The brake was still coming on for part of the time.
+		r.learned = min(max(tune.First*slope, 0.2), believable)
 	}
-	r.seen, r.was, r.age = true, r.speed, 0
+	r.learned = min(max(r.learned+0.4*(slope-r.learned), 0.2), believable)
+	r.bound = min(believable, tune.Slack*r.learned+0.4)
+	r.was, r.age = r.speed, 0
 }
 
 // deceleration returns the best guess of the bike's deceleration, m/s².
