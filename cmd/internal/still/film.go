@@ -18,11 +18,13 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"example.org/gripleaf/calculators/antilock"
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/physics/bike"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/replay"
+	"example.org/gripleaf/calculators/stop"
 	"example.org/gripleaf/cmd/internal/whole"
 )
 
@@ -42,12 +44,11 @@ type Film struct {
 func FilmOf(w *kit.Work, r *quantity.Reader, rate int) (Film, bool) {
 	f := Film{Query: w.Canonical(), Rate: rate}
 	f.Picture = Picture{Title: r.Say(w.Calculator.Title), Caution: r.Say(w.Calculator.Warning()), Reader: r}
-	switch data := w.Data.(type) {
-	case interface{ Replay() *replay.Replay }:
-		f.Replay = data.Replay()
-		return f, f.Replay != nil
+	if ridden, ok := w.Data.(*antilock.Ridden); ok {
+		f.Replay = &replay.Replay{Setup: &ridden.Setup, Trace: ridden.Trace}
+		return f, true
 	}
-	if w.Calculator.ID != "stop" {
+	if w.Calculator != &stop.Calculator {
 		return f, false
 	}
 	f.Replay = replay.Steady(bike.Presets()[0], w.Number("speed"), w.Number("reaction"), w.Output("deceleration"))

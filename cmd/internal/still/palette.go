@@ -36,17 +36,32 @@ func GroundOf(name string) (Ground, error) {
 	return 0, fmt.Errorf("there is no ground %q: use light, dark or transparent", name)
 }
 
-// A Palette gives marks their colours: the tokens of the theme's style sheet,
-// by name, for a light and for a dark ground.
-type Palette struct{ light, dark map[string]color.RGBA }
+// A Palette gives marks their colours, and has them from the theme's style
+// sheets, as pages do: the tokens by name, for a light and for a dark ground,
+// and the token of each role.
+type Palette struct {
+	light, dark map[string]color.RGBA
+	roles       map[string]string
+}
 
 // token is a custom property of CSS whose value is a colour in hexadecimal.
 var token = regexp.MustCompile(`--([a-z-]+):\s*#([0-9a-fA-F]{3,8})\b`)
 
-// NewPalette reads the theme's tokens and lays a site's own colours over them.
-// What a site writes in other ways than in hexadecimal is left to browsers.
+// rule is a rule of CSS that gives roles their token.
+var (
+	rule = regexp.MustCompile(`([^{}]+)\{[^{}]*--role:\s*var\(--([a-z-]+)\)`)
+	role = regexp.MustCompile(`\.r-([a-z-]+)`)
+)
+
+// NewPalette reads the theme's tokens and roles and lays a site's own colours
+// over them. What a site writes in other ways than in hexadecimal is left to
+// browsers.
 func NewPalette(own map[string]string) (*Palette, error) {
 	css, err := theme.Files.ReadFile("style/tokens.css")
+	if err != nil {
+		return nil, err
+	}
+	figures, err := theme.Files.ReadFile("style/figure.css")
 	if err != nil {
 		return nil, err
 	}
@@ -54,7 +69,12 @@ func NewPalette(own map[string]string) (*Palette, error) {
 	if !found {
 		return nil, fmt.Errorf("the theme's tokens.css has no dark colours")
 	}
-	p := &Palette{light: tokens(light), dark: tokens(dark)}
+	p := &Palette{light: tokens(light), dark: tokens(dark), roles: make(map[string]string)}
+	for _, r := range rule.FindAllStringSubmatch(string(figures), -1) {
+		for _, name := range role.FindAllStringSubmatch(r[1], -1) {
+			p.roles[name[1]] = r[2]
+		}
+	}
 	for name, value := range own {
 		if c, ok := hex(strings.TrimPrefix(value, "#")); ok && strings.HasPrefix(value, "#") {
 			p.light[name], p.dark[name] = c, c
@@ -100,14 +120,15 @@ func faded(c color.RGBA, share float64) color.RGBA {
 // ink is a palette on one ground.
 type ink struct {
 	tokens map[string]color.RGBA
+	roles  map[string]string
 	ground Ground
 }
 
 func (p *Palette) on(g Ground) ink {
 	if g == Light {
-		return ink{p.light, g}
+		return ink{p.light, p.roles, g}
 	}
-	return ink{p.dark, g}
+	return ink{p.dark, p.roles, g}
 }
 
 func (k ink) paper() color.RGBA { return k.tokens["panel"] }
@@ -148,18 +169,13 @@ func (k ink) role(name string) color.RGBA {
 	}
 	if of, ok := bodies[name]; ok {
 		name = of
-	} else if of, ok := meanings[name]; ok {
+	} else if of, ok := k.roles[name]; ok {
 		name = of
 	}
 	if c, ok := k.tokens[name]; ok {
 		return c
 	}
 	return k.words()
-}
-
-// meanings are the roles that take the token of another.
-var meanings = map[string]string{
-	"lift": "rear", "limit": "locked", "other": "edge", "speed": "now", "obstacle": "now",
 }
 
 // bodies are the roles of things rather than of data, with their token: their

@@ -65,7 +65,7 @@ func Of(w *kit.Work, i int, r *quantity.Reader, results bool) Picture {
 		Draw:    func(s figure.Style) figure.Scene { return w.Scene(i, s) },
 	}
 	for k, out := range w.Calculator.Outputs {
-		if results && out.Main {
+		if results && out.Main && !w.Moot[k] {
 			p.Results = append(p.Results, w.Sentence(k, r))
 		}
 	}

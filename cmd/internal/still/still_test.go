@@ -64,21 +64,29 @@ func TestPNGHasTheSizeAndGround(t *testing.T) {
 	}
 }
 
-// Everything that the standard calculators draw has a colour of the theme.
+// Everything that the standard calculators and the replay draw has a colour of the theme.
 func TestPaletteKnowsEveryRole(t *testing.T) {
 	ink := newPen(t, Light).Palette.on(Light)
-	plain := []string{"grid", "axis", "tick", "name"}
+	unknown := make(map[string]string)
+	look := func(where string, scene figure.Scene) {
+		for _, m := range scene.Marks {
+			token, ok := ink.roles[m.Role]
+			if body, is := bodies[m.Role]; is {
+				token, ok = body, true
+			}
+			if _, has := ink.tokens[token]; (!ok || !has) && m.Role != "tick" && m.Role != "name" {
+				unknown[m.Role] = where
+			}
+		}
+	}
 	for _, c := range standard.Set {
 		w := work(t, kit.Scheme+c.ID)
 		for i := range c.Figures {
-			scene := w.Scene(i, figure.Style{Reader: &quantity.Reader{}})
-			for _, m := range scene.Marks {
-				_, token := ink.tokens[m.Role]
-				if !token && meanings[m.Role] == "" && !slices.Contains(plain, m.Role) {
-					t.Errorf("%s, %s: the role %q has no colour in the theme's tokens", c.ID, c.Figures[i].Name, m.Role)
-				}
-			}
+			look(c.ID+"#"+c.Figures[i].Name, w.Scene(i, figure.Style{Reader: &quantity.Reader{}}))
 		}
+	}
+	for role, where := range unknown {
+		t.Errorf("%s: the theme's figure.css gives the role %q no colour", where, role)
 	}
 }
 
