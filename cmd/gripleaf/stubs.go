@@ -1,7 +1,9 @@
 package main
+
 type beginCommand struct{}
-func (beginCommand) Run(*world) error {return nil}
+
+func (beginCommand) Run(*world) error { return nil }
+
 type previewCommand struct{}
-func (previewCommand) Run(*world) error {return nil}
-type proveCommand struct{}
-func (proveCommand) Run(*world) error {return nil}
+
+func (previewCommand) Run(*world) error { return nil }

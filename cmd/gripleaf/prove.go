@@ -1,0 +1,233 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"path"
+	"strings"
+	"sync"
+	"text/tabwriter"
+
+	"example.org/gripleaf/cmd/internal/build"
+	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/course"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/ledger"
+	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/proof"
+)
+
+type proveCommand struct {
+	Site string `arg:"" optional:"" default:"." help:"Folder of the site."`
+	JSON bool   `name:"json" help:"Write the report for machines."`
+}
+
+func (proveCommand) Help() string {
+	return `The report lists every checked number with what is written, what is worked out, and the margin between the two in
+units of the last place that is written; every claim between two calculations; and every source, term, caution, link
+and picture. Numbers with a unit that are neither checked nor cited are faults here.
+
+The values are kept in ledger.json beside the course. When a calculator changes, the next proof says which numbers
+moved, from what to what. Keep the file under version control.
+
+Example: gripleaf prove --json > proof.json`
+}
+
+// proofReport is what prove finds.
+type proofReport struct {
+	Worked       []proof.Record  `json:"worked"`
+	Moved        []ledger.Change `json:"moved"`
+	Lessons      []provedLesson  `json:"lessons"`
+	Untranslated []untranslated  `json:"untranslated"`
+	Unused       []unused        `json:"unused"`
+	Faults       fault.List      `json:"faults"`
+}
+
+// provedLesson counts what a lesson holds, all of it checked.
+type provedLesson struct {
+	File      string   `json:"file"`
+	Title     string   `json:"title"`
+	Numbers   int      `json:"numbers"`
+	Claims    int      `json:"claims"`
+	Steps     int      `json:"steps"`
+	Questions int      `json:"questions"`
+	Cautions  int      `json:"cautions"`
+	Links     int      `json:"links"`
+	Pictures  int      `json:"pictures"`
+	Formulas  int      `json:"formulas"`
+	Explorers int      `json:"explorers"`
+	Terms     []string `json:"terms"`
+	Sources   []string `json:"sources"`
+	worked    []proof.Record
+	faults    fault.List
+}
+
+type untranslated struct {
+	Language string `json:"language"`
+	Lesson   string `json:"lesson"`
+}
+
+type unused struct {
+	Language string `json:"language"`
+	Term     string `json:"term"`
+}
+
+// Run proves the course.
+func (c *proveCommand) Run(w *world) error {
+	site, err := build.Find(c.Site)
+	if err != nil {
+		return err
+	}
+	b := build.Builder{Site: site, Workshop: true, Cache: cache.Open(), Command: "gripleaf prove"}
+	defer b.Close()
+	report, err := c.prove(w, &b, site)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		e := json.NewEncoder(w.stdout)
+		e.SetEscapeHTML(false)
+		e.SetIndent("", " ")
+		err = e.Encode(report)
+	} else {
+		err = report.print(w)
+	}
+	if err != nil {
+		return err
+	}
+	return report.Faults.Err()
+}
+
+func (c *proveCommand) prove(w *world, b *build.Builder, site string) (*proofReport, error) {
+	var mu sync.Mutex
+	found := make(map[*course.Entry]*provedLesson)
+	result, faults := b.Check(w.ctx, func(e *course.Entry, l *lesson.Lesson) {
+		p := proved(e, l)
+		mu.Lock()
+		defer mu.Unlock()
+		found[e] = p
+	})
+	report := &proofReport{Faults: faults, Worked: []proof.Record{}, Moved: []ledger.Change{}, Lessons: []provedLesson{}, Untranslated: []untranslated{}, Unused: []unused{}}
+	if result == nil {
+		return report, nil
+	}
+	var now ledger.Ledger
+	for e := range result.Course.Entries {
+		p := found[e]
+		if p == nil {
+			continue
+		}
+		report.Lessons = append(report.Lessons, *p)
+		report.Worked = append(report.Worked, p.worked...)
+		report.Faults.Add(p.faults...)
+		for _, r := range p.worked {
+			now = append(now, ledger.Entry{Lesson: e.File, Link: r.Link, Value: r.Value, Unit: r.Unit, Shown: r.Worked})
+		}
+	}
+	report.loose(result.Course)
+	report.Faults.Sort()
+	return report, report.keep(site, now)
+}
+
+// keep compares the ledger with what it was and, unless there are faults, writes it.
+func (r *proofReport) keep(site string, now ledger.Ledger) error {
+	before, err := ledger.Read(site)
+	if err != nil {
+		return err
+	}
+	now.Sort()
+	r.Moved = append(r.Moved, ledger.Changes(before, now)...)
+	if len(r.Faults) > 0 {
+		return nil
+	}
+	return ledger.Write(site, now)
+}
+
+// loose lists what is not there and what nobody uses.
+func (r *proofReport) loose(c *course.Course) {
+	for _, u := range c.Untranslated {
+		r.Untranslated = append(r.Untranslated, untranslated{u.Language.Folder, u.Name})
+	}
+	for _, l := range c.Languages {
+		for _, t := range l.Glossary {
+			if len(t.In) == 0 {
+				r.Unused = append(r.Unused, unused{l.Folder, t.ID})
+			}
+		}
+	}
+}
+
+func proved(e *course.Entry, l *lesson.Lesson) *provedLesson {
+	return &provedLesson{File: l.Source.File, Title: e.Title, Numbers: len(l.Numbers), Claims: len(l.Claims), Steps: len(l.Steps),
+		Questions: len(l.Questions), Cautions: len(l.Cautions), Links: len(l.Links), Pictures: len(l.Images), Formulas: l.Formulas,
+		Explorers: len(l.Explorers), Terms: e.Facts.Terms, Sources: e.Facts.Sources,
+		worked: proof.Records(l, e.Language.Locale), faults: proof.Prose(l, e.Language.Locale)}
+}
+
+// print writes the report for people.
+func (r *proofReport) print(w *world) error {
+	t := tabwriter.NewWriter(w.stdout, 0, 4, 2, ' ', 0)
+	file := ""
+	for _, one := range r.Worked {
+		if one.File != file {
+			file = one.File
+			fmt.Fprintf(t, "%s\n", file)
+		}
+		fmt.Fprintf(t, "  %d:%d\t%s\t%s\t%s\n", one.Line, one.Column, written(&one), worked(&one), one.Link)
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	if len(r.Worked) > 0 {
+		fmt.Fprintln(w.stdout)
+	}
+	r.summary(w)
+	return nil
+}
+
+func written(r *proof.Record) string {
+	if r.Written == "" {
+		return "(filled in)"
+	}
+	return r.Written
+}
+
+// worked says the result, and how far what is written is off, in units of its last place.
+func worked(r *proof.Record) string {
+	switch {
+	case r.Kind == "claim":
+		return r.Worked + " " + strings.ReplaceAll(r.Relation, "-", " ") + " " + r.Against
+	case r.Margin != 0:
+		return fmt.Sprintf("%s (%+.2f)", r.Worked, r.Margin)
+	}
+	return r.Worked
+}
+
+func (r *proofReport) summary(w *world) {
+	var sum provedLesson
+	for _, l := range r.Lessons {
+		sum.Numbers += l.Numbers
+		sum.Claims += l.Claims
+		sum.Steps += l.Steps
+		sum.Questions += l.Questions
+		sum.Cautions += l.Cautions
+		sum.Links += l.Links
+		sum.Pictures += l.Pictures
+		if l.Cautions == 0 && !strings.Contains(path.Dir(l.File), "pages") {
+			fmt.Fprintf(w.stdout, "%s: no caution of its own, only the standing one\n", l.File)
+		}
+	}
+	for _, u := range r.Untranslated {
+		fmt.Fprintf(w.stdout, "not translated: %s/%s\n", u.Language, u.Lesson)
+	}
+	for _, u := range r.Unused {
+		fmt.Fprintf(w.stdout, "no lesson uses the term %s/%s\n", u.Language, u.Term)
+	}
+	for _, m := range r.Moved {
+		fmt.Fprintf(w.stdout, "moved: %s %s was %s, is %s\n", m.Lesson, m.Link, m.From, m.To)
+	}
+	fmt.Fprintf(w.stdout, "%s: %s, %s, %s, %s, %s, %s, %s; %s\n", count(len(r.Lessons), "lesson", "lessons"),
+		count(sum.Numbers, "number", "numbers"), count(sum.Claims, "claim", "claims"), count(sum.Steps, "worked step", "worked steps"),
+		count(sum.Questions, "question", "questions"), count(sum.Cautions, "caution", "cautions"), count(sum.Links, "link", "links"),
+		count(sum.Pictures, "picture", "pictures"), count(len(r.Faults), "fault", "faults"))
+}

@@ -1,0 +1,144 @@
+// Package ledger keeps what a course's numbers were worked out to, beside the course. When a calculator changes, the
+// next proof shows which number of which lesson has moved, from what to what.
+package ledger
+
+import (
+	"bufio"
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"example.org/gripleaf/cmd/internal/fault"
+)
+
+// FileName is the ledger's name in the site folder.
+const FileName = "ledger.json"
+
+const format = "gripleaf-ledger-1"
+
+// Entry is one number of one lesson. Lesson and link together name it.
+type Entry struct {
+	Lesson string  `json:"lesson"` // file in the site
+	Link   string  `json:"link"`
+	Value  float64 `json:"value"` // SI, a ratio, or a fraction
+	Unit   string  `json:"unit,omitempty"`
+	Shown  string  `json:"shown"`
+}
+
+// Ledger is all numbers of a course.
+type Ledger []Entry
+
+// Change is a number that has moved.
+type Change struct {
+	Lesson string  `json:"lesson"`
+	Link   string  `json:"link"`
+	From   string  `json:"from"`
+	To     string  `json:"to"`
+	Before float64 `json:"before"`
+	Now    float64 `json:"now"`
+}
+
+// Same is how far a number may be from what it was, relative to it, and still count as the same: another processor
+// may round the last bits of a long calculation otherwise.
+const same = 1e-9
+
+// Sort puts entries in order and drops those that are there twice.
+func (l *Ledger) Sort() {
+	slices.SortFunc(*l, func(a, b Entry) int { return cmp.Or(cmp.Compare(a.Lesson, b.Lesson), cmp.Compare(a.Link, b.Link)) })
+	*l = slices.CompactFunc(*l, func(a, b Entry) bool { return a.Lesson == b.Lesson && a.Link == b.Link })
+}
+
+// Changes lists the numbers that are in both ledgers with different values.
+func Changes(before, now Ledger) []Change {
+	type key struct{ lesson, link string }
+	old := make(map[key]Entry, len(before))
+	for _, e := range before {
+		old[key{e.Lesson, e.Link}] = e
+	}
+	var list []Change
+	for _, e := range now {
+		was, ok := old[key{e.Lesson, e.Link}]
+		if ok && math.Abs(e.Value-was.Value) > same*max(math.Abs(e.Value), math.Abs(was.Value)) {
+			list = append(list, Change{e.Lesson, e.Link, was.Shown, e.Shown, was.Value, e.Value})
+		}
+	}
+	return list
+}
+
+// Read reads the ledger of a site. One that is not there is empty.
+func Read(site string) (Ledger, error) {
+	name := filepath.Join(site, FileName)
+	text, err := os.ReadFile(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	var file struct {
+		Format  string `json:"format"`
+		Numbers Ledger `json:"numbers"`
+	}
+	if err := json.Unmarshal(text, &file); err != nil || file.Format != format {
+		at := 0
+		var syntax *json.SyntaxError
+		if errors.As(err, &syntax) {
+			at = int(syntax.Offset)
+		}
+		f := fault.At(name, text, at, 0, "this is not a ledger of numbers", "restore it from your version control, or delete it: the next proof writes it anew")
+		f.Code = "ledger"
+		return nil, f
+	}
+	return file.Numbers, nil
+}
+
+// Write writes the ledger, one number a line, unless the file has these very bytes already.
+func Write(site string, l Ledger) error {
+	var b bytes.Buffer
+	w := bufio.NewWriter(&b)
+	fmt.Fprintf(w, "{\n\"format\": %q,\n\"numbers\": [", format)
+	for i, e := range l {
+		line, err := json.Marshal(e)
+		if err != nil {
+			return err
+		}
+		if i > 0 {
+			w.WriteByte(',')
+		}
+		w.WriteByte('\n')
+		w.Write(line)
+	}
+	w.WriteString("\n]\n}\n")
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	name := filepath.Join(site, FileName)
+	if old, err := os.ReadFile(name); err == nil && bytes.Equal(old, b.Bytes()) {
+		return nil
+	}
+	return replace(name, b.Bytes())
+}
+
+// replace puts new bytes in the place of a file in one step.
+func replace(name string, data []byte) error {
+	file, err := os.CreateTemp(filepath.Dir(name), ".ledger-*")
+	if err != nil {
+		return err
+	}
+	_, err = file.Write(data)
+	err = errors.Join(err, file.Chmod(0o644), file.Close())
+	if err == nil {
+		err = os.Rename(file.Name(), name)
+	}
+	if err != nil {
+		os.Remove(file.Name())
+	}
+	return err
+}

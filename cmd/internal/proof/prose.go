@@ -1,0 +1,214 @@
+package proof
+
+import (
+	"cmp"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/yuin/goldmark/ast"
+	extast "github.com/yuin/goldmark/extension/ast"
+
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/locale"
+)
+
+// Prose finds numbers with a unit that nobody vouches for: they are not checked, their sentence cites no source, and
+// they are not an input of a state that their own paragraph works with.
+func Prose(l *lesson.Lesson, words *locale.Locale) fault.List {
+	p := &prose{lesson: l, locale: words.Numbers}
+	p.blocks(l.Body)
+	return p.faults
+}
+
+type prose struct {
+	lesson *lesson.Lesson
+	locale quantity.Locale
+	faults fault.List
+	row    bool          // within a table row that cites a source
+	works  [][]*kit.Work // by section, which a heading begins: the states that its pieces were worked out from
+}
+
+// states notes for every section what it works with.
+func (p *prose) states() {
+	l := p.lesson
+	note := func(s lesson.Span, r *lesson.Result) {
+		i := p.section(s.Start)
+		for _, w := range []*kit.Work{r.Work, r.Other} {
+			if w != nil {
+				p.works[i] = append(p.works[i], w)
+			}
+		}
+	}
+	for _, n := range l.Numbers {
+		note(n.Span, &n.Result)
+	}
+	for _, n := range l.Steps {
+		note(n.Span, &n.Result)
+	}
+	for _, n := range l.Claims {
+		note(n.Span, &n.Result)
+	}
+	for _, n := range l.Explorers {
+		note(n.Span, &n.Result)
+	}
+	for _, n := range l.Figures {
+		note(n.Span, &n.Result)
+	}
+}
+
+// section is the number of headings before an offset.
+func (p *prose) section(at int) int {
+	n, _ := slices.BinarySearchFunc(p.lesson.Headings, at+1, func(h *lesson.Heading, at int) int { return cmp.Compare(h.Span.Start, at) })
+	return n
+}
+
+// blocks finds the blocks that hold text.
+func (p *prose) blocks(parent ast.Node) {
+	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
+		switch n.Kind() {
+		case ast.KindParagraph, ast.KindTextBlock, ast.KindHeading, extast.KindTableCell, extast.KindDefinitionTerm,
+			lesson.KindExplorer, lesson.KindFigure, lesson.KindChoice:
+			p.block(n)
+		case extast.KindTableRow, extast.KindTableHeader:
+			p.row = cites(n)
+			p.blocks(n)
+			p.row = false
+		default:
+			p.blocks(n)
+		}
+	}
+}
+
+func cites(n ast.Node) bool {
+	found := false
+	_ = ast.Walk(n, func(n ast.Node, _ bool) (ast.WalkStatus, error) {
+		if n.Kind() == lesson.KindCitation {
+			found = true
+			return ast.WalkStop, nil
+		}
+		return ast.WalkContinue, nil
+	})
+	return found
+}
+
+// sentence is a part of a block's text: pieces of the source, and whether it cites.
+type sentence struct {
+	runs  []lesson.Span
+	cited bool
+}
+
+// block cuts a block into sentences and looks at each.
+func (p *prose) block(n ast.Node) {
+	c := &cutter{source: p.lesson.Source.Text, sentences: []sentence{{}}}
+	c.inline(n)
+	for _, s := range c.sentences {
+		if s.cited || p.row {
+			continue
+		}
+		for _, run := range s.runs {
+			p.run(run)
+		}
+	}
+}
+
+// cutter collects the text of a block, cut at the ends of sentences.
+type cutter struct {
+	source    []byte
+	sentences []sentence
+}
+
+func (c *cutter) last() *sentence { return &c.sentences[len(c.sentences)-1] }
+
+func (c *cutter) inline(parent ast.Node) {
+	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
+		switch n := n.(type) {
+		case *ast.Text:
+			c.text(lesson.Span{Start: n.Segment.Start, End: n.Segment.Stop})
+		case *lesson.Citation:
+			c.last().cited = true
+		case *lesson.Number, *lesson.Step, *lesson.Drawn, *ast.CodeSpan:
+		default:
+			c.inline(n)
+		}
+	}
+}
+
+// text adds a run of text, beginning a new sentence after each full stop that space follows.
+func (c *cutter) text(s lesson.Span) {
+	from := s.Start
+	for at := s.Start; at < s.End; {
+		r, size := utf8.DecodeRune(c.source[at:])
+		at += size
+		if !strings.ContainsRune(".!?।؟", r) || at < s.End && !unicode.IsSpace(rune(c.source[at])) {
+			continue
+		}
+		c.last().runs = append(c.last().runs, lesson.Span{Start: from, End: at})
+		if at < s.End { // a stop at the very end may be followed by its citation
+			c.sentences = append(c.sentences, sentence{})
+		}
+		from = at
+	}
+	if from < s.End {
+		c.last().runs = append(c.last().runs, lesson.Span{Start: from, End: s.End})
+	}
+}
+
+// amount is a number and the word behind it.
+var amount = regexp.MustCompile(`(?:^|[\s(„“"'–—=≈~±/])([-−+]?\p{Nd}(?:[\p{Nd}.,٫٬\x{00a0}\x{202f}]*\p{Nd})?)[ \x{00a0}\x{202f}]?([^\s\p{Nd}.,;:!?()\[\]"“”„–—।]+)`)
+
+func (p *prose) run(s lesson.Span) {
+	works := p.works[p.section(s.Start)]
+	text := p.lesson.Source.Text[s.Start:s.End]
+	for _, m := range amount.FindAllSubmatchIndex(text, -1) {
+		written := string(text[m[2]:m[5]])
+		q, ok := p.quantity(written, string(text[m[4]:m[5]]))
+		if !ok || given(q, works) {
+			continue
+		}
+		f := p.lesson.At(lesson.Span{Start: s.Start + m[2], End: s.Start + m[5]}, "unchecked-number", quote(written)+" is neither checked nor cited",
+			"link it to a calculation, ["+written+"](calc:…), or cite its source in the same sentence, [words](source:…)")
+		p.faults.Add(f)
+	}
+}
+
+// kinds are the kinds of quantities that have units.
+var kinds = []quantity.Kind{quantity.Length, quantity.Speed, quantity.Acceleration, quantity.Time, quantity.Mass, quantity.Force, quantity.Pressure,
+	quantity.Torque, quantity.Energy, quantity.Power, quantity.Temperature, quantity.Angle, quantity.Frequency, quantity.Share}
+
+// words that are units only by their letters: they are read as prose.
+var notUnits = map[string]bool{"in": true, "C": true, "F": true, "t": true, "g": true, "h": true, "W": true, "J": true, "K": true, "N": false}
+
+func (p *prose) quantity(written, unit string) (quantity.Quantity, bool) {
+	if notUnits[unit] {
+		return quantity.Quantity{}, false
+	}
+	for _, k := range kinds {
+		if _, ok := quantity.Find(k, unit); !ok {
+			continue
+		}
+		if q, err := quantity.ParseWritten(written, p.locale, k); err == nil {
+			return q, true
+		}
+	}
+	return quantity.Quantity{}, false
+}
+
+// given reports whether a quantity is an input of one of the states; prose says "downhill", not a minus.
+func given(q quantity.Quantity, works []*kit.Work) bool {
+	for _, w := range works {
+		for i := range w.Inputs {
+			v := &w.Inputs[i]
+			if v.Set && v.Word == "" && v.Kind == q.Unit.Kind && math.Abs(math.Abs(v.Number)-math.Abs(q.Value)) <= 1e-9*math.Max(1, math.Abs(v.Number)) {
+				return true
+			}
+		}
+	}
+	return false
+}
