@@ -132,8 +132,8 @@ func draw(w *kit.Work, style figure.Style) figure.Scene {
 	top := figure.Chart{
 		Runs: "rate", X: rate,
 		Alt: r.Say("The stopping distance is {} at the worst rate and {} at the best, {}; a perfect stop would need {}.",
-			r.Quantity(w.Output("longest-distance"), preset.Distance), r.Quantity(w.Output("shortest-distance"), preset.Distance),
-			r.Quantity(w.Output("best-rate"), preset.Rate), r.Quantity(ideal, preset.Distance)),
+			w.Tell("longest-distance", r), w.Tell("shortest-distance", r),
+			w.Tell("best-rate", r), r.Quantity(ideal, preset.Distance)),
 		Y:      figure.Axis{Label: "Stopping distance", Shown: preset.Distance, From: 0.95 * ideal, To: ideal},
 		Series: []figure.Series{{Role: "braking", X: s.rates, Y: s.distances}},
 		Guides: []figure.Guide{{Role: "limit", Label: "perfect stop", At: ideal, Level: true}},

@@ -104,7 +104,7 @@ func drawPositions(w *kit.Work, s figure.Style) figure.Scene {
 	c := figure.Chart{
 		Runs: "time",
 		Alt: r.Say("You and the one ahead come no nearer than {}, {} after the brake light.",
-			r.Quantity(w.Output("closest"), preset.Distance), r.Quantity(w.Output("moment"), preset.Time)),
+			w.Tell("closest", r), w.Tell("moment", r)),
 		X: figure.Axis{Label: "Time", Shown: figureTime},
 		Y: figure.Axis{Label: "Place on the road", Shown: preset.Road},
 		Series: []figure.Series{
@@ -114,10 +114,10 @@ func drawPositions(w *kit.Work, s figure.Style) figure.Scene {
 		Guides: []figure.Guide{{Role: "reaction", Label: "you brake", At: p.own.brakes}},
 	}
 	t := w.Output("moment")
-	spot := figure.Spot{Role: "now", Label: r.Quantity(w.Output("closest"), preset.Distance), X: t, Y: p.own.at(t), Below: true}
+	spot := figure.Spot{Role: "now", Label: w.Tell("closest", r), X: t, Y: p.own.at(t), Below: true}
 	if w.Output("meets") != 0 {
-		spot.Role, spot.Label = "locked", r.Quantity(w.Output("closing-speed"), preset.Speed)
-		c.Alt = r.Say("You meet {} after the brake light, with {} between you.", r.Quantity(t, preset.Time), r.Quantity(w.Output("closing-speed"), preset.Speed))
+		spot.Role, spot.Label = "locked", w.Tell("closing-speed", r)
+		c.Alt = r.Say("You meet {} after the brake light, with {} between you.", r.Quantity(t, preset.Time), w.Tell("closing-speed", r))
 	}
 	c.Spots = append(c.Spots, spot)
 	return c.Scene(s)

@@ -1,9 +1,6 @@
 package gap
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // vehicle rides at a speed until it brakes, then slows at one deceleration and stands.
 type vehicle struct{ speed, brakes, deceleration float64 }
@@ -39,9 +36,14 @@ type pair struct {
 // is a + b·t + c·t²/2 from its start.
 type piece struct{ start, length, a, b, c float64 }
 
+// changes are the times at which either changes its acceleration, in order. Only the lead's stop can lie anywhere.
+func (p pair) changes() [4]float64 {
+	brakes, stops, lead := p.own.brakes, p.own.stops(), p.lead.stops()
+	return [4]float64{0, min(brakes, lead), max(brakes, min(stops, lead)), max(stops, lead)}
+}
+
 func (p pair) pieces() []piece {
-	times := []float64{0, p.own.brakes, p.own.stops(), p.lead.stops()}
-	slices.Sort(times)
+	times := p.changes()
 	var pieces []piece
 	for i, t := range times[1:] {
 		from := times[i]

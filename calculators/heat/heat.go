@@ -159,7 +159,7 @@ func drawSeries(w *kit.Work, s figure.Style) figure.Scene {
 	c := figure.Chart{
 		Runs: "time",
 		Alt: r.Say("{} stops, each {} hotter than it began; after the last the discs have {}.",
-			r.Number(w.Number("stops"), preset.Whole), r.Quantity(w.Output("rise"), warming), r.Quantity(last.after, temperature)),
+			r.Number(w.Number("stops"), preset.Whole), w.Tell("rise", r), r.Quantity(last.after, temperature)),
 		X:      figure.Axis{Label: "Time", Shown: seconds},
 		Y:      figure.Axis{Label: "Temperature of the discs", Shown: temperature, From: air, To: air},
 		Series: []figure.Series{{Role: "speed", X: x, Y: y}},
@@ -185,11 +185,11 @@ func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 	}
 	c := figure.Chart{
 		Runs:   "speed",
-		Alt:    r.Say("The rise grows with the square of the speed; from {} it is {}.", r.Quantity(v, preset.Speed), r.Quantity(w.Output("rise"), warming)),
+		Alt:    r.Say("The rise grows with the square of the speed; from {} it is {}.", r.Quantity(v, preset.Speed), w.Tell("rise", r)),
 		X:      figure.Axis{Label: "Speed before the stop", Shown: preset.Speed},
 		Y:      figure.Axis{Label: "Rise", Shown: warming},
 		Series: []figure.Series{{Role: "braking", X: x, Y: y, Fill: true}},
-		Spots:  []figure.Spot{{Role: "now", Label: r.Quantity(w.Output("rise"), warming), X: v, Y: w.Output("rise")}},
+		Spots:  []figure.Spot{{Role: "now", Label: w.Tell("rise", r), X: v, Y: w.Output("rise")}},
 	}
 	return c.Scene(s)
 }

@@ -20,6 +20,17 @@ func (w *Work) Sentence(i int, r *quantity.Reader) string {
 	return r.Say(out.Sentence, number)
 }
 
+// Tell prints an output as it is shown to a reader.
+func (w *Work) Tell(output string, r *quantity.Reader) string {
+	i := w.output(output)
+	return r.Quantity(w.Outputs[i], w.Calculator.Outputs[i].Shown)
+}
+
+// TellInput prints an input's value for a reader.
+func (w *Work) TellInput(input string, r *quantity.Reader) string {
+	return w.InputText(w.input(input), r)
+}
+
 // Summary joins the sentences of the main outputs; it is what a screen reader hears after a change.
 func (w *Work) Summary(r *quantity.Reader) string {
 	text := ""

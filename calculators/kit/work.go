@@ -56,40 +56,34 @@ func (w *Work) Given(input string) bool { return w.value(input).Given }
 // Kind is the kind that an input's value was given in.
 func (w *Work) Kind(input string) quantity.Kind { return w.value(input).Kind }
 
-func (w *Work) value(input string) *Value {
-	i, ok := w.Calculator.Input(input)
+func (w *Work) value(input string) *Value { return &w.Inputs[w.input(input)] }
+
+// input finds an input that the calculator's own code names; one it does not declare is a mistake in that code.
+func (w *Work) input(name string) int {
+	i, ok := w.Calculator.Input(name)
 	if !ok {
-		panic("kit: " + w.Calculator.ID + " has no input " + input)
+		panic("kit: " + w.Calculator.ID + " has no input " + name)
 	}
-	return &w.Inputs[i]
+	return i
+}
+
+// output finds an output likewise.
+func (w *Work) output(name string) int {
+	i, ok := w.Calculator.Output(name)
+	if !ok {
+		panic("kit: " + w.Calculator.ID + " has no output " + name)
+	}
+	return i
 }
 
 // Put sets an output.
-func (w *Work) Put(output string, si float64) {
-	i, ok := w.Calculator.Output(output)
-	if !ok {
-		panic("kit: " + w.Calculator.ID + " has no output " + output)
-	}
-	w.Outputs[i] = si
-}
+func (w *Work) Put(output string, si float64) { w.Outputs[w.output(output)] = si }
 
 // Void says that an output means nothing in this state. It keeps its value, 0 unless put, but is not told.
-func (w *Work) Void(output string) {
-	i, ok := w.Calculator.Output(output)
-	if !ok {
-		panic("kit: " + w.Calculator.ID + " has no output " + output)
-	}
-	w.Moot[i] = true
-}
+func (w *Work) Void(output string) { w.Moot[w.output(output)] = true }
 
 // Output is the SI value of an output.
-func (w *Work) Output(output string) float64 {
-	i, ok := w.Calculator.Output(output)
-	if !ok {
-		panic("kit: " + w.Calculator.ID + " has no output " + output)
-	}
-	return w.Outputs[i]
-}
+func (w *Work) Output(output string) float64 { return w.Outputs[w.output(output)] }
 
 // Step reports progress. A calculation that gets ErrStopped returns it.
 func (w *Work) Step(done, total int) error {

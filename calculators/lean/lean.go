@@ -146,12 +146,12 @@ func drawLeft(w *kit.Work, s figure.Style) figure.Scene {
 	c := figure.Chart{
 		Runs: "lean",
 		Alt: r.Say("Upright the tyres brake with {}; leaned {} with {}; at {} nothing is left.", r.Quantity(grip*gravity, preset.Deceleration),
-			r.Quantity(w.Output("lean"), preset.Angle), r.Quantity(w.Output("deceleration"), preset.Deceleration), r.Quantity(most, preset.Angle)),
+			w.Tell("lean", r), w.Tell("deceleration", r), r.Quantity(most, preset.Angle)),
 		X:      figure.Axis{Label: "Lean", Shown: quantity.Shown{Kind: quantity.Angle, Metric: "deg"}},
 		Y:      figure.Axis{Label: "Deceleration that is left", Shown: preset.Deceleration},
 		Series: []figure.Series{{Role: "braking", X: x, Y: y}},
 		Spots: []figure.Spot{
-			{Role: "now", Label: r.Quantity(w.Output("deceleration"), preset.Deceleration), X: w.Output("lean"), Y: w.Output("deceleration")},
+			{Role: "now", Label: w.Tell("deceleration", r), X: w.Output("lean"), Y: w.Output("deceleration")},
 			{Role: "locked", Label: r.Quantity(most, preset.Angle), X: most, Y: 0},
 		},
 	}

@@ -174,8 +174,8 @@ func draw(w *kit.Work, s figure.Style) figure.Scene {
 	chart := figure.Chart{
 		Runs: "distance",
 		Alt: r.Say("Half of the riders need more than {}, one in twenty more than {}; the controller needs {}. {} stop shorter and stay upright.",
-			r.Quantity(w.Output("median"), preset.Distance), r.Quantity(w.Output("percentile-95"), preset.Distance),
-			r.Quantity(c.controller, preset.Distance), r.Quantity(w.Output("shorter"), preset.FineShare)),
+			w.Tell("median", r), w.Tell("percentile-95", r),
+			r.Quantity(c.controller, preset.Distance), w.Tell("shorter", r)),
 		X:      figure.Axis{Label: "Stopping distance", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}, From: c.controller, To: c.controller},
 		Y:      figure.Axis{Label: "Riders", Shown: preset.Share},
 		Guides: []figure.Guide{{Role: "controller", Label: "controller", At: c.controller}, {Role: "median", Label: "median rider", At: w.Output("median")}},

@@ -75,13 +75,13 @@ func drawCurve(w *kit.Work, style figure.Style) figure.Scene {
 	c := figure.Chart{
 		Runs: "slip",
 		Alt: r.Say("On {} the grip is greatest, {}, at {} of slip; a locked wheel has {}.",
-			r.Say(preset.SurfaceLabel(s.ID)), r.Quantity(peak, grip), r.Quantity(slip, share), r.Quantity(w.Output("locked-grip"), grip)),
+			r.Say(preset.SurfaceLabel(s.ID)), r.Quantity(peak, grip), r.Quantity(slip, share), w.Tell("locked-grip", r)),
 		X:      figure.Axis{Label: "Slip", Shown: share},
 		Y:      figure.Axis{Label: "Grip", Shown: grip},
 		Series: []figure.Series{{Role: "grip", X: x, Y: y}},
 		Spots: []figure.Spot{
-			{Role: "now", Label: r.Quantity(w.Output("grip"), grip), X: w.Number("slip"), Y: w.Output("grip"), Below: true},
-			{Role: "locked", Label: r.Say("locked") + " " + r.Quantity(w.Output("locked-grip"), grip), X: 1, Y: w.Output("locked-grip"), Below: true},
+			{Role: "now", Label: w.Tell("grip", r), X: w.Number("slip"), Y: w.Output("grip"), Below: true},
+			{Role: "locked", Label: r.Say("locked") + " " + w.Tell("locked-grip", r), X: 1, Y: w.Output("locked-grip"), Below: true},
 		},
 	}
 	if slip < 0.98 {

@@ -168,8 +168,8 @@ func drawRises(w *kit.Work, style figure.Style) figure.Scene {
 	s, r := w.Data.(*swept), style.Reader
 	c := figure.Chart{
 		Runs: "rise",
-		Alt: r.Say("The best squeeze takes {} and stops in {}; a grab within {} needs {}.", r.Quantity(w.Output("best-rise"), preset.Time),
-			r.Quantity(w.Output("best-distance"), preset.Distance), r.Quantity(s.rises[0], preset.Time), r.Quantity(s.distances[0], preset.Distance)),
+		Alt: r.Say("The best squeeze takes {} and stops in {}; a grab within {} needs {}.", w.Tell("best-rise", r),
+			w.Tell("best-distance", r), r.Quantity(s.rises[0], preset.Time), r.Quantity(s.distances[0], preset.Distance)),
 		X:      figure.Axis{Label: "Time of the squeeze", Shown: preset.Time},
 		Y:      figure.Axis{Label: "Stopping distance", Shown: preset.Distance, From: s.distances[0], To: s.distances[0]},
 		Series: []figure.Series{{Role: "braking", X: s.rises, Y: s.distances}},

@@ -139,14 +139,14 @@ func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 	c := figure.Chart{
 		Runs: "speed",
 		Alt: s.Reader.Say("Reaction grows in step with speed, braking with its square. At {} the bike stands after {}.",
-			s.Reader.Quantity(v, speed), s.Reader.Quantity(w.Output("stopping-distance"), distance)),
+			s.Reader.Quantity(v, speed), w.Tell("stopping-distance", s.Reader)),
 		X: figure.Axis{Label: "Speed", Shown: speed},
 		Y: figure.Axis{Label: "Distance", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}},
 		Series: []figure.Series{
 			{Role: "braking", Label: "stopping", X: x, Y: total, Fill: true, LabelAt: 0.9},
 			{Role: "reaction", Label: "reaction", X: x, Y: rolled, Fill: true, LabelAt: 0.9},
 		},
-		Spots: []figure.Spot{{Role: "now", Label: s.Reader.Quantity(w.Output("stopping-distance"), distance), X: v, Y: w.Output("stopping-distance")}},
+		Spots: []figure.Spot{{Role: "now", Label: w.Tell("stopping-distance", s.Reader), X: v, Y: w.Output("stopping-distance")}},
 	}
 	return c.Scene(s)
 }

@@ -146,10 +146,10 @@ func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
 	c := figure.Chart{
 		Runs: "speed",
 		Alt: r.Say("From {} the corrected distance is {}; {} of the eight limits are met.",
-			r.Quantity(v, preset.Speed), r.Quantity(w.Output("corrected-distance"), distance), r.Number(w.Output("met"), preset.Whole)),
+			r.Quantity(v, preset.Speed), w.Tell("corrected-distance", r), r.Number(w.Output("met"), preset.Whole)),
 		X:     figure.Axis{Label: "Nominal speed", Shown: preset.Speed, To: 1.6 * v},
 		Y:     figure.Axis{Label: "Corrected distance", Shown: preset.Road},
-		Spots: []figure.Spot{{Role: "now", Label: r.Quantity(w.Output("corrected-distance"), distance), X: v, Y: w.Output("corrected-distance"), Below: true}},
+		Spots: []figure.Spot{{Role: "now", Label: w.Tell("corrected-distance", r), X: v, Y: w.Output("corrected-distance"), Below: true}},
 		Table: w.Series[0],
 	}
 	top := max(1.2*v, 80/3.6)

@@ -93,7 +93,7 @@ func drawLoads(w *kit.Work, s figure.Style) figure.Scene {
 	c := figure.Chart{
 		Runs: "deceleration",
 		Alt: r.Say("At {} the front tyre carries {} and the rear one {}; the rear wheel lifts at {}.", r.Quantity(a, preset.Deceleration),
-			r.Quantity(w.Output("front-load"), preset.Force), r.Quantity(w.Output("rear-load"), preset.Force), r.Quantity(lift, preset.Deceleration)),
+			w.Tell("front-load", r), w.Tell("rear-load", r), r.Quantity(lift, preset.Deceleration)),
 		X: figure.Axis{Label: "Deceleration", Shown: preset.Deceleration},
 		Y: figure.Axis{Label: "Load", Shown: preset.Force},
 		Series: []figure.Series{
@@ -101,8 +101,8 @@ func drawLoads(w *kit.Work, s figure.Style) figure.Scene {
 			{Role: "rear", Label: "rear tyre", X: x, Y: rear, LabelAt: 0.5},
 		},
 		Spots: []figure.Spot{
-			{Role: "front", Label: r.Quantity(w.Output("front-load"), preset.Force), X: a, Y: w.Output("front-load")},
-			{Role: "rear", Label: r.Quantity(w.Output("rear-load"), preset.Force), X: a, Y: w.Output("rear-load"), Below: true},
+			{Role: "front", Label: w.Tell("front-load", r), X: a, Y: w.Output("front-load")},
+			{Role: "rear", Label: w.Tell("rear-load", r), X: a, Y: w.Output("rear-load"), Below: true},
 		},
 	}
 	if lift < top {
@@ -139,7 +139,7 @@ func drawForces(w *kit.Work, s figure.Style) figure.Scene {
 		Series: []figure.Series{{Role: "braking", Label: "both tyres used alike", X: x, Y: y, LabelAt: 0.4}},
 		Spots: []figure.Spot{
 			{Role: "now", Label: r.Quantity(a, preset.Deceleration), X: f, Y: b},
-			{Role: "limit", Label: r.Say("limit") + " " + r.Quantity(w.Output("limit-deceleration"), preset.Deceleration), X: gf, Y: gb, Below: true},
+			{Role: "limit", Label: r.Say("limit") + " " + w.Tell("limit-deceleration", r), X: gf, Y: gb, Below: true},
 		},
 	}
 	return c.Scene(s)

@@ -131,7 +131,7 @@ func drawErrors(w *kit.Work, s figure.Style) figure.Scene {
 	top := max(1.3*v, 60/3.6)
 	c := figure.Chart{
 		Runs:   "speed",
-		Alt:    r.Say("At {} the sensor believes {}.", r.Quantity(v, preset.Speed), r.Quantity(w.Output("shown-speed"), fine)),
+		Alt:    r.Say("At {} the sensor believes {}.", r.Quantity(v, preset.Speed), w.Tell("shown-speed", r)),
 		X:      figure.Axis{Label: "Speed", Shown: preset.Speed},
 		Y:      figure.Axis{Label: "Believed less true speed", Shown: fine},
 		Series: []figure.Series{{Role: "speed", X: []float64{0, top}, Y: []float64{0, e * top}}},
