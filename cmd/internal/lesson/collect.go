@@ -2,12 +2,14 @@ package lesson
 
 import (
 	"bytes"
+	"errors"
 	"strconv"
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
 
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/formula"
 )
 
 // collector walks a tree once: it puts pieces in the place of links, images and headings, and lists them.
@@ -61,6 +63,10 @@ func (c *collector) node(parent, n ast.Node) {
 		c.children(n)
 	case *Question:
 		c.ask(n)
+	case *formula.Inline:
+		c.formula(&n.Source)
+	case *formula.Block:
+		c.formula(&n.Source)
 	case *ast.FencedCodeBlock:
 		c.fenceName(n)
 	case *ast.RawHTML:
@@ -71,6 +77,19 @@ func (c *collector) node(parent, n ast.Node) {
 		}
 	default:
 		c.children(n)
+	}
+}
+
+// formula counts a formula, and reports what is wrong in it.
+func (c *collector) formula(f *formula.Source) {
+	c.lesson.Formulas++
+	var faults formula.Errors
+	if !errors.As(f.Err, &faults) {
+		return
+	}
+	for _, e := range faults {
+		from, to := f.Offset(e.Offset), f.Offset(e.Offset+e.Length)
+		c.fault(Span{from, max(from, to)}, "formula", e.Text, e.Hint)
 	}
 }
 

@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"bytes"
+	"unicode/utf8"
 
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
@@ -10,6 +11,7 @@ import (
 	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/formula"
 	"example.org/gripleaf/cmd/internal/locale"
 )
 
@@ -32,7 +34,7 @@ func NewReader(l *locale.Locale, several bool) *Reader {
 func extensions(q locale.Quotes) []goldmark.Extender {
 	return []goldmark.Extender{
 		extension.Table, extension.Strikethrough, extension.TaskList, extension.DefinitionList,
-		extension.NewFootnote(),
+		extension.NewFootnote(), formula.Extension,
 		extension.NewTypographer(extension.WithTypographicSubstitutions(map[extension.TypographicPunctuation]string{
 			extension.LeftDoubleQuote: q.Open, extension.RightDoubleQuote: q.Close,
 			extension.LeftSingleQuote: q.OpenInner, extension.RightSingleQuote: q.CloseInner,
@@ -46,9 +48,7 @@ func extensions(q locale.Quotes) []goldmark.Extender {
 func (r *Reader) Read(source *fault.Source) (*Lesson, fault.List) {
 	meta, body, faults := ReadMeta(source)
 	l := &Lesson{Source: source, Meta: meta}
-	if i := bytes.IndexByte(source.Text, 0); i >= 0 {
-		faults.Add(l.At(Span{i, i + 1}, "not-text", "this file holds a zero byte, so it is not text", "save it as UTF-8"))
-	}
+	faults.Add(l.notText()...)
 	l.Body = r.markdown.Parser().Parse(after(source.Text, body))
 	c := collector{lesson: l, several: r.several, faults: faults}
 	c.run()
@@ -63,4 +63,23 @@ func after(source []byte, offset int) text.Reader {
 		r.SetPosition(0, text.NewSegment(offset, next))
 	}
 	return r
+}
+
+// notText points at the first byte that cannot be in a text.
+func (l *Lesson) notText() fault.List {
+	text := l.Source.Text
+	at := bytes.IndexByte(text, 0)
+	if at < 0 && !utf8.Valid(text) {
+		for at = 0; at < len(text); {
+			r, size := utf8.DecodeRune(text[at:])
+			if r == utf8.RuneError && size == 1 {
+				break
+			}
+			at += size
+		}
+	}
+	if at < 0 {
+		return nil
+	}
+	return fault.List{l.At(Span{at, at + 1}, "not-text", "this byte is not text", "save the file as UTF-8")}
 }

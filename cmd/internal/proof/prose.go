@@ -20,9 +20,10 @@ import (
 )
 
 // Prose finds numbers with a unit that nobody vouches for: they are not checked, their sentence cites no source, and
-// they are not an input of a state that their own paragraph works with.
+// they are not an input of a state that their own section works with.
 func Prose(l *lesson.Lesson, words *locale.Locale) fault.List {
-	p := &prose{lesson: l, locale: words.Numbers}
+	p := &prose{lesson: l, locale: words.Numbers, works: make([][]*kit.Work, len(l.Headings)+1)}
+	p.states()
 	p.blocks(l.Body)
 	return p.faults
 }
