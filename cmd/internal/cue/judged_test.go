@@ -1,7 +1,6 @@
 package cue
 
 import (
-	"context"
 	"encoding/json"
 	"net/http"
 	"net/http/httptest"
@@ -9,7 +8,6 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -86,14 +84,7 @@ func TestBrowserReadsTheChapters(t *testing.T) {
 
 // browse opens an address in a browser and reads what a script's promise gives, as JSON.
 func browse(t *testing.T, address, script string, result any) {
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(judge.Browser(t)), chromedp.NoSandbox, chromedp.UserDataDir(t.TempDir()),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	defer cancel()
-	ctx, cancel = context.WithTimeout(ctx, time.Minute)
-	defer cancel()
-	ctx, cancel = chromedp.NewContext(ctx)
-	defer cancel()
+	ctx := judge.Tab(t)
 	if err := chromedp.Do(ctx, chromedp.Navigate(address)); err != nil {
 		t.Fatal(err)
 	}

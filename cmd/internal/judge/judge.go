@@ -4,9 +4,13 @@ package judge
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"os/exec"
 	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
 )
 
 // Find gives the path of the first of the named programs that is installed.
@@ -43,4 +47,19 @@ func Ask(t testing.TB, program string, arguments ...string) string {
 		t.Fatalf("%s %q: %v\n%s%s", program, arguments, err, out.String(), said.String())
 	}
 	return out.String()
+}
+
+// Tab starts Chromium and gives the context of an empty tab in it, for chromedp.
+// It is closed when the test ends, or after a minute.
+func Tab(t testing.TB) context.Context {
+	t.Helper()
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(Browser(t)), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.UserDataDir(t.TempDir()), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(cancel)
+	ctx, cancel = context.WithTimeout(ctx, time.Minute)
+	t.Cleanup(cancel)
+	ctx, cancel = chromedp.NewContext(ctx)
+	t.Cleanup(cancel)
+	return ctx
 }

@@ -11,12 +11,12 @@ import (
 	"io"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
 	"github.com/tdewolff/canvas"
 
 	"example.org/gripleaf/calculators/figure"
@@ -224,29 +224,25 @@ func TestSVGIsWellFormedAndSaysWhatItShows(t *testing.T) {
 
 // A browser shows the SVG as the PNG does.
 func TestBrowserDrawsTheSVGAsThePNG(t *testing.T) {
-	browser := judge.Browser(t)
+	tab := judge.Tab(t)
+	page := filepath.Join(t.TempDir(), "page.html")
 	for _, g := range []Ground{Light, Dark} {
 		p := Of(work(t, "calc:slip?surface=dry-asphalt"), 0, &quantity.Reader{}, true)
-		dir := t.TempDir()
 		var b bytes.Buffer
 		if err := p.WriteSVG(&b, Sizes[0], newPen(t, g)); err != nil {
 			t.Fatal(err)
 		}
-		page := filepath.Join(dir, "page.html")
-		os.WriteFile(page, []byte("<!doctype html><meta charset=utf-8><style>body{margin:0}</style>"+b.String()), 0o644)
-		shot := filepath.Join(dir, "shot.png")
-		cmd := exec.Command(browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-			"--disable-background-networking", "--disable-component-update", "--disable-sync", "--hide-scrollbars",
-			"--user-data-dir="+filepath.Join(dir, "profile"), "--window-size=1920,1080", "--screenshot="+shot, "file://"+page)
-		if out, err := cmd.CombinedOutput(); err != nil {
-			t.Fatalf("%v\n%s", err, out)
+		if err := os.WriteFile(page, []byte("<!doctype html><meta charset=utf-8><style>body{margin:0}</style>"+b.String()), 0o644); err != nil {
+			t.Fatal(err)
 		}
-		file, err := os.Open(shot)
+		if err := chromedp.Do(tab, chromedp.EmulateViewport(1920, 1080), chromedp.Navigate("file://"+page)); err != nil {
+			t.Fatal(err)
+		}
+		shot, err := chromedp.Run(tab, chromedp.CaptureScreenshot())
 		if err != nil {
 			t.Fatal(err)
 		}
-		theirs, err := png.Decode(file)
-		file.Close()
+		theirs, err := png.Decode(bytes.NewReader(shot))
 		if err != nil {
 			t.Fatal(err)
 		}

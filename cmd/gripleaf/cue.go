@@ -1,0 +1,61 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+
+	"example.org/gripleaf/cmd/internal/cue"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/still"
+)
+
+type cueCommand struct {
+	oneLesson
+	Out   string `placeholder:"DIR" help:"Where to write the files (cue/LESSON)."`
+	Limit int    `placeholder:"N" help:"Let the description have at most so many characters."`
+}
+
+func (cueCommand) Help() string {
+	return `From the headings that have a moment, such as {#loose at="2:05"}, come: the text that stands under the video, with a link into
+the lesson for each moment; the moments as WebVTT chapters and as a CSV table; a QR code for each, as SVG and PNG; and a
+sheet to speak from, with every number worked out in both systems of units and rounded so that it stays true.
+
+A description that is too long loses sources first, then links, then sentences, then moments; never half a link.
+
+Example: gripleaf cue how-a-stop-is-made --limit 5000`
+}
+
+// Run writes what the lesson's video needs.
+func (c *cueCommand) Run(w *world) error {
+	if c.Limit < 0 {
+		return usage("--limit takes a number of characters above 0")
+	}
+	l, err := c.read(w)
+	if err != nil {
+		return err
+	}
+	q, faults := cue.New(l.course, l.entry, l.lesson)
+	if len(faults) > 0 {
+		return faults
+	}
+	if c.Out == "" {
+		c.Out = "cue/" + l.entry.Name
+	}
+	files, err := q.Write(c.Out, c.Limit, new(still.Fonts))
+	if err != nil {
+		return fontFault(err)
+	}
+	for _, f := range files {
+		fmt.Fprintf(w.stdout, "%s\t%s\n", f.Path, f.About)
+	}
+	return nil
+}
+
+// fontFault gives a text that no font can set its way out.
+func fontFault(err error) error {
+	var missing *still.MissingError
+	if errors.As(err, &missing) {
+		return fault.Fault{Code: "no-font", Text: missing.Error(), Hint: missing.Hint()}
+	}
+	return err
+}

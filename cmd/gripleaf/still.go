@@ -1,0 +1,119 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"slices"
+
+	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/still"
+)
+
+type stillCommand struct {
+	oneLesson
+	Out      string `placeholder:"DIR" help:"Where to write the pictures (stills/LESSON)."`
+	Size     string `default:"1080p" help:"1080p, 2160p, square or portrait (${default})."`
+	Ground   string `default:"light" help:"light, dark or transparent (${default})."`
+	Imperial bool   `help:"In miles per hour, feet and pounds."`
+	Frames   int    `placeholder:"RATE" help:"Film the stops too: numbered PNG frames at 25, 30, 50 or 60 a second."`
+	Video    bool   `help:"Make a video of the frames as well, with ffmpeg."`
+}
+
+func (stillCommand) Help() string {
+	return `Every figure and every state of an explorer in the lesson becomes an SVG and a PNG for the screen, in letters that can be read
+on a phone. With --frames, each stop is filmed from the side, to scale and at the speed at which it happens. Frames that
+are there already are kept: a film that was stopped goes on where it was.
+
+A video is MP4, or WebM with an alpha channel on the transparent ground. Faults of ffmpeg leave the frames as they are.
+
+Examples:
+  gripleaf still grip-and-slip --size portrait --ground dark
+  gripleaf still how-a-stop-is-made --ground transparent --frames 50 --video`
+}
+
+// Run draws the lesson's pictures and films.
+func (c *stillCommand) Run(w *world) error {
+	size, sizeErr := still.SizeOf(c.Size)
+	ground, groundErr := still.GroundOf(c.Ground)
+	if err := errors.Join(sizeErr, groundErr); err != nil {
+		return usage(err.Error())
+	}
+	if c.Video && c.Frames == 0 {
+		c.Frames = still.Rates[0]
+	}
+	if c.Frames != 0 && !slices.Contains(still.Rates, c.Frames) {
+		return usage(fmt.Sprintf("--frames takes 25, 30, 50 or 60, not %d", c.Frames))
+	}
+	l, err := c.read(w)
+	if err != nil {
+		return err
+	}
+	palette, err := still.NewPalette(l.course.Site.Look.Colours)
+	if err != nil {
+		return err
+	}
+	if c.Out == "" {
+		c.Out = filepath.Join("stills", l.entry.Name)
+	}
+	pen := &still.Pen{Fonts: new(still.Fonts), Palette: palette, Ground: ground}
+	if err := c.pictures(w, l, size, pen); err != nil {
+		return fontFault(err)
+	}
+	if c.Frames == 0 {
+		return nil
+	}
+	return fontFault(c.films(w, l, size, pen))
+}
+
+func (c *stillCommand) system() quantity.System {
+	if c.Imperial {
+		return quantity.Imperial
+	}
+	return quantity.Metric
+}
+
+func (c *stillCommand) pictures(w *world, l *checked, size still.Size, pen *still.Pen) error {
+	pictures := still.Pictures(l.lesson, l.locale(), c.system())
+	if len(pictures) == 0 {
+		return fault.Fault{Code: "no-figures", File: l.lesson.Source.File, Text: "this lesson has no figure and no explorer", Hint: "write one, such as ![caption](calc:stop?speed=60km/h)"}
+	}
+	step, end := w.progress("pictures")
+	defer end()
+	if err := still.Write(w.ctx, pictures, c.Out, size, pen, step); err != nil {
+		return err
+	}
+	fmt.Fprintf(w.stdout, "%s: %s as SVG and PNG, %s, %s\n", c.Out, count(len(pictures), "picture", "pictures"), size.Name, pen.Ground)
+	return nil
+}
+
+func (c *stillCommand) films(w *world, l *checked, size still.Size, pen *still.Pen) error {
+	films := still.Films(l.lesson, l.locale(), c.system(), c.Frames)
+	if len(films) == 0 {
+		fmt.Fprintln(w.stdout, "none of its explorers rides a stop, so there is nothing to film")
+	}
+	for i := range films {
+		f := &films[i]
+		dir := filepath.Join(c.Out, fmt.Sprintf("%s-%s-%s-%d", f.Name, size.Name, pen.Ground, f.Rate))
+		step, end := w.progress(f.Name)
+		err := f.WriteFrames(w.ctx, dir, size, pen, step)
+		end()
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(w.stdout, "%s: %s at %d a second\n", dir, count(f.Frames(), "frame", "frames"), f.Rate)
+		if !c.Video {
+			continue
+		}
+		path, err := f.WriteVideo(w.ctx, dir, pen.Ground)
+		if errors.Is(err, still.ErrNoEncoder) {
+			return fault.Fault{Code: "no-encoder", Text: err.Error(), Hint: "install it (on Debian: apt-get install ffmpeg), or read the frames into an editing program"}
+		}
+		if err != nil {
+			return err
+		}
+		fmt.Fprintln(w.stdout, path)
+	}
+	return nil
+}
