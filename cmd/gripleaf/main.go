@@ -22,6 +22,8 @@ type commands struct {
 	Build   buildCommand   `cmd:"" help:"Build the course of this folder."`
 	Prove   proveCommand   `cmd:"" help:"Check every number, claim, link, source and picture, and report."`
 	Work    workCommand    `cmd:"" help:"Work one calculation out."`
+	Cue     cueCommand     `cmd:"" help:"Write what the video of a lesson needs: description, chapters, codes, a sheet to speak from."`
+	Still   stillCommand   `cmd:"" help:"Draw the figures of a lesson for the screen, and film its stops."`
 }
 
 const about = `Gripleaf turns lessons on braking, written in Markdown, into a site in which every number is worked out.
