@@ -5,6 +5,7 @@
 package cue
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -17,6 +18,7 @@ import (
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/proof"
 )
 
 // A Cue is one lesson seen from its video.
@@ -28,6 +30,7 @@ type Cue struct {
 	Length  time.Duration
 	Moments []Moment // in order; the first is at the beginning
 	Sources []Source
+	Basis   []Basis // of all numbers
 	Caution string
 
 	language *course.Language
@@ -58,7 +61,13 @@ type Number struct {
 	Label            string // what it is
 	State            string // the calculation, as a link writes it
 	Metric, Imperial Said
-	Source           string // where the formula is from
+	Source           string // the calculator: its basis says where its formulas are from
+}
+
+// Basis is where the formulas of a calculator are from.
+type Basis struct {
+	Calculator string
+	Sources    []string
 }
 
 // Said is a number as it is shown and as it may be spoken.
@@ -159,13 +168,56 @@ func (s *sections) fill(q *Cue) {
 			q.Moments[i].Cited = append(q.Moments[i].Cited, one)
 		}
 	}
-	for _, n := range s.lesson.Numbers {
-		i := s.of(n.Span.Start)
-		if i < 0 || n.Question != nil || n.Result.Work == nil {
-			continue
-		}
-		s.claim(&q.Moments[i], n)
+	s.worked(q)
+}
+
+// worked adds numbers, worked steps and claims to their moments, in the order
+// of the text.
+func (s *sections) worked(q *Cue) {
+	written := make([]string, len(s.lesson.Numbers))
+	for i, n := range s.lesson.Numbers {
+		written[i] = n.Written
+		n.Written = cmp.Or(n.Result.Text, n.Written) // for sentences, which would lack what is to be filled in
 	}
+	defer func() {
+		for i, n := range s.lesson.Numbers {
+			n.Written = written[i]
+		}
+	}()
+	var pieces []piece
+	for _, n := range s.lesson.Numbers {
+		if n.Question == nil && n.Result.Work != nil {
+			pieces = append(pieces, piece{n, n.Span.Start, n.Result.Work.Calculator, []Number{s.number(&n.Result, n.Relation)}})
+		}
+	}
+	for _, n := range s.lesson.Steps {
+		if n.Result.Work != nil {
+			pieces = append(pieces, piece{n, n.Span.Start, n.Result.Work.Calculator, []Number{s.number(&n.Result, lesson.None)}})
+		}
+	}
+	for _, k := range s.lesson.Claims {
+		if k.Result.Work != nil {
+			other := k.Result
+			other.Value = proof.Right(k)
+			other.Work = cmp.Or(other.Other, other.Work)
+			pieces = append(pieces, piece{k, k.Span.Start, k.Result.Work.Calculator, []Number{s.number(&k.Result, lesson.None), s.number(&other, lesson.None)}})
+		}
+	}
+	slices.SortStableFunc(pieces, func(a, b piece) int { return cmp.Compare(a.at, b.at) })
+	for _, p := range pieces {
+		if i := s.of(p.at); i >= 0 {
+			q.Moments[i].add(s.sentence(p.node), p.numbers)
+		}
+	}
+	s.basis(q, pieces)
+}
+
+// piece is a number, a step or a claim of the text.
+type piece struct {
+	node    ast.Node
+	at      int // in the source
+	of      *kit.Calculator
+	numbers []Number
 }
 
 // full names a source with all that is known of it.
@@ -179,32 +231,30 @@ func full(s *course.Source) string {
 	return text
 }
 
-// claim adds a number to the sentence that it stands in.
-func (s *sections) claim(m *Moment, n *lesson.Number) {
-	text := s.sentence(n)
-	number := s.number(n)
+// add adds numbers to the sentence that they stand in.
+func (m *Moment) add(text string, numbers []Number) {
 	for i := range m.Claims {
 		if m.Claims[i].Text == text {
-			m.Claims[i].Numbers = append(m.Claims[i].Numbers, number)
+			m.Claims[i].Numbers = append(m.Claims[i].Numbers, numbers...)
 			return
 		}
 	}
-	m.Claims = append(m.Claims, Claim{Text: text, Numbers: []Number{number}})
+	m.Claims = append(m.Claims, Claim{Text: text, Numbers: numbers})
 }
 
-// mark stands for a number while its sentence is looked for.
+// mark stands before a piece while its sentence is looked for.
 const mark = "\x00"
 
-// sentence is the one that a number stands in, in plain words.
-func (s *sections) sentence(n *lesson.Number) string {
-	var block ast.Node = n
+// sentence is the one that a piece stands in, in plain words.
+func (s *sections) sentence(n ast.Node) string {
+	block := n
 	for block.Type() == ast.TypeInline {
 		block = block.Parent()
 	}
-	written := n.Written
-	n.Written = mark + n.Result.Text + mark
+	sign := ast.NewString([]byte(mark))
+	n.Parent().InsertBefore(n.Parent(), n, sign)
 	plain := s.lesson.Plain(block)
-	n.Written = written
+	n.Parent().RemoveChild(n.Parent(), sign)
 	for _, sentence := range sentences(plain) {
 		if strings.Contains(sentence, mark) {
 			return strings.ReplaceAll(sentence, mark, "")
@@ -239,20 +289,28 @@ func sentences(text string) []string {
 	return list
 }
 
-func (s *sections) number(n *lesson.Number) Number {
-	r := &n.Result
+func (s *sections) number(r *lesson.Result, relation lesson.Relation) Number {
 	c := r.Work.Calculator
 	metric, imperial := s.language.Reader(quantity.Metric), s.language.Reader(quantity.Imperial)
-	number := Number{State: kit.Scheme + r.Work.Canonical(), Metric: say(metric, r, n.Relation), Imperial: say(imperial, r, n.Relation)}
+	number := Number{State: kit.Scheme + r.Work.Canonical(), Metric: say(metric, r, relation), Imperial: say(imperial, r, relation), Source: metric.Say(c.Title)}
 	if r.Output >= 0 {
 		number.Label = metric.Say(c.Outputs[r.Output].Label)
 	}
-	if len(c.Sources) > 0 {
-		var titles []string
-		for _, source := range c.Sources {
-			titles = append(titles, metric.Say(source.Title)+" ("+metric.Say(source.Detail)+")")
-		}
-		number.Source = strings.Join(titles, "; ")
-	}
 	return number
+}
+
+// basis lists the calculators of pieces with what they rest on.
+func (s *sections) basis(q *Cue, pieces []piece) {
+	var seen []*kit.Calculator
+	for _, p := range pieces {
+		if slices.Contains(seen, p.of) {
+			continue
+		}
+		seen = append(seen, p.of)
+		b := Basis{Calculator: s.language.Say(p.of.Title)}
+		for _, source := range p.of.Sources {
+			b.Sources = append(b.Sources, s.language.Say(source.Title)+": "+s.language.Say(source.Detail))
+		}
+		q.Basis = append(q.Basis, b)
+	}
 }

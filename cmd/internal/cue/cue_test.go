@@ -51,6 +51,8 @@ Look up! At 60 km/h you roll [16.7 m](calc:stop?speed=60km/h&grip=0.8#reaction-d
 
 ## One \--\> two & \<three> {#three at="1:02:05"}
 
+A [longer](calc:stop?speed=70km/h&grip=0.8#stopping-distance;longer-than;speed=60km/h) way: [` + "`v*t_r`" + `](calc:stop?speed=60km/h&grip=0.8#reaction-distance).
+
 The whole stop grows by [27 %](calc:stop?speed=70km/h&grip=0.8#stopping-distance;change;speed=60km/h)
 ([the yard](source:yard), [again](source:yard)).
 `
@@ -103,7 +105,9 @@ func TestNew(t *testing.T) {
 		"before", "At 60 km/h you roll 16.7 m, says the handbook.", "16.7 m = about 17 metres", "55 ft = about 55 feet",
 		"Twice as fast, the brakes need 4 times the way.", "4 times = 4 times", "4 times = 4 times",
 		"A handbook of <stops>, Ferndale Riding School, 2026",
-		"three", "The whole stop grows by 27 % (the yard, again).", "27 % = about 27 percent", "27 % = about 27 percent", "Notes from the yard",
+		"three", "A longer way: v*t_r.", "43.5 m = about 44 metres", "143 ft = about 140 feet", "34.4 m = about 34 metres", "113 ft = just over 110 feet",
+		"16.7 m = about 17 metres", "55 ft = about 55 feet",
+		"The whole stop grows by 27 % (the yard, again).", "27 % = about 27 percent", "27 % = about 27 percent", "Notes from the yard",
 	}
 	if diff := compare(want, got); diff != "" {
 		t.Error(diff)

@@ -37,6 +37,10 @@ func (l *Lesson) plain(b *strings.Builder, parent ast.Node) {
 			}
 		case *Number:
 			b.WriteString(n.Prefix + n.Written)
+		case *Drawn:
+			b.WriteString(n.Written)
+		case *Step:
+			b.WriteString(n.Formula)
 		case *ast.RawHTML:
 		default:
 			l.plain(b, n)
