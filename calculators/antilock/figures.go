@@ -53,17 +53,17 @@ func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 		},
 	}
 	if d.Setup.Channels != ride.None {
-		c.Strips = append(c.Strips, valves("front", "front brake released or held", t.Time, t.FrontValve))
+		c.Strips = append(c.Strips, valves("front", "front brake released", t.Time, t.FrontValve))
 	}
 	if d.Setup.Channels == ride.Both {
-		c.Strips = append(c.Strips, valves("rear", "rear brake released or held", t.Time, t.RearValve))
+		c.Strips = append(c.Strips, valves("rear", "rear brake released", t.Time, t.RearValve))
 	}
 	c.Bands = patch(d, t.Time, t.Position)
 	return c.Scene(s)
 }
 
 func valves(role, label string, times []float64, positions []hydraulics.Valve) figure.Strip {
-	return figure.Strip{Role: role, Label: label, Spans: spans(times, func(i int) bool { return positions[i] != hydraulics.Build })}
+	return figure.Strip{Role: role, Label: label, Spans: spans(times, func(i int) bool { return positions[i] == hydraulics.Dump })}
 }
 
 // patch is the band in which the front tyre was on the other surface; along says what the chart runs over.

@@ -22,7 +22,7 @@ var Calculator = kit.Calculator{
 	Presets: preset.Rides(),
 	Outputs: []kit.Output{
 		{Name: "best-gain", Symbol: "Δs", Label: "Gain of the best over the worst", Sentence: "The best rate stops {} shorter than the worst.", Shown: preset.Distance, Main: true},
-		{Name: "best-rate", Symbol: "f", Label: "Best rate", Sentence: "That is at {}.", Shown: preset.Rate, Main: true},
+		{Name: "best-rate", Symbol: "f_b", Label: "Best rate", Sentence: "That is at {}.", Shown: preset.Rate, Main: true},
 		{Name: "shortest-distance", Symbol: "s_1", Label: "Shortest stop", Sentence: "It needs {}.", Shown: preset.Distance, Main: true},
 		{Name: "longest-distance", Symbol: "s_2", Label: "Longest stop", Sentence: "The worst needs {}.", Shown: preset.Distance},
 		{Name: "softest-pulse", Symbol: "p_1", Label: "Softest pulse at the lever", Sentence: "The softest pulse is {} of what the hand asks.", Shown: preset.FineShare},

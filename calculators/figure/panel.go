@@ -82,11 +82,13 @@ func (p *panel) bars() {
 
 func (p *panel) series() {
 	for _, s := range p.chart.Series {
-		points := make([]Point, len(s.X))
+		points := make([]Point, 0, len(s.X))
 		for i := range s.X {
-			points[i] = p.point(s.X[i], s.Y[i])
+			if at := p.point(s.X[i], s.Y[i]); finite(at.X) && finite(at.Y) {
+				points = append(points, at)
+			}
 		}
-		points = Simplify(points, 0.12)
+		points = Simplify(points, 0.15)
 		if s.Fill && len(points) > 0 {
 			base := p.y.at(0)
 			closed := append([]Point{{points[0].X, base}}, points...)
@@ -119,15 +121,27 @@ func (p *panel) spots() {
 // stripRise is the height of a strip with its label, in letters.
 const stripRise = 1.9
 
-// strips draws rows of spans below the plot. Spans that are too short to be seen are a unit wide.
+// strips draws rows of spans below the plot. What is too short to be seen is a unit wide, and spans that touch at that
+// width become one.
 func (p *panel) strips() {
 	em := p.Letters
 	for i, s := range p.chart.Strips {
 		top := p.bottom + em*stripRise*float64(i)
 		p.text(s.Role, p.Reader.Say(s.Label), p.left()+em*0.3, top+em*1.05, Start)
+		row := func(from, to float64) { p.rectangle(s.Role, from, top+em*1.25, to, top+em*1.75) }
+		from, to := 0.0, -1.0
 		for _, of := range s.Spans {
-			from, to := p.x.at(of[0]), p.x.at(of[1])
-			p.rectangle(s.Role, from, top+em*1.25, max(to, from+1), top+em*1.75)
+			left, right := p.x.at(of[0]), p.x.at(of[1])
+			if to >= from && left > to+1 {
+				row(from, to)
+			}
+			if to < from || left > to+1 {
+				from = left
+			}
+			to = max(right, left+1)
+		}
+		if to >= from {
+			row(from, to)
 		}
 	}
 }

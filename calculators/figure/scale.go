@@ -30,11 +30,13 @@ type span struct{ from, to float64 }
 
 func (s *span) hold(values ...float64) {
 	for _, v := range values {
-		if !math.IsNaN(v) && !math.IsInf(v, 0) {
+		if finite(v) {
 			s.from, s.to = min(s.from, v), max(s.to, v)
 		}
 	}
 }
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // spans are the ranges that hold all of a chart's data.
 func (c *Chart) spans() (x, y span) {

@@ -38,7 +38,7 @@ func stopInputs() []kit.Input {
 			Help: "The surface's best; given, the whole curve is scaled to it.", Why: "bare ice has about 0.05, the best road tyres under 1.6"},
 		{Name: "channels", Label: "Wheels that the controller watches", Default: "both",
 			Choices: []kit.Choice{{Value: "none", Label: "none"}, {Value: "front", Label: "front"}, {Value: "both", Label: "front and rear"}}},
-		{Name: "cycle-rate", Symbol: "f", Label: "Cycle rate of the controller", Shown: Rate, Default: "50Hz", Min: 2, Max: 200, Step: 1,
+		{Name: "cycle-rate", Symbol: "f_c", Label: "Cycle rate of the controller", Shown: Rate, Default: "50Hz", Min: 2, Max: 200, Step: 1,
 			Help: "How often in a second it can release and rebuild.", Why: "slower is no antilock brake, faster no valve is"},
 		{Name: "rise", Symbol: "t_r", Label: "Time of the squeeze", Shown: Time, Default: "0.3s", Min: 0.02, Max: 2, Step: 0.01,
 			Help: "From the first touch until the hand pulls fully.", Why: "no hand is faster, and slower is not an emergency"},
