@@ -29,13 +29,13 @@ const creep = 4 / 3.6
 
 // Wheel is a wheel as the unit was told of it.
 type Wheel struct {
-	Radius float64 // m
-	Teeth  float64
-	Watch  bool // it has a channel of its own
-	// The pressure that holds a deceleration a is Need·a + Bend·a², Pa.
-	Need, Bend float64
-	// Spin is the pressure that slows the wheel itself by 1 m/s² at its rim, Pa.
-	Spin float64
+	Radius   float64 // m
+	Teeth    float64
+	Watch    bool    // it has a channel of its own
+	Gain     float64 // force at the ground over pressure, N/Pa
+	Inertia  float64 // in spin, as a mass at the rim, kg
+	Share    float64 // of the weight at rest
+	Transfer float64 // of the weight for each m/s² of deceleration
 	// Outlet and Inlet are the valve's orifices over the caliper's fluid
 	// uptake: the rate of pressure over √drop, √Pa/s.
 	Outlet, Inlet float64
@@ -44,7 +44,10 @@ type Wheel struct {
 // Settings is what a unit is told at the factory.
 type Settings struct {
 	Rate   float64 // cycles it can start a second, Hz
-	Lift   float64 // deceleration that lifts the rear wheel, m/s²; 0 leaves the rear to itself
+	Lift   float64 // deceleration that lifts the rear wheel, m/s²
+	Guard  bool    // keep the rear wheel down
+	Mass   float64 // laden, kg
+	Drag   float64 // deceleration over speed², 1/m
 	Dive   float64 // natural frequency of the dive, rad/s
 	Wheels [2]Wheel
 }
@@ -62,6 +65,8 @@ type Unit struct {
 	rings     [2]Ring
 	speed     [2]float64 // of the wheels' rims, m/s
 	rate      [2]float64 // m/s²
+	pressure  [2]float64 // in the calipers, Pa
+	felt      [2]float64 // the same, as late as the wheels' rates are
 	reference reference
 	channels  [2]channel
 	dive      float64 // deceleration that the load has answered to, m/s²
@@ -74,7 +79,7 @@ type Unit struct {
 // New returns a unit on a bike that rolls at a speed, m/s.
 func New(s Settings, speed float64) Unit {
 	u := Unit{settings: s, period: 1 / s.Rate}
-	u.reference = reference{speed: speed, was: speed, bound: believable}
+	u.reference = reference{speed: speed}
 	for i := range u.rings {
 		u.rings[i] = newRing(s.Wheels[i], speed)
 		u.channels[i].lenience = 1
@@ -97,9 +102,10 @@ func (u *Unit) Cycles(i int) int { return u.channels[i].cycles }
 // Speed returns the unit's guess of the ground speed, m/s.
 func (u *Unit) Speed() float64 { return u.reference.speed }
 
-// Act reads the rings at time t and returns the order to each valve.
-func (u *Unit) Act(t float64) [2]Order {
-	u.read(t)
+// Act reads the rings and the calipers' pressures at time t and returns the
+// order to each valve.
+func (u *Unit) Act(t float64, pressure [2]float64) [2]Order {
+	u.read(t, pressure)
 	var orders [2]Order
 	for i := range orders {
 		orders[i] = Order{hydraulics.Build, 1}
@@ -111,32 +117,70 @@ func (u *Unit) Act(t float64) [2]Order {
 }
 
 // read works out wheel speeds, the reference, and whether the rear is lifting.
-func (u *Unit) read(t float64) {
-	var back bool
+func (u *Unit) read(t float64, pressure [2]float64) {
+	u.pressure = pressure
+	for i, p := range pressure {
+		u.felt[i] += (p - u.felt[i]) * Tick / tune.Lag
+	}
 	for i := range u.rings {
 		if u.settings.Wheels[i].Watch {
 			u.speed[i], u.rate[i] = u.rings[i].read(t)
-			back = u.channels[i].returned(t, u.rate[i], u.reference.deceleration()) || back
 		}
 	}
 	u.feelRear()
-	fastest := u.fastest()
-	u.reference.follow(fastest)
-	if back {
-		u.reference.recovered(fastest)
+	u.reference.follow(u.fastest(), u.explained())
+	for i := range u.channels {
+		if u.settings.Wheels[i].Watch && u.rolls(i, t) {
+			u.reference.rolls(u.speed[i])
+		}
 	}
 	u.foresee()
 }
 
-// fastest returns the speed of the faster wheel, leaving out a rear wheel in
-// the air, which knows nothing.
+// explained returns the deceleration that brakes and air explain, m/s². What a
+// brake does not spend on stopping its wheel, the tyre takes to the ground. A
+// brake that is not watched is taken to work as hard, for its load, as the one
+// that is.
+func (u *Unit) explained() float64 {
+	s := &u.settings
+	var force [2]float64 // over mass
+	for i := range force {
+		w := &s.Wheels[i]
+		force[i] = (u.felt[i]*w.Gain + w.Inertia*u.rate[i]) / s.Mass
+	}
+	a := force[0] + force[1]
+	for i := range force {
+		if !s.Wheels[1-i].Watch {
+			w := &s.Wheels[i]
+			a = share(force[i], w.Share, w.Transfer)
+		}
+	}
+	return math.Max(0, a) + s.Drag*u.reference.speed*u.reference.speed
+}
+
+// share returns the deceleration at which a wheel that carries share of the
+// weight at rest, and transfer more for each m/s², takes force of it.
+func share(force, share, transfer float64) float64 {
+	if force <= 0 || math.Abs(transfer*force) < 1e-9 {
+		return force / share
+	}
+	d := share*share + 4*transfer*force
+	if d < 0 {
+		return believable
+	}
+	return math.Min(believable, (math.Sqrt(d)-share)/(2*transfer))
+}
+
+// fastest returns the speed of the faster wheel, leaving out a rear wheel with
+// so little load that it runs on by itself.
 func (u *Unit) fastest() float64 {
 	w := &u.settings.Wheels
-	if !w[1].Watch || u.floats {
-		return u.speed[0]
-	}
-	if !w[0].Watch {
+	light := u.floats || u.ahead > tune.Trust*u.settings.Lift
+	switch {
+	case !w[0].Watch:
 		return u.speed[1]
+	case !w[1].Watch, light && u.speed[1] > u.speed[0]:
+		return u.speed[0]
 	}
 	return math.Max(u.speed[0], u.speed[1])
 }

@@ -12,15 +12,17 @@ type channel struct {
 	cycles   int
 	start    float64 // of the cycle, s
 	building float64 // start of the rebuild, s
-	pressure float64 // in the caliper, by the unit's own account, Pa
-	target   float64 // to release to, Pa
+	release  float64 // time the outlet is still to stand open, s
 	last     float64 // pressure at the last trip, Pa
 	base     float64 // pressure at the start of the rebuild, Pa
-	inlet    float64 // rate of pressure with the inlet open, as learned, Pa/s
-	open     float64 // time the inlet has stood open in this rebuild, s
+	drop     float64 // of pressure across the open inlet, as learned, Pa
+	mark     float64 // pressure when the drop was last looked at, Pa
+	opened   float64 // time the inlet has been told to open since, s
+	sounding bool    // let go to find the ground's speed
+	gaining  float64 // when the wheel last gained speed, s
+	loaded   float64 // when its brake was last more than lightly on, s
 	lenience float64 // how much more slip this ground has shown to bear
-	worst    float64 // slip of the wheel in this cycle
-	rising   bool    // the wheel has been gaining speed
+	early    float64 // force at the ground when the slip was well below what is due, N
 	step     int     // ticks into the step of the rebuild
 }
 
@@ -37,6 +39,7 @@ const (
 type state struct {
 	slip   float64
 	excess float64 // deceleration beyond the bike's, m/s²
+	force  float64 // at the ground, N
 	due    float64 // slip that the bike's deceleration justifies
 	trip   bool    // the wheel is on its way to locking
 	near   bool    // it is about to trip
@@ -46,7 +49,7 @@ type state struct {
 // little grip to give, so what slip and rate are too much depends on how hard
 // the bike is slowing; and a slow unit must be careful early.
 func (u *Unit) judge(i int) state {
-	a := u.reference.deceleration()
+	a := u.reference.decel
 	s := state{
 		slip:   1 - u.speed[i]/u.reference.speed,
 		excess: -u.rate[i] - a,
@@ -57,44 +60,41 @@ func (u *Unit) judge(i int) state {
 	}
 	s.due *= u.channels[i].lenience
 	rate := tune.RateBase + tune.RateSlope*a
-	s.trip = s.slip > s.due && s.excess > rate || s.slip > s.due+tune.Deep && s.excess > -0.2*rate
+	w := &u.settings.Wheels[i]
+	s.force = u.felt[i]*w.Gain + w.Inertia*u.rate[i]
+	s.trip = s.slip > s.due && s.excess > rate || s.deep(0) && s.excess > -0.2*rate
 	s.near = s.slip > s.due && s.excess > tune.Near*rate
 	return s
 }
 
-// sounder reports whether channel i is the one that tells the ground's speed
-// when no wheel has come back for a while: the rear if it can be released.
-func (u *Unit) sounder(i int) bool {
-	return u.settings.Wheels[1].Watch == (i == 1) && u.reference.age > tune.Refresh
-}
-
-// sounds reports whether wheel i should be eased for a moment to see whether it
-// still rolls at the ground's speed. Two wheels that creep towards locking
-// together, or one alone, look like a gentle stop on a good road; a bike that
-// slows hard and evenly needs no sounding.
-func (u *Unit) sounds(i int) bool {
-	if !u.sounder(i) || u.reference.smooth < 0.25 {
-		return false
-	}
-	return u.reference.smooth < 7 || !u.settings.Wheels[1].Watch && u.reference.learned == 0
-}
-
-// returned reports whether a released wheel rolls again: it was gaining speed
-// and has stopped gaining, or it has long had nothing to gain.
-func (c *channel) returned(t, rate, decel float64) bool {
+// rolls reports whether wheel i has been let go, or was never held, and has had
+// time to come back to the ground's speed.
+func (u *Unit) rolls(i int, t float64) bool {
+	c := &u.channels[i]
 	switch {
-	case c.phase != wait && c.phase != rebuild:
-		c.rising = false
-		return false
-	case rate > 0.5+0.15*decel:
-		c.rising = true
-		return false
-	case c.rising && rate <= 0:
-		c.rising = false
-		return true
+	case u.rate[i] > 0.5+0.15*u.reference.decel:
+		c.gaining = t
+	case u.pressure[i] > tune.Light*math.Max(c.last, 1e5):
+		c.loaded = t
 	}
-	return c.phase == wait && t-c.start > tune.Settled && rate < 0 && rate > -believable
+	return t-c.loaded > tune.Settled && t-c.gaining > 0.01
 }
+
+// sounds reports whether wheel i is to be let go far enough to roll, because
+// none has met the reference for a while: the rear if it is governed.
+func (u *Unit) sounds(i int) bool {
+	c, both := &u.channels[i], u.settings.Wheels[0].Watch && u.settings.Wheels[1].Watch
+	if both && i == 0 || c.phase == follow || c.phase == release || u.pressure[i] < tune.Light*c.last {
+		return false
+	}
+	if c.sounding {
+		return false
+	}
+	return both && u.reference.age > tune.SoundBoth || u.reference.age > tune.SoundOne
+}
+
+// deep reports whether the wheel slips far more than is due.
+func (s *state) deep(more float64) bool { return s.slip > tune.TooFar*s.due+0.03+more }
 
 // act decides what the valve of wheel i does in the tick from t.
 func (c *channel) act(u *Unit, i int, t float64) Order {
@@ -105,77 +105,99 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 	if i == 0 {
 		ease = u.ease()
 	}
-	c.worst = math.Max(c.worst, s.slip)
+	c.watch(&s)
 	switch c.phase {
 	case follow, rebuild:
 		if free && (s.trip || ease > 0 || u.sounds(i)) {
 			c.begin(u, i, t, &s, ease)
 		} else if c.phase == follow && i == 0 && u.alert {
-			c.meter(u, t)
+			c.restore(t, u.pressure[i])
 		}
 	case release:
-		if c.pressure <= c.target && !(s.slip > s.due+tune.Deep && s.excess > 0) {
+		if c.release <= 0 && !(s.deep(tune.Deep) && s.excess > 0) {
 			c.phase = wait
 		}
 	case wait:
-		if free && since >= tune.Answer && s.trip {
+		if free && since >= tune.Answer && (s.trip || u.sounds(i)) {
 			c.begin(u, i, t, &s, ease)
+		} else if c.sounding && since < tune.Listen {
+			c.sounding = !u.rolls(i, t)
 		} else if ease == 0 && s.slip+s.excess*tune.Foresee/u.reference.speed < s.due {
-			c.adapt(s.due, since)
-			c.phase, c.building, c.step, c.open, c.base = rebuild, t, 0, 0, c.pressure
+			c.early, c.sounding = 0, false
+			c.restore(t, u.pressure[i])
 		}
 	}
 	return c.order(u, i, t, s.trip || s.near || i == 0 && u.alert)
 }
 
-// adapt learns from how a wheel came back: at once, and it was not past the
-// peak of grip, so this ground bears more slip; late, and it was well past.
-func (c *channel) adapt(due, took float64) {
+// watch notes the force at the ground as the slip passes well below what is due.
+func (c *channel) watch(s *state) {
 	switch {
-	case took < tune.Easy && c.worst < 1.6*due:
+	case s.slip < tune.Early*s.due:
+		c.early = 0
+	case c.early == 0:
+		c.early = s.force
+	}
+}
+
+// adapt learns from a trip: if the force at the ground was still growing with
+// slip, this ground bears more of it, and if it was falling, less.
+func (c *channel) adapt(s *state) {
+	if c.early <= 0 {
+		return
+	}
+	switch gain := s.force / c.early; {
+	case gain > tune.Grows:
 		c.lenience = math.Min(tune.MaxLenience, c.lenience*tune.Ease)
-	case took > tune.Hard || c.worst > due+tune.Deep:
-		c.lenience = math.Max(0.8, c.lenience*tune.Tighten)
+	case gain < 1:
+		c.lenience = math.Max(tune.MinLenience, c.lenience*tune.Tighten)
+	}
+	c.early = 0
+}
+
+// restore begins a rebuild.
+func (c *channel) restore(t, pressure float64) {
+	c.phase, c.building, c.step = rebuild, t, 0
+	c.base, c.mark, c.opened = pressure, pressure, 0
+	if c.last == 0 {
+		c.last = pressure
+	}
+	if c.drop == 0 {
+		c.drop = 0.3 * c.last
 	}
 }
 
-// meter begins to let the hand's pressure in with care.
-func (c *channel) meter(u *Unit, t float64) {
-	now := u.holding(0, u.reference.deceleration())
-	c.inlet = u.settings.Wheels[0].Inlet * math.Sqrt(0.3*now)
-	c.phase, c.building, c.step, c.open = rebuild, t, 0, 0
-	c.last, c.base, c.pressure = now, now, now
+// gauge learns the pressure drop across the inlet from what it has let in.
+func (c *channel) gauge(w *Wheel, pressure float64) {
+	const enough = 0.002 // s of open inlet
+	if c.opened < enough {
+		return
+	}
+	root := math.Max(0, pressure-c.mark) / (w.Inlet * c.opened)
+	c.drop = math.Min(4*c.drop, math.Max(0.25*c.drop, root*root))
+	c.mark, c.opened = pressure, 0
 }
 
-// begin starts a cycle: it learns from the rebuild that has just ended and
-// opens the outlet for what the wheel's own deceleration shows to be too much,
-// for what brings it back in time, and for the quantum that the unit can give
-// back until it may act again.
+// begin starts a cycle: it opens the outlet for what the wheel's own
+// deceleration shows to be too much, for what brings it back in time, and for
+// the quantum that the unit can give back until it may act again.
 func (c *channel) begin(u *Unit, i int, t float64, s *state, ease float64) {
-	hold := u.holding(i, u.reference.deceleration())
-	w := &u.settings.Wheels[i]
-	now := hold + math.Min(hold, w.Spin*math.Max(0, s.excess))
-	switch {
-	case c.inlet == 0:
-		c.inlet = w.Inlet * math.Sqrt(0.3*hold)
-	case c.phase == rebuild && c.open > 0:
-		// What was released has been rebuilt: so fast does the inlet fill.
-		f := (now - c.base) / (c.inlet * c.open)
-		c.inlet *= math.Min(1.5, math.Max(0.6, f))
-	case c.phase == wait:
-		now = math.Max(c.pressure, 0.5*now)
-	}
-	if c.phase != wait || c.last == 0 {
+	w, now, sound := &u.settings.Wheels[i], u.pressure[i], u.sounds(i)
+	if c.phase != wait && !sound || c.last == 0 {
 		c.last = now
 	}
 	c.cycles++
-	c.start, c.phase, c.step, c.pressure, c.worst = t, release, 0, now, s.slip
-	quantum := u.quantum()
-	if u.sounder(i) {
-		quantum = math.Max(quantum, tune.RefreshBite)
+	if c.phase != wait && !sound {
+		c.adapt(s)
 	}
+	c.start, c.phase, c.step = t, release, 0
 	over := s.excess + math.Max(0, s.slip-s.due)*u.reference.speed/tune.Back
-	c.target = math.Max(0, now-math.Min(w.Spin*math.Max(0, over), 0.7*now)-quantum*now-ease)
+	drop := math.Min(w.Inertia/w.Gain*math.Max(0, over), 0.7*now) + u.quantum()*now + ease
+	if c.sounding = sound; sound {
+		drop = math.Max(drop, tune.Sound*now)
+	}
+	// The outlet's law is known: pressure falls with the square of time.
+	c.release = 2 * (math.Sqrt(now) - math.Sqrt(math.Max(0, now-drop))) / w.Outlet
 }
 
 // quantum returns what a release takes at the least, as a share of the
@@ -184,11 +206,9 @@ func (u *Unit) quantum() float64 {
 	return math.Min(tune.Largest, math.Max(tune.Smallest, tune.Bite*u.period))
 }
 
-// holding returns the pressure that wheel i's brake needs for a deceleration.
-func (u *Unit) holding(i int, a float64) float64 {
-	w := &u.settings.Wheels[i]
-	return math.Max(0.3e5, w.Need*a+w.Bend*a*a)
-}
+// holding returns the pressure of the front for a deceleration that the front
+// brings about alone.
+func (u *Unit) holding(a float64) float64 { return u.settings.Mass * a / u.settings.Wheels[0].Gain }
 
 // order turns the phase into a valve position; shy holds off a rebuild.
 func (c *channel) order(u *Unit, i int, t float64, shy bool) Order {
@@ -196,29 +216,30 @@ func (c *channel) order(u *Unit, i int, t float64, shy bool) Order {
 	case c.phase == follow:
 		return Order{hydraulics.Build, 1}
 	case c.phase == release:
-		return c.dump(&u.settings.Wheels[i])
+		return c.dump()
 	case c.phase == wait || shy:
 		return Order{Valve: hydraulics.Hold, Share: 1}
 	}
 	return c.stair(u, i, t)
 }
 
-// dump opens the outlet until the caliper is at the target, and after that for
-// as long as the wheel asks.
-func (c *channel) dump(w *Wheel) Order {
-	full := w.Outlet * math.Sqrt(math.Max(c.pressure, 1e4)) * Tick
+// dump opens the outlet for the time that was worked out, and after that for as
+// long as the wheel asks.
+func (c *channel) dump() Order {
 	share := 1.0
-	if left := c.pressure - c.target; left > 0 && left < full {
-		share = left / full
+	if c.release > 0 {
+		share = math.Min(1, c.release/Tick)
 	}
-	c.pressure = math.Max(0, c.pressure-share*full)
+	c.release -= Tick
 	return Order{hydraulics.Dump, share}
 }
 
-// stair opens the inlet at the head of each step of the rebuild.
+// stair opens the inlet at the head of each step of the rebuild, for as long as
+// the last step has shown it to take.
 func (c *channel) stair(u *Unit, i int, t float64) Order {
+	now := u.pressure[i]
 	rate := tune.Bite * c.last
-	if c.pressure < (0.95-u.quantum())*c.last {
+	if now < (0.95-u.quantum())*c.last {
 		rate = tune.Quick * c.last
 	}
 	if late := t - c.building - (1-c.base/c.last)/tune.Bite; late > tune.LateBy {
@@ -226,16 +247,17 @@ func (c *channel) stair(u *Unit, i int, t float64) Order {
 		rate *= 1 + late/tune.LateGrow
 	}
 	if i == 0 {
-		rate = math.Min(rate, u.patience()*c.last)
+		rate = math.Min(rate, u.patience())
 	}
 	width := int(math.Min(12, math.Max(1, u.period/(6*Tick))))
-	open := math.Min(1, rate/c.inlet)*float64(width) - float64(c.step)
+	c.gauge(&u.settings.Wheels[i], now)
+	full := u.settings.Wheels[i].Inlet * math.Sqrt(math.Max(c.drop, 0.05e5))
+	open := math.Min(1, rate/full)*float64(width) - float64(c.step)
 	c.step = (c.step + 1) % width
 	if open <= 0 {
 		return Order{Valve: hydraulics.Hold, Share: 1}
 	}
 	open = math.Min(1, open)
-	c.open += open * Tick
-	c.pressure += open * Tick * c.inlet
+	c.opened += open * Tick
 	return Order{hydraulics.Build, open}
 }

@@ -18,7 +18,7 @@ func (u *Unit) feelRear() {
 	if !w[0].Watch || !w[1].Watch {
 		return
 	}
-	faster, a := u.speed[1] > 1.01*u.speed[0], u.reference.smooth
+	faster, a := u.speed[1] > 1.01*u.speed[0], u.reference.decel
 	if u.floats {
 		u.floats = faster && u.rate[1] > -0.8*a
 		return
@@ -28,50 +28,34 @@ func (u *Unit) feelRear() {
 
 // foresee moves the picture of the dive on by a tick.
 func (u *Unit) foresee() {
-	lift := u.settings.Lift
-	if lift == 0 {
-		return
-	}
-	a := believable
-	for i := range u.channels {
-		// A wheel that is slipping, coming back or in the air says nothing.
-		c := &u.channels[i]
-		mute := c.phase == release || c.phase == wait || u.rate[i] >= 0 || i == 1 && u.floats
-		if u.settings.Wheels[i].Watch && !mute {
-			a = math.Min(a, -u.rate[i])
-		}
-	}
-	if a == believable {
-		a = u.reference.deceleration()
-	}
-	a = math.Min(a, u.reference.bound)
+	lift, a := u.settings.Lift, u.reference.decel
 	n := u.settings.Dive
 	u.diving += (n*n*(a-u.dive) - 2*diveDamping*n*u.diving) * Tick
 	u.dive += u.diving * Tick
 	u.ahead = u.dive + tune.Lead*u.diving
-	u.alert = u.floats || u.ahead > tune.AlertAt*lift
+	u.alert = u.settings.Guard && (u.floats || u.ahead > tune.AlertAt*lift)
 }
 
 // ease returns the pressure by which the front is to be eased for the rear's
 // sake.
 func (u *Unit) ease() float64 {
 	switch lift := u.settings.Lift; {
-	case lift == 0:
+	case !u.settings.Guard:
 		return 0
 	case u.floats:
-		return u.holding(0, u.dive) * tune.FloatEase
+		return u.holding(u.dive) * tune.FloatEase
 	case u.ahead > tune.EaseAt*lift:
-		return math.Max(0, u.holding(0, math.Min(u.ahead, 1.2*lift))-u.holding(0, tune.EaseTo*lift))
+		return math.Max(0, u.holding(math.Min(u.ahead, 1.2*lift))-u.holding(tune.EaseTo*lift))
 	}
 	return 0
 }
 
-// patience returns how fast the front may be rebuilt, as a share of its
-// pressure a second: slower the less load is left on the rear.
+// patience returns how fast the front may be rebuilt, Pa/s: slower the less load
+// is left on the rear.
 func (u *Unit) patience() float64 {
-	if u.settings.Lift == 0 {
+	if !u.settings.Guard {
 		return math.Inf(1)
 	}
 	room := tune.AlertAt - u.ahead/u.settings.Lift
-	return tune.Bite * math.Max(0.05, room/tune.EaseSpan)
+	return tune.Bite * math.Max(0.05, room/tune.EaseSpan) * u.holding(u.settings.Lift)
 }

@@ -118,10 +118,8 @@ func (r *run) setClock() {
 
 // settings is what the maker tells the unit about the bike.
 func settings(s *Setup, limit Limit, p *plant) antilock.Settings {
-	set := antilock.Settings{Rate: s.CycleRate}
-	if s.LiftControl {
-		set.Lift = limit.Lift
-	}
+	set := antilock.Settings{Rate: s.CycleRate, Mass: s.Bike.Mass, Drag: p.drag / p.mass}
+	set.Lift, set.Guard = limit.Lift, s.LiftControl
 	b := &s.Bike
 	for i := range p.end {
 		set.Dive += p.end[i].spring.Rate * p.end[i].arm * p.end[i].arm
@@ -130,18 +128,19 @@ func settings(s *Setup, limit Limit, p *plant) antilock.Settings {
 	shares := [2]float64{b.FrontShare, 1 - b.FrontShare}
 	for i, e := range [2]*bike.End{&b.Front, &b.Rear} {
 		pe := &p.end[i]
-		transfer := b.Mass * b.CGHeight / (b.Wheelbase * Gravity)
+		transfer := b.CGHeight / (b.Wheelbase * Gravity)
 		if i == rear {
 			transfer = -transfer
 		}
 		set.Wheels[i] = antilock.Wheel{
 			Radius: e.Radius, Teeth: e.Teeth,
-			Watch:  s.Channels == Both || i == front && s.Channels == Front,
-			Need:   shares[i] * b.Mass * e.Radius / pe.gain,
-			Bend:   transfer * e.Radius / pe.gain,
-			Spin:   e.Inertia / (e.Radius * pe.gain),
-			Outlet: pe.modulator.Outlet / pe.uptake,
-			Inlet:  pe.modulator.Inlet / pe.uptake,
+			Watch:    s.Channels == Both || i == front && s.Channels == Front,
+			Gain:     pe.gain / e.Radius,
+			Inertia:  e.Inertia / (e.Radius * e.Radius),
+			Share:    shares[i],
+			Transfer: transfer,
+			Outlet:   pe.modulator.Outlet / pe.uptake,
+			Inlet:    pe.modulator.Inlet / pe.uptake,
 		}
 	}
 	return set
@@ -157,7 +156,7 @@ func (r *run) tick() {
 		p.in[i].slope = r.demand[i] * (then - now) / r.span
 	}
 	if r.watched {
-		r.orders[(r.ticks+r.late)%orderQueue] = r.unit.Act(r.time)
+		r.orders[(r.ticks+r.late)%orderQueue] = r.unit.Act(r.time, [2]float64{r.y[pressureF], r.y[pressureR]})
 		for i, o := range r.orders[r.ticks%orderQueue] {
 			p.in[i].valve, p.in[i].share = o.Valve, o.Share
 		}
