@@ -81,7 +81,7 @@ func (w *Work) Slider(i int, r *quantity.Reader) (from, to, step float64, ok boo
 		step = roundStep(as.Step * metric.Scale / u.Scale)
 	}
 	from, to = math.Ceil(u.From(as.Min)/step-1e-9)*step, math.Floor(u.From(as.Max)/step+1e-9)*step
-	return round(from), round(to), step, true
+	return round(from) + 0, round(to) + 0, step, true // + 0 turns a negative nought into nought
 }
 
 // roundStep is the nearest of 1, 2 and 5 times a power of ten.
