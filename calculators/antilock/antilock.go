@@ -10,6 +10,7 @@ import (
 	"example.org/gripleaf/calculators/physics/ride"
 	"example.org/gripleaf/calculators/preset"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/replay"
 )
 
 // Calculator is the antilock calculator.
@@ -50,6 +51,10 @@ var Calculator = kit.Calculator{
 	}, preset.Sources...),
 	Caution: preset.Caution,
 	Work:    work,
+	Film: func(w *kit.Work) kit.Film {
+		s := ridden(w)
+		return &replay.Replay{Setup: &s.Setup, Trace: s.Trace}
+	},
 }
 
 // Ridden is a stop with all that its figures need. It is the Data of a calculation.

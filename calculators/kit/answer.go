@@ -299,6 +299,21 @@ func (w *Work) pageOutput(j *writer, i int, r *quantity.Reader) {
 	j.close('}')
 }
 
+// AppendFrame writes one moment of the film: {"duration","time","position","svg"}, in SI.
+func (w *Work) AppendFrame(b []byte, t float64, r *quantity.Reader) []byte {
+	film := w.Calculator.Film(w)
+	t = max(0, min(t, film.Duration()))
+	scene := film.Scene(t, figure.Style{Reader: r})
+	j := writer{b, len(b)}
+	j.open('{')
+	j.numberField("duration", film.Duration())
+	j.numberField("time", t)
+	j.numberField("position", film.Position(t))
+	j.textField("svg", scene.SVG())
+	j.close('}')
+	return j.b
+}
+
 // MostRows is how many rows a figure's table has at most in a page.
 const MostRows = 26
 

@@ -26,6 +26,16 @@ type Calculator struct {
 
 	// Work fills w.Outputs, and w.Series and w.Data where there are any. The inputs it sees are in range.
 	Work func(w *Work) error
+
+	// Film, if there, shows the stop that was worked out, for a page to replay.
+	Film func(w *Work) Film
+}
+
+// Film is a stop that can be watched: a scene for every moment of it.
+type Film interface {
+	Duration() float64          // s
+	Position(t float64) float64 // along the road at a moment, m
+	Scene(t float64, s figure.Style) figure.Scene
 }
 
 // StandingCaution is shown with every calculator and every lesson.

@@ -42,6 +42,9 @@ func (r *Replay) Duration() float64 {
 	return 0
 }
 
+// Position is how far along the road the front tyre is at a time, m.
+func (r *Replay) Position(t float64) float64 { return r.At(t).Position }
+
 // At gives the pose at a time, s; before the start it is the first, after the end the last. Between two recorded
 // moments it lies on the straight line, save what is on or off.
 func (r *Replay) At(t float64) Pose {

@@ -7,8 +7,10 @@ import (
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/physics/bike"
 	"example.org/gripleaf/calculators/preset"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/replay"
 )
 
 var (
@@ -64,6 +66,9 @@ var Calculator = kit.Calculator{
 		{Title: "Grip of a surface", Detail: "the peak of the tyre curve after Burckhardt, Fahrwerktechnik: Radschlupf-Regelsysteme, 1993"},
 	},
 	Work: work,
+	Film: func(w *kit.Work) kit.Film {
+		return replay.Steady(bike.Presets()[0], w.Number("speed"), w.Number("reaction"), w.Output("deceleration"))
+	},
 }
 
 // Braking is the constant deceleration in m/s² along a slope: g·(grip·cos + sin), after AASHTO's a/g ± G.

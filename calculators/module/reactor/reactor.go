@@ -11,6 +11,8 @@
 //	work(n) -> length           takes "calc:…" and, after a newline, the figures wanted ("*" or names between spaces),
 //	                            and, after another, a block of text for the calculator, such as a log;
 //	                            replies with the JSON of kit.AppendPage or kit.AppendFaults
+//	frame(n, t) -> length       takes "calc:…" of a calculator that has a film, and a moment in seconds; replies with
+//	                            the JSON of kit.AppendFrame. Moments of the same calculation follow without working anew
 //	address() -> address        of the reply, which stays valid until the next call
 //
 // Long calculations call the host's gripleaf.partial(done, total, address, length) now and then, with a reply that
@@ -34,6 +36,8 @@ var (
 	buffer []byte // request
 	reply  []byte
 	who    quantity.Reader
+	shot   string    // the query of the calculation whose film is shown
+	film   *kit.Work // and the calculation
 )
 
 // most bounds a request; a page has no reason for a longer one.
@@ -100,6 +104,27 @@ func work(n int32) int32 {
 		}
 	}
 	answer(query, attachment, figures)
+	return int32(len(reply))
+}
+
+//go:wasmexport frame
+func frame(n int32, seconds float64) int32 {
+	query, ok := request(n)
+	if !ok {
+		return refuse()
+	}
+	if film == nil || shot != query {
+		w, err := Set.Work(query)
+		if err == nil && w.Calculator.Film == nil {
+			err = kit.Faults{{Text: w.Calculator.ID + " has no film"}}
+		}
+		if err != nil {
+			reply = kit.AppendFaults(reply[:0], err)
+			return int32(len(reply))
+		}
+		shot, film = query, w
+	}
+	reply = film.AppendFrame(reply[:0], seconds, &who)
 	return int32(len(reply))
 }
 
