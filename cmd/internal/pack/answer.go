@@ -1,0 +1,118 @@
+package pack
+
+import (
+	"strings"
+
+	"golang.org/x/net/html"
+	"golang.org/x/net/html/atom"
+)
+
+// answers takes what answers the questions below root out of them, and gives
+// one element for each question, in order: the right choices with their
+// letters, or the number; then reasons and explanation. With links, question
+// and answer lead to each other.
+func answers(root *html.Node, say func(string, ...string) string, links bool) []*html.Node {
+	var list []*html.Node
+	for _, q := range withClass(root, "question") {
+		a := element(atom.Div, "solution", "")
+		id := attribute(q, "id")
+		number := element(atom.P, "solved", "")
+		number.AppendChild(label(q, say, links, "#"+id))
+		for i, text := range right(q) {
+			if i > 0 {
+				number.AppendChild(&html.Node{Type: html.TextNode, Data: ", "})
+			}
+			number.AppendChild(element(atom.B, "", text))
+		}
+		a.AppendChild(number)
+		for _, r := range reasons(q) {
+			a.AppendChild(r)
+		}
+		for _, e := range withClass(q, "explanation") {
+			a.AppendChild(detach(e))
+		}
+		setAttribute(a, "id", id+"-answer")
+		if links {
+			to := element(atom.P, "to-answer", "")
+			link := element(atom.A, "", say("Answer and why"))
+			setAttribute(link, "href", "#"+id+"-answer")
+			to.AppendChild(link)
+			q.AppendChild(to)
+		}
+		list = append(list, a)
+	}
+	return list
+}
+
+// label says which question an answer belongs to: the first words of its task.
+func label(q *html.Node, say func(string, ...string) string, links bool, address string) *html.Node {
+	words := say("Answer")
+	for d := range q.ChildNodes() {
+		if d.DataAtom == atom.P && !hasClass(d, "name") {
+			words = beginning(textOf(d))
+			break
+		}
+	}
+	if !links {
+		return element(atom.Span, "asked", words+" ")
+	}
+	a := element(atom.A, "asked", words)
+	setAttribute(a, "href", address)
+	span := element(atom.Span, "", "")
+	span.AppendChild(a)
+	span.AppendChild(&html.Node{Type: html.TextNode, Data: " "})
+	return span
+}
+
+// beginning is the first words of a text.
+func beginning(text string) string {
+	words := strings.Fields(text)
+	if len(words) <= 9 {
+		return strings.Join(words, " ")
+	}
+	return strings.Join(words[:8], " ") + " …"
+}
+
+// right gives the letters of the right choices, or the number asked for, and
+// takes the marks out of the question.
+func right(q *html.Node) []string {
+	var list []string
+	for _, n := range withClass(q, "answer") {
+		list = append(list, textOf(detach(n)))
+	}
+	for _, choices := range withClass(q, "choices") {
+		letter := 'A'
+		for item := range choices.ChildNodes() {
+			if item.DataAtom != atom.Li {
+				continue
+			}
+			if hasClass(item, "right") {
+				list = append(list, string(letter))
+				item.Attr = nil
+			}
+			letter++
+		}
+	}
+	return list
+}
+
+// reasons takes the reasons out of a question's choices and gives them with
+// their letters.
+func reasons(q *html.Node) []*html.Node {
+	var list []*html.Node
+	for _, choices := range withClass(q, "choices") {
+		letter := 'A'
+		for item := range choices.ChildNodes() {
+			if item.DataAtom != atom.Li {
+				continue
+			}
+			for _, r := range withClass(item, "reason") {
+				p := element(atom.P, "", string(letter)+": ")
+				p.AppendChild(detach(r))
+				list = append(list, p)
+			}
+			letter++
+		}
+	}
+	return list
+}

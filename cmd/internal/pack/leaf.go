@@ -1,0 +1,259 @@
+package pack
+
+import (
+	"bytes"
+	"html"
+	"path"
+	"strings"
+
+	"github.com/yuin/goldmark/util"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/cmd/internal/course"
+	"example.org/gripleaf/cmd/internal/lesson"
+)
+
+// ways are where links of a leaf lead. An empty address makes plain words of a
+// link.
+type ways struct {
+	lesson func(e *course.Entry, hash string) string
+	term   func(id string) string
+	source func(id string) string
+	image  func(file string) string // a picture of the site
+}
+
+// leaf writes a lesson's pieces for paper: nothing on it can be pressed or
+// moved. Answers stand where the questions are, with the class "answer", until
+// they are collected.
+type leaf struct {
+	book   *Book
+	entry  *course.Entry
+	reader *quantity.Reader
+	ways
+	closing []string // of links that are open
+}
+
+// body is a lesson's text as HTML.
+func (b *Book) body(c Chapter, w ways) (string, error) {
+	l := &leaf{book: b, entry: c.Entry, reader: b.Language.Reader(quantity.Metric), ways: w}
+	var out bytes.Buffer
+	err := lesson.NewRenderer(l, b.Course.Site.Several).Render(&out, c.Lesson)
+	return out.String(), err
+}
+
+func (l *leaf) say(english string, arguments ...string) string {
+	return html.EscapeString(l.reader.Say(english, arguments...))
+}
+
+func write(w util.BufWriter, parts ...string) error {
+	for _, p := range parts {
+		if _, err := w.WriteString(p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+var escape = html.EscapeString
+
+// link opens or closes a link; without an address its words stand alone.
+func (l *leaf) link(w util.BufWriter, class, address string, entering bool) error {
+	if !entering {
+		n := len(l.closing) - 1
+		end := l.closing[n]
+		l.closing = l.closing[:n]
+		return write(w, end)
+	}
+	if address == "" {
+		l.closing = append(l.closing, "</span>")
+		return write(w, `<span class="`, class, `">`)
+	}
+	l.closing = append(l.closing, "</a>")
+	return write(w, `<a class="`, class, `" href="`, escape(address), `">`)
+}
+
+// Number writes a worked number, or room for the one that a question asks for.
+func (l *leaf) Number(w util.BufWriter, n *lesson.Number) error {
+	if n.Question != nil && n.Question.Answer == n {
+		return write(w, `<span class="blank"></span> `, escape(l.reader.UnitName(n.Result.Shown)),
+			`<span class="answer">`, escape(l.reader.Quantity(n.Result.Value, n.Result.Shown)), "</span>")
+	}
+	return write(w, `<span class="checked">`, escape(n.Result.Text), "</span>")
+}
+
+// Step writes a formula, its values put in, and what comes out.
+func (l *leaf) Step(w util.BufWriter, n *lesson.Step) error {
+	return write(w, `<math class="step">`, n.Symbols, "<mo>=</mo>", n.Values, "<mo>=</mo><mtext>", escape(n.Result.Text), "</mtext></math>")
+}
+
+// Drawn writes the value of a question that is not drawn.
+func (l *leaf) Drawn(w util.BufWriter, n *lesson.Drawn) error { return write(w, escape(n.Written)) }
+
+// Image writes a picture of the site.
+func (l *leaf) Image(w util.BufWriter, n *lesson.Image) error {
+	address := n.Destination
+	if !strings.Contains(address, "://") {
+		address = l.image(path.Join(path.Dir(l.entry.File), address))
+	}
+	return write(w, `<img src="`, escape(address), `" alt="`, escape(n.Alt), `">`)
+}
+
+// Claim writes words that hold.
+func (l *leaf) Claim(w util.BufWriter, n *lesson.Claim, entering bool) error {
+	return write(w, map[bool]string{true: `<span class="claim">`, false: "</span>"}[entering])
+}
+
+// Term writes a word of the glossary.
+func (l *leaf) Term(w util.BufWriter, n *lesson.Term, entering bool) error {
+	return l.link(w, "term", l.term(n.ID), entering)
+}
+
+// Citation writes what is cited; without words of its own, the source's short name.
+func (l *leaf) Citation(w util.BufWriter, n *lesson.Citation, entering bool) error {
+	if err := l.link(w, "citation", l.source(n.ID), entering); err != nil || !entering || n.Words != "" {
+		return err
+	}
+	s, ok := l.book.Course.Source(n.ID)
+	if !ok {
+		return nil
+	}
+	return write(w, escape(s.Short()))
+}
+
+// Caution writes a safety note.
+func (l *leaf) Caution(w util.BufWriter, n *lesson.Caution, entering bool) error {
+	if !entering {
+		return write(w, "</aside>\n")
+	}
+	return write(w, `<aside class="caution" role="note"><p class="name">`, l.say("Caution"), "</p>\n")
+}
+
+// Link writes a link within the course or out into the web.
+func (l *leaf) Link(w util.BufWriter, n *lesson.Link, entering bool) error {
+	address := n.Destination
+	if file, hash, _ := strings.Cut(address, "#"); strings.HasSuffix(file, ".md") {
+		address = ""
+		if e := l.entry.Resolve(file); e != nil {
+			address = l.lesson(e, hash)
+		}
+	}
+	return l.link(w, "link", address, entering)
+}
+
+// Heading adds nothing: paper has no moments.
+func (l *leaf) Heading(util.BufWriter, *lesson.Heading) error { return nil }
+
+// Figure writes one figure with its caption.
+func (l *leaf) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
+	if !entering {
+		return write(w, "</figcaption></figure>\n")
+	}
+	i, _ := n.Result.Work.Calculator.Figure(n.Name)
+	return write(w, `<figure class="lone" id="`, escape(n.ID), `">`, l.drawing(n.Result.Work, i), "<figcaption>")
+}
+
+func (l *leaf) drawing(w *kit.Work, i int) string {
+	scene := w.Scene(i, figure.Style{Reader: l.reader})
+	return l.book.palette.SVG(&scene)
+}
+
+// Explorer writes what was set, what comes out, and the figures of it.
+func (l *leaf) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) error {
+	if entering {
+		return write(w, `<figure class="explorer" id="`, escape(n.ID), `"><figcaption>`)
+	}
+	work := n.Result.Work
+	var b strings.Builder
+	b.WriteString(`</figcaption><div class="sheet"><table><caption>` + l.say("What was set") + "</caption>")
+	for _, i := range told(work) {
+		row(&b, l.reader.Say(work.Calculator.Inputs[i].Label), work.InputText(i, l.reader))
+	}
+	b.WriteString(`</table><table class="results"><caption>` + l.say("What comes out") + "</caption>")
+	for i := range work.Outputs {
+		if out := &work.Calculator.Outputs[i]; !work.Moot[i] {
+			row(&b, l.reader.Say(out.Label), l.reader.Quantity(work.Outputs[i], out.Shown))
+		}
+	}
+	b.WriteString(`</table></div><div class="plates">`)
+	for i := range work.Calculator.Figures {
+		b.WriteString(`<div class="plate"><p class="name">` + l.say(work.Calculator.Figures[i].Title) + "</p>" + l.drawing(work, i) + "</div>")
+	}
+	b.WriteString("</div>")
+	if site := l.book.Course.Site.Address; site != "" {
+		address := site + l.entry.Address + "#" + n.ID + pairs(work)
+		b.WriteString(`<p class="online"><a href="` + escape(address) + `">` + l.say("Move it yourself") + "</a></p>")
+	}
+	b.WriteString(`<p class="fine">` + l.say(work.Calculator.Warning()) + "</p></figure>\n")
+	return write(w, b.String())
+}
+
+// told are the inputs worth telling: those given, and those without which
+// nobody knows what was worked out; not what a preset has filled in.
+func told(w *kit.Work) []int {
+	preset := make(map[string]bool)
+	for _, p := range w.Calculator.Presets {
+		for _, s := range p.Sets {
+			preset[s.Input] = true
+		}
+	}
+	var list []int
+	for i := range w.Inputs {
+		if v := &w.Inputs[i]; v.Given || v.Set && !preset[w.Calculator.Inputs[i].Name] {
+			list = append(list, i)
+		}
+	}
+	return list
+}
+
+func row(b *strings.Builder, label, value string) {
+	b.WriteString(`<tr><th scope="row">` + escape(label) + "</th><td>" + escape(value) + "</td></tr>")
+}
+
+// pairs is the state of a calculation as an explorer's address has it.
+func pairs(w *kit.Work) string {
+	_, query, found := strings.Cut(w.Canonical(), "?")
+	if !found {
+		return ""
+	}
+	return "?" + query
+}
+
+// Question writes a task.
+func (l *leaf) Question(w util.BufWriter, n *lesson.Question, entering bool) error {
+	if !entering {
+		return write(w, "</section>\n")
+	}
+	return write(w, `<section class="question" id="`, escape(n.ID), `"><p class="name">`, l.say("Ask yourself"), "</p>\n")
+}
+
+// Choices writes the list of choices, lettered.
+func (l *leaf) Choices(w util.BufWriter, n *lesson.Choices, entering bool) error {
+	if !entering {
+		return write(w, "</ol>\n")
+	}
+	return write(w, `<ol class="choices" type="A">`)
+}
+
+// Choice writes one of them; the class says which is right until the answers
+// are collected.
+func (l *leaf) Choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
+	switch {
+	case !entering:
+		return write(w, "</li>\n")
+	case n.Right:
+		return write(w, `<li class="right">`)
+	}
+	return write(w, "<li>")
+}
+
+// Reason writes why a choice is right or wrong.
+func (l *leaf) Reason(w util.BufWriter, n *lesson.Reason, entering bool) error {
+	return write(w, map[bool]string{true: `<span class="reason">`, false: "</span>"}[entering])
+}
+
+// Explanation writes why the answer is what it is.
+func (l *leaf) Explanation(w util.BufWriter, n *lesson.Explanation, entering bool) error {
+	return write(w, map[bool]string{true: `<div class="explanation">`, false: "</div>"}[entering])
+}

@@ -1,0 +1,92 @@
+package still
+
+import (
+	"fmt"
+	"html"
+	"image/color"
+	"strconv"
+	"strings"
+
+	"example.org/gripleaf/calculators/figure"
+)
+
+// SVG writes a scene for paper and for readers of e-books, which know neither
+// the theme's style sheet nor custom properties: colours are in the marks, and
+// text stays text.
+func (p *Palette) SVG(scene *figure.Scene) string {
+	k := p.on(Light)
+	var b strings.Builder
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" class="figure" viewBox="0 0 %s %s" role="img" aria-label="%s" font-family="sans-serif" stroke-linejoin="round" stroke-linecap="round">`,
+		decimal(scene.Width), decimal(scene.Height), html.EscapeString(scene.Title+". "+scene.Alt))
+	for i := range scene.Marks {
+		k.mark(&b, &scene.Marks[i])
+	}
+	b.WriteString("</svg>")
+	return b.String()
+}
+
+func (k ink) mark(b *strings.Builder, m *figure.Mark) {
+	if len(m.Points) == 0 {
+		return
+	}
+	switch m.Shape {
+	case figure.Area:
+		fmt.Fprintf(b, `<path fill="%s" d="%sZ"/>`, web(k.solid(m.Role)), way(m.Points))
+	case figure.Line:
+		width := 2.2
+		if m.Role == "grid" || m.Role == "axis" {
+			width = 1
+		}
+		var dashes []string
+		for _, d := range strokes(m.Role, m.Dashed) {
+			dashes = append(dashes, decimal(d*width))
+		}
+		dash := ""
+		if dashes != nil {
+			dash = ` stroke-dasharray="` + strings.Join(dashes, " ") + `"`
+		}
+		fmt.Fprintf(b, `<path fill="none" stroke="%s" stroke-width="%s"%s d="%s"/>`, web(k.role(m.Role)), decimal(width), dash, way(m.Points))
+	case figure.Dot:
+		fmt.Fprintf(b, `<circle fill="%s" cx="%s" cy="%s" r="%s"/>`, web(k.role(m.Role)), decimal(m.Points[0].X), decimal(m.Points[0].Y), decimal(m.Radius))
+	case figure.Letter:
+		k.letter(b, m)
+	}
+}
+
+// letter writes a text; where it stands over lines, once more below itself as
+// its rim.
+func (k ink) letter(b *strings.Builder, m *figure.Mark) {
+	x, y := decimal(m.Points[0].X), decimal(m.Points[0].Y)
+	place := fmt.Sprintf(`x="%s" y="%s" font-size="%s"`, x, y, decimal(m.Size))
+	if m.Anchor != figure.Start {
+		place += ` text-anchor="` + [...]string{"start", "middle", "end"}[m.Anchor] + `"`
+	}
+	if m.Vertical {
+		place += fmt.Sprintf(` transform="rotate(-90 %s %s)"`, x, y)
+	}
+	text := html.EscapeString(m.Text)
+	if m.Halo {
+		fmt.Fprintf(b, `<text %s fill="none" stroke="#fff" stroke-width="4" aria-hidden="true">%s</text>`, place, text)
+	}
+	fmt.Fprintf(b, `<text %s fill="%s">%s</text>`, place, web(k.role(m.Role)), text)
+}
+
+// solid is an area's colour as it looks on white paper: old readers of e-books
+// do not know transparency.
+func (k ink) solid(role string) color.RGBA {
+	c := k.area(role)
+	rest := 255 - c.A
+	return color.RGBA{c.R + rest, c.G + rest, c.B + rest, 255}
+}
+
+func web(c color.RGBA) string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }
+
+func decimal(v float64) string { return strconv.FormatFloat(v, 'f', -1, 32) }
+
+func way(points []figure.Point) string {
+	var b strings.Builder
+	for i, p := range points {
+		fmt.Fprintf(&b, "%c%.1f %.1f", "ML"[min(i, 1)], p.X, p.Y)
+	}
+	return b.String()
+}
