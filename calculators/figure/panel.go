@@ -84,8 +84,8 @@ func (p *panel) series() {
 	for _, s := range p.chart.Series {
 		points := make([]Point, 0, len(s.X))
 		for i := range s.X {
-			if at := p.point(s.X[i], s.Y[i]); finite(at.X) && finite(at.Y) {
-				points = append(points, at)
+			if drawable(s.X[i]) && drawable(s.Y[i]) {
+				points = append(points, p.point(s.X[i], s.Y[i]))
 			}
 		}
 		points = Simplify(points, 0.15)

@@ -25,22 +25,31 @@ func (s scale) ticks(visit func(value float64)) {
 	}
 }
 
-// span is a range of SI values that grows; what is not finite does not count.
+// span is a range of SI values that grows; what cannot be drawn does not count.
 type span struct{ from, to float64 }
 
 func (s *span) hold(values ...float64) {
 	for _, v := range values {
-		if finite(v) {
+		if drawable(v) {
 			s.from, s.to = min(s.from, v), max(s.to, v)
 		}
 	}
 }
 
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+// span is the range that an axis asks for.
+func (a Axis) span() span {
+	if !drawable(a.From) || !drawable(a.To) {
+		return span{}
+	}
+	return span{min(a.From, a.To), max(a.From, a.To)}
+}
+
+// drawable reports whether a value can have a place on an axis: no number that calculators give is larger.
+func drawable(v float64) bool { return math.Abs(v) < 1e12 }
 
 // spans are the ranges that hold all of a chart's data.
 func (c *Chart) spans() (x, y span) {
-	x, y = span{c.X.From, c.X.To}, span{c.Y.From, c.Y.To}
+	x, y = c.X.span(), c.Y.span()
 	if n := len(c.X.Names); n > 0 {
 		x.hold(0, float64(n))
 	}

@@ -53,8 +53,9 @@ func ParseWritten(text string, locale Locale, kinds ...Kind) (Quantity, error) {
 
 func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 	value, err := strconv.ParseFloat(plain, 64)
+	useless := &Error{0, len(number), quote(number) + " is not a number that can be used", "write " + example(kinds)}
 	if err != nil || math.IsInf(value, 0) || math.IsNaN(value) || len(plain) > 40 {
-		return Quantity{}, &Error{0, len(number), quote(number) + " is not a number that can be used", "write " + example(kinds)}
+		return Quantity{}, useless
 	}
 	written := strings.TrimFunc(rest, unicode.IsSpace)
 	decimals := 0
@@ -62,7 +63,11 @@ func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 		decimals = len(plain) - dot - 1
 	}
 	for _, kind := range kinds {
-		if u, ok := unitFor(kind, written); ok {
+		u, ok := unitFor(kind, written)
+		switch {
+		case ok && math.IsInf(u.SI(value), 0):
+			return Quantity{}, useless
+		case ok:
 			return Quantity{u.SI(value), u, decimals}, nil
 		}
 	}

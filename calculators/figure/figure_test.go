@@ -1,0 +1,311 @@
+package figure_test
+
+import (
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/quantity"
+)
+
+var (
+	speed = quantity.Shown{Kind: quantity.Speed, Metric: "km/h", Imperial: "mph"}
+	road  = quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}
+	plain = quantity.Shown{Kind: quantity.Number, MetricDecimals: 1}
+)
+
+func ramp() *figure.Chart {
+	return &figure.Chart{
+		Title: "Slowing", Alt: "It slows.", Runs: "distance",
+		X: figure.Axis{Label: "Distance", Shown: road}, Y: figure.Axis{Label: "Speed", Shown: speed},
+		Series: []figure.Series{{Role: "speed", Label: "bike", X: []float64{0, 50}, Y: []float64{100 / 3.6, 0}}},
+		Spots:  []figure.Spot{{Role: "now", Label: "50 m", X: 50}},
+	}
+}
+
+// letters are the texts of a role in a scene, in order.
+func letters(s *figure.Scene, role string) (list []string) {
+	for _, m := range s.Marks {
+		if m.Shape == figure.Letter && m.Role == role {
+			list = append(list, m.Text)
+		}
+	}
+	return list
+}
+
+func TestTicksAreRoundInTheReadersUnit(t *testing.T) {
+	c := ramp()
+	metric := c.Scene(figure.Style{})
+	if got := strings.Join(letters(&metric, "tick"), " "); got != "0 20 40 60 80 100 0 10 20 30 40 50" {
+		t.Errorf("metric ticks: %s", got)
+	}
+	imperial := c.Scene(figure.Style{Reader: &quantity.Reader{System: quantity.Imperial}})
+	if got := strings.Join(letters(&imperial, "tick"), " "); got != "0 20 40 60 80 0 50 100 150 200" {
+		t.Errorf("imperial ticks: %s", got)
+	}
+	if got := strings.Join(letters(&imperial, "name"), ", "); got != "Speed, mph, Distance, ft" {
+		t.Errorf("names: %s", got)
+	}
+}
+
+func TestScene(t *testing.T) {
+	s := ramp().Scene(figure.Style{})
+	if s.Width != 440 || s.Height != 300 || s.Alt != "It slows." || s.Title != "Slowing" {
+		t.Errorf("scene %+v", s)
+	}
+	if s.Plot.From != 0 || s.Plot.To != 50 || s.Plot.Runs != "distance" {
+		t.Errorf("plot %+v", s.Plot)
+	}
+	var line []figure.Point
+	for _, m := range s.Marks {
+		if m.Shape == figure.Line && m.Role == "speed" {
+			line = m.Points
+		}
+	}
+	if len(line) != 2 || math.Abs(line[0].X-s.Plot.Left) > 1e-9 || math.Abs(line[0].Y-s.Plot.Top) > 1e-9 || math.Abs(line[1].Y-s.Plot.Top-s.Plot.Height) > 1e-9 {
+		t.Errorf("the line runs from corner to corner of the plot: %+v in %+v", line, s.Plot)
+	}
+	if got := s.Table.Columns[1].Heading(&quantity.Reader{}); s.Table.Rows() != 2 || got != "bike (km/h)" {
+		t.Errorf("table: %d rows, %q", s.Table.Rows(), got)
+	}
+}
+
+// Two labels never cover each other while there is room, and none leaves the picture.
+func TestLabelsKeepApart(t *testing.T) {
+	c := ramp()
+	for i := range 4 {
+		c.Spots = append(c.Spots, figure.Spot{Role: "now", Label: fmt.Sprintf("label %d", i), X: 14 + 7*float64(i), Y: 12 + float64(i%3)})
+	}
+	c.Guides = []figure.Guide{{Role: "limit", Label: "limit", At: 49}, {Role: "limit", Label: "level", At: 5, Level: true}}
+	c.Bands = []figure.Band{{Role: "braking", Label: "braking", From: 0, To: 50}}
+	s := c.Scene(figure.Style{})
+	type box struct{ left, right, top, bottom float64 }
+	var boxes []box
+	for _, m := range s.Marks {
+		if m.Shape != figure.Letter || !m.Halo {
+			continue
+		}
+		width := 0.54 * m.Size * float64(len(m.Text))
+		left := m.Points[0].X - width*[...]float64{0, 0.5, 1}[m.Anchor]
+		b := box{left, left + width, m.Points[0].Y - 0.8*m.Size, m.Points[0].Y + 0.2*m.Size}
+		for _, o := range boxes {
+			if b.left < o.right && o.left < b.right && b.top < o.bottom && o.top < b.bottom {
+				t.Errorf("%q covers another label", m.Text)
+			}
+		}
+		if b.left < 0 || b.right > s.Width || b.top < 0 || b.bottom > s.Height {
+			t.Errorf("%q leaves the picture", m.Text)
+		}
+		boxes = append(boxes, b)
+	}
+	if len(boxes) != 9 {
+		t.Errorf("%d labels, want 11", len(boxes))
+	}
+}
+
+func TestStack(t *testing.T) {
+	top, below := ramp(), ramp()
+	below.Y = figure.Axis{Label: "Share", Shown: plain}
+	below.Series[0] = figure.Series{Role: "lever", Label: "lever", X: top.Series[0].X, Y: []float64{0, 1}}
+	below.Strips = []figure.Strip{{Role: "lift", Label: "in the air", Spans: [][2]float64{{10, 20}, {20.01, 20.02}, {40, 45}}}}
+	s := figure.Stack(figure.Style{}, top, below)
+	if s.Height <= 300 || len(s.Table.Columns) != 3 {
+		t.Errorf("height %v, %d columns", s.Height, len(s.Table.Columns))
+	}
+	if got := letters(&s, "name"); len(got) != 3 {
+		t.Errorf("one name for X and one for each Y: %q", got)
+	}
+	var rows int
+	for _, m := range s.Marks {
+		if m.Shape == figure.Area && m.Role == "lift" {
+			rows++
+		}
+	}
+	if rows != 2 {
+		t.Errorf("spans that touch are one: %d areas", rows)
+	}
+}
+
+// A square chart draws a circle round.
+func TestSquare(t *testing.T) {
+	c := figure.Chart{Square: true, X: figure.Axis{Shown: plain}, Y: figure.Axis{Shown: plain}}
+	var x, y []float64
+	for i := range 65 {
+		x, y = append(x, math.Cos(float64(i)*math.Pi/64)), append(y, math.Sin(float64(i)*math.Pi/64))
+	}
+	c.Series = []figure.Series{{Role: "grip", X: x, Y: y}}
+	s := c.Scene(figure.Style{})
+	for _, m := range s.Marks {
+		if m.Role != "grip" {
+			continue
+		}
+		center := figure.Point{X: (m.Points[0].X + m.Points[len(m.Points)-1].X) / 2, Y: m.Points[0].Y}
+		radius := m.Points[0].X - center.X
+		for _, p := range m.Points {
+			if got := math.Hypot(p.X-center.X, p.Y-center.Y); math.Abs(got-radius) > 1e-6*radius {
+				t.Fatalf("radius %v, then %v", radius, got)
+			}
+		}
+	}
+}
+
+func TestNamesInsteadOfNumbers(t *testing.T) {
+	c := figure.Chart{X: figure.Axis{Names: []string{"hand", "tyre"}}, Y: figure.Axis{Shown: plain},
+		Bars:  []figure.Bar{{Role: "front", Label: "1", From: 0.1, To: 0.9, Height: 1}, {Role: "front", Label: "2", From: 1.1, To: 1.9, Height: 2}},
+		Table: figure.Table{Columns: []figure.Column{{Label: "Station", Words: []string{"hand", "tyre"}}}}}
+	s := c.Scene(figure.Style{Reader: &quantity.Reader{Words: map[string]string{"hand": "Hand"}}})
+	got := letters(&s, "tick")
+	if fmt.Sprint(got[len(got)-2:]) != "[Hand tyre]" {
+		t.Errorf("ticks: %q", got)
+	}
+}
+
+func TestSimplifyKeepsWhatIsSeen(t *testing.T) {
+	var points []figure.Point
+	for i := range 2001 {
+		x := float64(i) / 5
+		points = append(points, figure.Point{X: x, Y: 50 * math.Sin(x/30)})
+	}
+	kept := figure.Simplify(points, 0.12)
+	if len(kept) > 200 || kept[0] != points[0] || kept[len(kept)-1] != points[2000] {
+		t.Errorf("%d points kept", len(kept))
+	}
+	// Every dropped point lies within the tolerance of the line that is left.
+	k := 0
+	for _, p := range points {
+		for k+2 < len(kept) && kept[k+1].X < p.X {
+			k++
+		}
+		a, b := kept[k], kept[k+1]
+		at := a.Y + (b.Y-a.Y)*(p.X-a.X)/(b.X-a.X)
+		if math.Abs(p.Y-at) > 0.12*3 { // measured upright, so a little more on slopes
+			t.Fatalf("at %v the line is %v off", p.X, p.Y-at)
+		}
+	}
+}
+
+func TestThin(t *testing.T) {
+	var v []float64
+	for i := range 101 {
+		v = append(v, float64(i))
+	}
+	thin := figure.Table{Columns: []figure.Column{{Label: "n", Values: v}}}.Thin(11)
+	if fmt.Sprint(thin.Columns[0].Values) != "[0 10 20 30 40 50 60 70 80 90 100]" {
+		t.Errorf("got %v", thin.Columns[0].Values)
+	}
+}
+
+// wellFormed reads an SVG to its end.
+func wellFormed(svg string) error {
+	d := xml.NewDecoder(strings.NewReader(svg))
+	for {
+		if _, err := d.Token(); errors.Is(err, io.EOF) {
+			return nil
+		} else if err != nil {
+			return err
+		}
+	}
+}
+
+func TestSVG(t *testing.T) {
+	c := ramp()
+	c.Title, c.Alt, c.Spots[0].Label = `<a> & "b"`, "ok", "5 < 6"
+	s := c.Scene(figure.Style{})
+	svg := s.SVG()
+	if err := wellFormed(svg); err != nil {
+		t.Error(err)
+	}
+	for _, want := range []string{`aria-label="&lt;a&gt; &amp; &quot;b&quot;. ok"`, `>5 &lt; 6</text>`, `data-runs="distance"`, `data-span="0.0000 50.0000"`, `class="line r-speed"`} {
+		if !strings.Contains(svg, want) {
+			t.Errorf("no %s in %s", want, svg)
+		}
+	}
+}
+
+// FuzzChart draws whatever numbers there are, in any unit and size: never a hang, a panic, or a mark at no place.
+func FuzzChart(f *testing.F) {
+	f.Add(uint64(1), 1.0, 440.0)
+	f.Add(uint64(2), 1e-300, 330.0)
+	f.Add(uint64(3), 1e300, 1920.0)
+	f.Add(uint64(4), math.Inf(1), 200.0)
+	f.Add(uint64(5), math.NaN(), 100.0)
+	f.Fuzz(func(t *testing.T, seed uint64, size, width float64) {
+		if !(width >= 100 && width <= 4000) {
+			return
+		}
+		r := rand.New(rand.NewPCG(seed, 1))
+		number := func() float64 { return (r.Float64() - 0.3) * size }
+		column := func(n int) (v []float64) {
+			for range n {
+				v = append(v, number())
+			}
+			return v
+		}
+		kinds := []quantity.Shown{speed, road, plain, {Kind: quantity.Whole}, {Kind: quantity.Temperature, Metric: "degC", Imperial: "degF"}}
+		make := func() *figure.Chart {
+			n := r.IntN(60)
+			return &figure.Chart{
+				X: figure.Axis{Shown: kinds[r.IntN(5)], From: number()}, Y: figure.Axis{Shown: kinds[r.IntN(5)], To: number()}, Square: r.IntN(3) == 0,
+				Series: []figure.Series{{Role: "a", Label: "one", X: column(n), Y: column(n), Fill: r.IntN(2) == 0, LabelAt: r.Float64()}},
+				Spots:  []figure.Spot{{Role: "b", Label: "two", X: number(), Y: number(), Below: r.IntN(2) == 0}},
+				Guides: []figure.Guide{{Role: "c", Label: "three", At: number(), Level: r.IntN(2) == 0}},
+				Bands:  []figure.Band{{Role: "d", Label: "four", From: number(), To: number()}},
+				Bars:   []figure.Bar{{Role: "e", Label: "five", From: number(), To: number(), Height: number()}},
+				Strips: []figure.Strip{{Role: "f", Label: "six", Spans: [][2]float64{{number(), number()}, {number(), number()}}}},
+			}
+		}
+		style := figure.Style{Reader: &quantity.Reader{System: quantity.System(r.IntN(2))}, Width: width, Height: width * 0.7}
+		charts := []*figure.Chart{make(), make()}
+		s := figure.Stack(style, charts[:1+r.IntN(2)]...)
+		if err := wellFormed(s.SVG()); err != nil {
+			t.Fatal(err)
+		}
+		if size != 0 && math.Abs(size) < 1e9 && math.Abs(size) > 1e-6 {
+			for _, m := range s.Marks {
+				for _, p := range m.Points {
+					if math.IsNaN(p.X + p.Y) {
+						t.Fatalf("a %s mark is nowhere", m.Role)
+					}
+				}
+			}
+		}
+	})
+}
+
+func BenchmarkScene(b *testing.B) {
+	c := ramp()
+	for i := range 1500 {
+		c.Series[0].X = append(c.Series[0].X, 50+float64(i)/50)
+		c.Series[0].Y = append(c.Series[0].Y, 10+5*math.Sin(float64(i)/20))
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		s := c.Scene(figure.Style{})
+		if len(s.AppendSVG(nil)) == 0 {
+			b.Fatal("nothing drawn")
+		}
+	}
+}
+
+func ExampleChart() {
+	c := figure.Chart{
+		X:      figure.Axis{Label: "Time", Shown: quantity.Shown{Kind: quantity.Time, Metric: "s"}},
+		Y:      figure.Axis{Label: "Speed", Shown: quantity.Shown{Kind: quantity.Speed, Metric: "km/h", Imperial: "mph"}},
+		Series: []figure.Series{{Role: "speed", X: []float64{0, 4}, Y: []float64{25, 0}}},
+	}
+	s := c.Scene(figure.Style{Reader: &quantity.Reader{System: quantity.Imperial}})
+	for _, m := range s.Marks {
+		if m.Role == "name" {
+			fmt.Println(m.Text)
+		}
+	}
+	// Output:
+	// Speed, mph
+	// Time, s
+}

@@ -1,0 +1,254 @@
+package kit_test
+
+import (
+	"encoding/json"
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
+)
+
+var (
+	length = quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft", MetricDecimals: 1}
+	span   = quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 1}
+)
+
+// walk is a calculator small enough to see through.
+var walk = kit.Calculator{
+	ID: "walk", Title: "A walk", Question: "How long does it take?",
+	Inputs: []kit.Input{
+		{Name: "pace", Label: "Pace", Default: "slow", Choices: []kit.Choice{{"slow", "slowly"}, {"fast", "fast"}}},
+		{Name: "speed", Aliases: []string{"velocity"}, Label: "Speed", Min: 0.1, Max: 10, Step: 0.1, Why: "feet are no faster",
+			Shown: quantity.Shown{Kind: quantity.Speed, Metric: "km/h", Imperial: "mph"}},
+		{Name: "way", Label: "Way", Shown: length, Default: "100m", Min: 1, Max: 1000, Step: 1,
+			Also: []kit.Other{{Shown: span, Min: 1, Max: 60, Step: 1}}},
+		{Name: "steps", Label: "Steps", Shown: quantity.Shown{Kind: quantity.Whole}, Default: "3", Min: 1, Max: 9, Step: 1},
+		{Name: "rest", Label: "Rest", Shown: span, Min: 0, Max: 60, Step: 1},
+		{Name: "note", Label: "Note", Free: true, Default: "none"},
+	},
+	Presets: []kit.Preset{
+		{Input: "pace", Choice: "slow", Sets: []kit.Setting{{Input: "speed", Value: "3.6km/h"}}},
+		{Input: "pace", Choice: "fast", Sets: []kit.Setting{{Input: "speed", Value: "7.2km/h"}}},
+	},
+	Outputs: []kit.Output{
+		{Name: "time", Label: "Time", Sentence: "It takes {}.", Shown: span, Main: true},
+		{Name: "rested", Label: "Rested", Sentence: "Rested: {}.", Shown: quantity.Shown{Kind: quantity.YesNo}, Main: true},
+	},
+	Figures: []kit.Figure{{Name: "way", Title: "The way", Draw: func(w *kit.Work, s figure.Style) figure.Scene {
+		c := figure.Chart{Alt: s.Reader.Say("It takes {}.", w.Tell("time", s.Reader)), X: figure.Axis{Label: "Way", Shown: length}, Y: figure.Axis{Label: "Time", Shown: span},
+			Series: []figure.Series{{Role: "speed", X: []float64{0, w.Number("way")}, Y: []float64{0, w.Output("time")}}}}
+		return c.Scene(s)
+	}}},
+	Work: func(w *kit.Work) error {
+		switch w.Word("note") {
+		case "stray":
+			return w.Refuse("note", "note: you went astray", "keep to the path")
+		case "nowhere":
+			w.Put("time", math.NaN())
+			return nil
+		}
+		way := w.Number("way")
+		if w.Kind("way") == quantity.Time {
+			way *= w.Number("speed")
+		}
+		w.Put("time", way/w.Number("speed")+w.Number("rest"))
+		if w.Has("rest") {
+			w.Put("rested", 1)
+		} else {
+			w.Void("rested")
+		}
+		for i := range 3 {
+			if err := w.Step(i+1, 3); err != nil {
+				return err
+			}
+		}
+		return nil
+	},
+}
+
+var set = kit.Set{&walk}
+
+func TestWork(t *testing.T) {
+	for query, want := range map[string]float64{
+		"walk":                             100,
+		"calc:walk?speed=1m/s&way=10m":     10,
+		"calc:walk?pace=fast":              50,
+		"walk?pace=fast&speed=1m/s":        100, // what is written wins over the preset
+		"walk?velocity=2m/s":               50,  // by its former name
+		"walk?way=12s":                     12,  // as another kind
+		"walk?rest=20s&way=50m&speed=1m/s": 70,
+		"walk?way=10%6D&speed=1m%2Fs":      10, // RFC 3986, 2.1
+	} {
+		w, err := set.Work(query)
+		if err != nil || math.Abs(w.Output("time")-want) > 1e-9 {
+			t.Errorf("%s: got %v, %v, want %v", query, w, err, want)
+		}
+	}
+}
+
+// Every fault of a query is told at once, each where it is, with a way out.
+func TestFaults(t *testing.T) {
+	type fault struct{ at, text, hint string }
+	for query, want := range map[string][]fault{
+		"calc:wlak?speed=1m/s": {{"wlak", `there is no calculator "wlak"`, "did you mean walk?"}},
+		"calc:":                {{"", "no calculator is named", "write calc:NAME?input=value"}},
+		"walk?sped=1m/s&way=5kg": {
+			{"sped=1m/s", `walk has no input "sped"`, "did you mean speed?"},
+			{"kg", `way: "kg" is not a unit of a distance or a time`, "use m, km, cm, mm, ft, in, yd, mi, s, ms, min, h"},
+		},
+		"walk?way=1001m":          {{"1001m", "way: 1001m is out of range", "give 1m to 1000m"}},
+		"walk?way=61s":            {{"61s", "way: 61s is out of range", "give 1s to 60s"}},
+		"walk?speed=99mph":        {{"99mph", "speed: 99mph is out of range", "give 0.36km/h to 36km/h (feet are no faster)"}},
+		"walk?steps=2.5":          {{"2.5", "steps: 2.5 is not a whole number", "leave the decimals out"}},
+		"walk?pace=fats":          {{"fats", `pace: "fats" is none of the choices`, "did you mean fast?"}},
+		"walk?way=1m&way=2m":      {{"way=2m", `input "way" is given twice`, "keep one of them"}},
+		"walk?way":                {{"way", `way: no number in ""`, "write a number and its unit, such as 20m"}},
+		"walk?note=stray&way=10m": {{"note=stray", "note: you went astray", "keep to the path"}},
+		"walk?note=nowhere":       {{"", "these inputs give no finite time", "bring them nearer to their defaults"}},
+	} {
+		_, err := set.Work(query)
+		var faults kit.Faults
+		if !errors.As(err, &faults) || len(faults) != len(want) {
+			t.Errorf("%s: got %v", query, err)
+			continue
+		}
+		for i, f := range faults {
+			got := fault{query[f.Offset : f.Offset+f.Length], f.Text, f.Hint}
+			if got != want[i] {
+				t.Errorf("%s:\ngot  %q\nwant %q", query, got, want[i])
+			}
+		}
+	}
+}
+
+func TestStopped(t *testing.T) {
+	q, _ := kit.Parse("walk")
+	w, err := set.Prepare(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var seen []int
+	w.Progress = func(_ *kit.Work, done, total int) bool {
+		seen = append(seen, done)
+		return done < 2
+	}
+	if err := w.Run(); err != kit.ErrStopped || len(seen) != 2 || w.Output("time") != 100 {
+		t.Errorf("got %v after %v, time %v", err, seen, w.Output("time"))
+	}
+}
+
+func TestAnswers(t *testing.T) {
+	w, err := set.Work("walk?way=50m&note=a+b <&speed=1m/s")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := w.Canonical(); got != "walk?speed=1m/s&way=50m&note=a%2Bb%20%3C" {
+		t.Errorf("canonical: %s", got)
+	}
+	reader := quantity.Reader{System: quantity.Imperial, Words: map[string]string{"It takes {}.": "Es dauert {}."}}
+	if got := w.Summary(&reader); got != "Es dauert 50.0\u00a0s." { // the moot output is not told
+		t.Errorf("summary: %q", got)
+	}
+	var page struct {
+		Inputs []struct {
+			Name, Unit     string
+			From, To, Step float64
+			Set            bool
+		}
+		Outputs []struct {
+			Number string
+			Moot   bool
+		}
+		Figures []struct {
+			Alt   string
+			Table struct{ Rows [][]string }
+		}
+	}
+	if err := json.Unmarshal(w.AppendPage(nil, &reader, nil), &page); err != nil {
+		t.Fatal(err)
+	}
+	if way := page.Inputs[2]; way.Name != "way" || way.Unit != "ft" || way.From < 3.28 || way.To > 3281 || way.Step != 5 && way.Step != 2 {
+		t.Errorf("way: %+v", way)
+	}
+	if page.Inputs[4].Set || page.Outputs[1].Number != "–" || !page.Outputs[1].Moot {
+		t.Errorf("what is not given or moot: %+v", page)
+	}
+	if len(page.Figures) != 1 || page.Figures[0].Alt != "Es dauert 50.0\u00a0s." || len(page.Figures[0].Table.Rows) != 2 {
+		t.Errorf("figure: %+v", page.Figures)
+	}
+	if got := string(w.AppendSI([]byte("x"))); !strings.HasPrefix(got, `x{"calculator":"walk","inputs":{"pace":{"value":"slow"},"speed":{"value":1,"unit":"m/s"},"way":{"value":50,"unit":"m"},`) {
+		t.Errorf("SI: %s", got)
+	}
+}
+
+func TestAppendFaults(t *testing.T) {
+	got := string(kit.AppendFaults(nil, kit.Faults{{Input: "a", Text: "b \"<\x01é\xff", Hint: "c"}}))
+	if want := `{"faults":[{"input":"a","text":"b \"\u003c\u0001é` + "\ufffd" + `","hint":"c"}]}`; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	if got := string(kit.AppendFaults(nil, kit.ErrStopped)); got != `{"faults":[{"input":"","text":"stopped","hint":""}]}` {
+		t.Errorf("got %s", got)
+	}
+}
+
+func TestReaders(t *testing.T) {
+	want := quantity.Reader{System: quantity.Imperial, Locale: quantity.Locale{Decimal: '٫', Group: '٬', Zero: '٠', Indian: true}}
+	text := string(kit.AppendReader(nil, &want)) + "unknown=1\n\nyes\tja\nno\t\nmore\n"
+	got := kit.ParseReader(text)
+	if got.System != want.System || got.Locale != want.Locale || len(got.Words) != 1 || got.Words["yes"] != "ja" {
+		t.Errorf("got %+v from %q", got, text)
+	}
+}
+
+// FuzzQuery: whatever is asked is answered or refused with its place; an answer's canonical query gives the same answer.
+func FuzzQuery(f *testing.F) {
+	for _, s := range []string{"calc:walk?pace=fast#time", "walk?way=12s&&rest=1s", "walk?%zz=%20&=", "walk?note=%2B%00ü", "#", "calc:walk?way=10m&way=1m"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		q, faults := kit.Parse(text)
+		var w *kit.Work
+		err := error(faults)
+		if len(faults) == 0 {
+			w, err = set.Prepare(q)
+		}
+		var list kit.Faults
+		if errors.As(err, &list) {
+			for _, f := range list {
+				if f.Offset < 0 || f.Length < 0 || f.Offset+f.Length > len(text) || f.Text == "" {
+					t.Fatalf("%q: %+v", text, f)
+				}
+			}
+			if !json.Valid(kit.AppendFaults(nil, err)) {
+				t.Fatalf("%q: faults are no JSON", text)
+			}
+			return
+		}
+		if w.Run() != nil {
+			return
+		}
+		again, err := set.Work(w.Canonical())
+		if err != nil || again.Output("time") != w.Output("time") || again.Canonical() != w.Canonical() {
+			t.Fatalf("%q: canonical %q gives %v", text, w.Canonical(), err)
+		}
+		if !json.Valid(w.AppendSI(nil)) || !json.Valid(w.AppendPage(nil, &quantity.Reader{}, nil)) {
+			t.Fatalf("%q: no JSON", text)
+		}
+	})
+}
+
+func FuzzReader(f *testing.F) {
+	f.Add("system=imperial\ndecimal=,\n\nyes\tja\n")
+	f.Add("zero=\xff\ngroup=")
+	f.Fuzz(func(t *testing.T, text string) {
+		r := kit.ParseReader(text)
+		again := kit.ParseReader(string(kit.AppendReader(nil, &r)))
+		if again.System != r.System || again.Locale != r.Locale {
+			t.Fatalf("%q: %+v, then %+v", text, r, again)
+		}
+	})
+}
