@@ -1,0 +1,161 @@
+package trace
+
+import (
+	"math"
+	"slices"
+	"strconv"
+)
+
+// What is odd in a log is found before anything is worked out from it.
+
+// A piece is a part of a log without breaks: times rise, every value is there.
+// Its values are speeds in m/s or, of a log without them, distances in m.
+type piece struct {
+	t, y     []float64
+	row      []int
+	step     float64 // the usual one between times, s
+	distance bool
+}
+
+// pieces parts a log where its clock or its distance was set back, and leaves
+// out what cannot be right. Every such place is noted.
+func pieces(log Log) ([]piece, []Note) {
+	y, distance := log.Speed, false
+	if y == nil {
+		y, distance = log.Distance, true
+	}
+	var list []piece
+	var notes []Note
+	p := piece{distance: distance}
+	for i, t := range log.Time {
+		if math.IsNaN(t) || math.IsNaN(y[i]) {
+			continue
+		}
+		if n := len(p.t) - 1; n >= 0 {
+			switch kind, text := p.odd(n, t, y[i]); kind {
+			case Doubled:
+				notes = append(notes, Note{log.Row[i], kind, text})
+				continue
+			case Reset:
+				notes = append(notes, Note{log.Row[i], kind, text})
+				list = append(list, p)
+				p = piece{distance: distance}
+			}
+		}
+		p.t, p.y, p.row = append(p.t, t), append(p.y, y[i]), append(p.row, log.Row[i])
+	}
+	list = append(list, p)
+	for i := range list {
+		notes = append(notes, list[i].clean()...)
+	}
+	slices.SortStableFunc(notes, func(a, b Note) int { return a.Row - b.Row })
+	return list, notes
+}
+
+// odd says whether a sample cannot follow sample n.
+func (p *piece) odd(n int, t, y float64) (Kind, string) {
+	switch {
+	case t == p.t[n] && y == p.y[n]:
+		return Doubled, "the row repeats row " + strconv.Itoa(p.row[n]) + " and is left out"
+	case t == p.t[n]:
+		return Doubled, "the time is that of row " + strconv.Itoa(p.row[n]) + ", with another value; the row is left out"
+	case t < p.t[n]:
+		return Reset, "the time runs backwards, by " + number(p.t[n]-t) + " s; what follows is taken as another log"
+	case p.distance && y < p.y[n]-5:
+		return Reset, "the distance falls by " + number(p.y[n]-y) + " m; what follows is taken as another log"
+	}
+	return Missing, ""
+}
+
+// clean leaves out spikes and notes gaps.
+func (p *piece) clean() []Note {
+	p.step = usual(steps(p.t))
+	var notes []Note
+	if spikes := p.spikes(); len(spikes) > 0 {
+		for _, i := range spikes {
+			notes = append(notes, Note{p.row[i], Spike, "the " + p.what() + " is far off its neighbours (" + p.shown(i) + "); the row is left out"})
+		}
+		p.without(spikes)
+	}
+	for i := 1; i < len(p.t); i++ {
+		if dt := p.t[i] - p.t[i-1]; dt > 2.5*p.step && dt > 0.05 {
+			notes = append(notes, Note{p.row[i], Gap, "there is nothing for " + number(dt) + " s before this row; the usual step is " + number(p.step) + " s"})
+		}
+	}
+	return notes
+}
+
+func (p *piece) what() string {
+	if p.distance {
+		return "distance"
+	}
+	return "speed"
+}
+
+func (p *piece) shown(i int) string {
+	if p.distance {
+		return number(p.y[i]) + " m"
+	}
+	return number(p.y[i]*3.6) + " km/h"
+}
+
+// spikes returns the samples that lie off both neighbours, to the same side,
+// by more than a motorcycle can and by much more than samples here usually do.
+func (p *piece) spikes() []int {
+	if len(p.t) < 5 {
+		return nil
+	}
+	off := make([]float64, len(p.t))
+	for i := 1; i+1 < len(p.t); i++ {
+		share := (p.t[i] - p.t[i-1]) / (p.t[i+1] - p.t[i-1])
+		off[i] = p.y[i] - (p.y[i-1] + share*(p.y[i+1]-p.y[i-1]))
+	}
+	sizes := make([]float64, 0, len(off))
+	for _, o := range off[1 : len(off)-1] {
+		sizes = append(sizes, math.Abs(o))
+	}
+	common := usual(sizes)
+	var list []int
+	for i := 1; i+1 < len(p.t); i++ {
+		span := p.t[i+1] - p.t[i-1]
+		least := 8*common + 1 + 3*span // m/s: no brake changes speed by 3 g from one sample to the next
+		if p.distance {
+			least = 8*common + 0.5 + 3*span*span
+		}
+		if math.Abs(off[i]) > least && math.Abs(off[i]) > math.Abs(off[i-1]) && math.Abs(off[i]) >= math.Abs(off[i+1]) {
+			list = append(list, i)
+		}
+	}
+	return list
+}
+
+func (p *piece) without(indices []int) {
+	keep := 0
+	for i := range p.t {
+		if len(indices) > 0 && indices[0] == i {
+			indices = indices[1:]
+			continue
+		}
+		p.t[keep], p.y[keep], p.row[keep] = p.t[i], p.y[i], p.row[i]
+		keep++
+	}
+	p.t, p.y, p.row = p.t[:keep], p.y[:keep], p.row[:keep]
+}
+
+func steps(t []float64) []float64 {
+	var list []float64
+	for i := 1; i < len(t); i++ {
+		list = append(list, t[i]-t[i-1])
+	}
+	return list
+}
+
+// usual returns the median, 0 of nothing.
+func usual(list []float64) float64 {
+	if len(list) == 0 {
+		return 0
+	}
+	sorted := slices.Clone(list)
+	slices.Sort(sorted)
+	return sorted[len(sorted)/2]
+}

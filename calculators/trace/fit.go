@@ -1,0 +1,176 @@
+package trace
+
+import "math"
+
+// Least squares, small enough to read: at most five terms at a time.
+
+const terms = 5
+
+// A fitted curve is a sum of terms: their factors, and the inverse of the
+// normal matrix, which times the variance of the noise is their covariance.
+type fitted struct {
+	factor  [terms]float64
+	inverse [terms][terms]float64
+	squares float64 // sum of squared residuals
+	n       int     // samples
+}
+
+// fit fits y with n terms, the first of which is 1; row fills in the others of
+// a sample. It fails where samples are too few or too alike to tell the terms
+// apart.
+func fit(y []float64, n int, row func(i int, x *[terms]float64)) (f fitted, ok bool) {
+	if len(y) < n {
+		return f, false
+	}
+	var normal [terms][terms]float64
+	var right [terms]float64
+	x := [terms]float64{1}
+	level := y[len(y)/2] // sums of small numbers lose less
+	for i, value := range y {
+		row(i, &x)
+		value -= level
+		f.squares += float64(value * value)
+		for a := range n {
+			for b := range a + 1 {
+				normal[a][b] += float64(x[a] * x[b])
+			}
+			right[a] += float64(x[a] * value)
+		}
+	}
+	for a := range n {
+		for b := range a {
+			normal[b][a] = normal[a][b]
+		}
+	}
+	if f.inverse, ok = invert(normal, n); !ok {
+		return f, false
+	}
+	for a := range n {
+		for b := range n {
+			f.factor[a] += float64(f.inverse[a][b] * right[b])
+		}
+		f.squares -= float64(f.factor[a] * right[a])
+	}
+	f.squares = max(f.squares, 0)
+	f.factor[0] += level
+	f.n = len(y)
+	return f, true
+}
+
+// invert inverts the first n rows and columns (Gauss and Jordan, with the
+// largest pivot of the column).
+func invert(m [terms][terms]float64, n int) (inverse [terms][terms]float64, ok bool) {
+	scale := 0.0
+	for i := range n {
+		inverse[i][i] = 1
+		scale = max(scale, math.Abs(m[i][i]))
+	}
+	for c := range n {
+		pivot := c
+		for r := c + 1; r < n; r++ {
+			if math.Abs(m[r][c]) > math.Abs(m[pivot][c]) {
+				pivot = r
+			}
+		}
+		if !(math.Abs(m[pivot][c]) > 1e-12*scale) {
+			return inverse, false
+		}
+		m[c], m[pivot] = m[pivot], m[c]
+		inverse[c], inverse[pivot] = inverse[pivot], inverse[c]
+		by := 1 / m[c][c]
+		for k := range n {
+			m[c][k] *= by
+			inverse[c][k] *= by
+		}
+		for r := range n {
+			if r == c {
+				continue
+			}
+			by := m[r][c]
+			for k := range n {
+				m[r][k] -= float64(by * m[c][k])
+				inverse[r][k] -= float64(by * inverse[c][k])
+			}
+		}
+	}
+	return inverse, true
+}
+
+// A curve is a smoothed piece: at each sample the least-squares polynomial of
+// the samples around it, of the second degree for speeds and of the third for
+// distances, which bends with a stop and does not flatten it.
+type curve struct {
+	speed, slowing []float64 // m/s, m/s²
+	share          []float64 // of the noise's variance that is left in the speed
+	slope          []float64 // variance of the slowing, as a multiple of the noise's
+	noise          float64   // standard deviation of a value of the piece
+}
+
+// smooth smooths a piece over half a window, in s, to either side.
+func (p *piece) smooth(half float64) curve {
+	n := len(p.t)
+	c := curve{speed: make([]float64, n), slowing: make([]float64, n), share: make([]float64, n), slope: make([]float64, n)}
+	var off []float64
+	from, to := 0, 0
+	for i := range p.t {
+		for p.t[i]-p.t[from] > half+1e-9 {
+			from++
+		}
+		for to < n && p.t[to]-p.t[i] <= half+1e-9 {
+			to++
+		}
+		f, degree := p.around(i, from, to, half)
+		value := f.factor[0]
+		if p.distance {
+			c.speed[i], c.slowing[i] = f.factor[1]/half, -2*f.factor[2]/(half*half)
+			c.share[i], c.slope[i] = f.inverse[1][1]/(half*half), 4*f.inverse[2][2]/(half*half*half*half)
+		} else {
+			c.speed[i], c.slowing[i] = value, -f.factor[1]/half
+			c.share[i], c.slope[i] = f.inverse[0][0], f.inverse[1][1]/(half*half)
+		}
+		if left := 1 - f.inverse[0][0]; left > 0.05 && f.n > degree+1 {
+			off = append(off, math.Abs(p.y[i]-value)/math.Sqrt(left))
+		}
+	}
+	// The median does not mind the few places where a stop has corners; a normal
+	// distribution has it at 0.6745 standard deviations.
+	c.noise = max(usual(off)/0.6745, p.resolution()/math.Sqrt(12))
+	return c
+}
+
+// around fits the samples from..to about sample i, with time in half windows.
+// Where there are too few, the degree is lower.
+func (p *piece) around(i, from, to int, half float64) (fitted, int) {
+	degree := 2
+	if p.distance {
+		degree = 3
+	}
+	for ; degree > 0; degree-- {
+		f, ok := fit(p.y[from:to], degree+1, func(j int, x *[terms]float64) {
+			t := (p.t[from+j] - p.t[i]) / half
+			for k := 1; k <= degree; k++ {
+				x[k] = x[k-1] * t
+			}
+		})
+		if ok {
+			return f, degree
+		}
+	}
+	f := fitted{n: 1}
+	f.factor[0], f.inverse[0][0] = p.y[i], 1
+	return f, 0
+}
+
+// resolution returns the smallest step between values, if they are on a grid.
+func (p *piece) resolution() float64 {
+	least := math.Inf(1)
+	for i := 1; i < len(p.y); i++ {
+		if d := math.Abs(p.y[i] - p.y[i-1]); d > 1e-9 {
+			least = min(least, d)
+		}
+	}
+	if math.IsInf(least, 1) {
+		return 0
+	}
+	return least
+}

@@ -1,0 +1,239 @@
+package trace
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"example.org/gripleaf/calculators/quantity"
+)
+
+// Read reads a log: a table with a column of time and one of speed or distance
+// among others, in any order, parted by commas, semicolons or tabs, with decimal
+// points or commas. Lines that begin with # are remarks, and titles may stand
+// above the header. Times are numbers with a unit, clock times (14:03:09.25)
+// or those of ISO 8601 (2026-05-01T14:03:09.25Z).
+//
+// The error is an [Errors] with every value that is no number. A value that is
+// left out is NaN in the log and told in a note.
+func Read(text string, c Columns) (Log, []Note, error) {
+	if fault := readable(text); fault != nil {
+		return Log{}, nil, Errors{fault}
+	}
+	const mark = "\ufeff"
+	if strings.HasPrefix(text, mark) {
+		text = strings.Repeat(" ", len(mark)) + text[len(mark):]
+	}
+	rows, faults := records(text, separator(text))
+	if len(faults) > 0 {
+		return Log{}, nil, faults
+	}
+	first := firstValues(rows)
+	if first == len(rows) {
+		return Log{}, nil, Errors{{Text: "the file has no row of numbers", Hint: "a log is a table with a column of time and one of speed or distance"}}
+	}
+	h := headerOf(rows[:first], rows[first])
+	columns, faults := h.find(c)
+	if len(faults) > 0 {
+		return Log{}, nil, faults
+	}
+	return values(rows[first:], columns)
+}
+
+// firstValues returns the first row with two numbers of which most are.
+func firstValues(rows []record) int {
+	for i, r := range rows {
+		numbers, texts := 0, 0
+		for _, f := range r.fields {
+			if _, ok := decimal(f.text); ok || isClock(f.text) {
+				numbers++
+			} else if !missing(f.text) {
+				texts++
+			}
+		}
+		if numbers >= 2 && numbers >= texts {
+			return i
+		}
+	}
+	return len(rows)
+}
+
+// values reads the columns of all rows.
+func values(rows []record, columns []column) (Log, []Note, error) {
+	log := Log{Row: make([]int, len(rows))}
+	var faults Errors
+	var gone blanks
+	for i, r := range rows {
+		log.Row[i] = r.row
+	}
+	for _, c := range columns {
+		list := make([]float64, len(rows))
+		for i, r := range rows {
+			value, fault := r.value(c)
+			if fault != nil {
+				faults = append(faults, fault)
+			} else if math.IsNaN(value) {
+				gone.add(c.name, log.Row[i])
+			}
+			list[i] = value
+		}
+		switch c.kind {
+		case quantity.Time:
+			log.Time = list
+		case quantity.Speed:
+			log.Speed = list
+		default:
+			log.Distance = list
+		}
+	}
+	if len(faults) > 0 {
+		return Log{}, nil, faults
+	}
+	return log, gone.notes, nil
+}
+
+// blanks gathers rows without a value, neighbours in one note.
+type blanks struct {
+	notes       []Note
+	name        string
+	first, last int
+}
+
+func (b *blanks) add(name string, row int) {
+	if n := len(b.notes) - 1; n >= 0 && b.name == name && row <= b.last+1 {
+		b.last = row
+		b.notes[n].Text = "rows " + strconv.Itoa(b.first) + " to " + strconv.Itoa(row) + " have no " + name + " and are left out"
+		return
+	}
+	b.name, b.first, b.last = name, row, row
+	b.notes = append(b.notes, Note{row, Missing, "the row has no " + name + " and is left out"})
+}
+
+// value reads a field; what is left out is NaN.
+func (r *record) value(c column) (float64, *Error) {
+	if c.index >= len(r.fields) {
+		return math.NaN(), nil
+	}
+	f := r.fields[c.index]
+	fault := func(text, hint string) *Error { return &Error{r.row, f.offset, f.length, text, hint} }
+	if missing(f.text) {
+		return math.NaN(), nil
+	}
+	if c.scale == 0 {
+		t, ok := clock(f.text)
+		if !ok {
+			return 0, fault(quoted(f.text)+" is not a time of day", "write hours:minutes:seconds, as in 14:03:09.25")
+		}
+		return t, nil
+	}
+	n, ok := decimal(f.text)
+	if !ok {
+		hint := "write a number, as in 16.7 or 16,7, or leave the field empty"
+		if strings.ContainsAny(f.text, ".") && strings.ContainsAny(f.text, ",'") {
+			hint = "write it without a sign between thousands"
+		}
+		return 0, fault(quoted(f.text)+" is not a number", hint)
+	}
+	value := n * c.scale
+	switch {
+	case c.kind == quantity.Speed && (value > fastest || value < -5):
+		return 0, fault(quoted(f.text)+" is "+number(value*3.6)+" km/h, which no motorcycle rides", "check the unit of the speed")
+	case math.Abs(value) > 1e12:
+		return 0, fault(quoted(f.text)+" is too large", "check the unit of the "+c.name)
+	}
+	return value, nil
+}
+
+const fastest = 150 // m/s
+
+// missing reports whether a logger wrote that it has no value.
+func missing(s string) bool {
+	switch strings.ToLower(s) {
+	case "", "-", "--", "---", "nan", "null", "n/a", "na":
+		return true
+	}
+	return false
+}
+
+// decimal reads a number with a decimal point or comma. It looks before it
+// parses: what strconv takes beside that, such as 0x1p-2, is no measurement.
+func decimal(s string) (float64, bool) {
+	if s == "" || len(s) > 40 {
+		return 0, false
+	}
+	signs := 0
+	for i := range len(s) {
+		switch c := s[i]; {
+		case '0' <= c && c <= '9':
+		case c == '.' || c == ',':
+			signs++
+		case c == '+' || c == '-':
+			if i > 0 && s[i-1]|0x20 != 'e' {
+				return 0, false
+			}
+		case c|0x20 == 'e' && i > 0:
+		default:
+			return 0, false
+		}
+	}
+	if signs > 1 {
+		return 0, false
+	}
+	n, err := strconv.ParseFloat(strings.Replace(s, ",", ".", 1), 64)
+	return n, err == nil && !math.IsInf(n, 0)
+}
+
+func isClock(s string) bool {
+	_, ok := clock(s)
+	return ok
+}
+
+// clock reads a time of day, with a date of ISO 8601 before it or none, as
+// seconds. The zone is not looked at: a log has one.
+func clock(s string) (float64, bool) {
+	day := 0
+	if at := strings.IndexAny(s, "T "); at == len("2026-05-01") {
+		var ok bool
+		if day, ok = date(s[:at]); !ok {
+			return 0, false
+		}
+		s = s[at+1:]
+		s = strings.TrimSuffix(s, "Z")
+		if at := strings.LastIndexAny(s, "+-"); at > 0 {
+			s = s[:at]
+		}
+	}
+	parts := strings.Split(s, ":")
+	if len(parts) != 2 && len(parts) != 3 {
+		return 0, false
+	}
+	if len(parts) == 2 { // minutes and seconds
+		parts = append([]string{"0"}, parts...)
+	}
+	total := 0.0
+	for i, p := range parts {
+		n, ok := decimal(p)
+		if !ok || n < 0 || strings.ContainsAny(p, "+-eE") || i < 2 && strings.ContainsAny(p, ".,") || i > 0 && n >= 61 {
+			return 0, false
+		}
+		total = total*60 + n
+	}
+	return float64(day)*86400 + total, true
+}
+
+// date returns the days from 1 January 2000 to a date yyyy-mm-dd.
+func date(s string) (int, bool) {
+	if s[4] != '-' || s[7] != '-' {
+		return 0, false
+	}
+	y, err1 := strconv.Atoi(s[:4])
+	m, err2 := strconv.Atoi(s[5:7])
+	d, err3 := strconv.Atoi(s[8:10])
+	if err1 != nil || err2 != nil || err3 != nil || m < 1 || m > 12 || d < 1 || d > 31 || y < 1900 {
+		return 0, false
+	}
+	if m < 3 { // years begin in March here, so that the leap day is their last
+		y, m = y-1, m+12
+	}
+	return 365*y + y/4 - y/100 + y/400 + (153*m-457)/5 + d - 730426, true
+}

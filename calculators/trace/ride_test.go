@@ -1,0 +1,194 @@
+package trace
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"example.org/gripleaf/calculators/test"
+)
+
+// A ride is an invented stop whose answers are known: an even speed, or one
+// that falls a little with the throttle shut, then a slowing that grows over a
+// while, stays, and ends in standstill.
+type ride struct {
+	speed, coast, rise, slowing float64 // m/s, m/s², s, m/s²
+	start                       float64 // s
+	grows                       int     // how the slowing grows: straight, along an S, x², or between straight and that
+	growth                      float64 // of the slowing once it is there, share a second
+	pulse                       float64 // of an antilock brake, m/s² at 8 Hz
+}
+
+// truth is what the ride comes to, by adding up steps of 0.1 ms. Its peak
+// is the largest mean over half a second.
+type truth struct{ start, speed, time, whole, mean, peak float64 }
+
+// at returns the slowing at a time.
+func (r ride) at(t float64) float64 {
+	if t < r.start {
+		return r.coast
+	}
+	d := t - r.start
+	share := min(d/r.rise, 1)
+	switch r.grows {
+	case 1:
+		share *= share * (3 - 2*share)
+	case 2:
+		share *= share
+	case 3:
+		share *= math.Sqrt(share)
+	}
+	full := r.slowing*(1+r.growth*max(d-r.rise, 0)) + r.pulse*math.Sin(2*math.Pi*8*d)
+	return r.coast + (full-r.coast)*share
+}
+
+// samples returns speed and distance at steps of time up to a second after standstill.
+func (r ride) samples(step float64) (t, v, s []float64) {
+	const dt = 1e-4
+	speed, way, now, still := r.speed+r.coast*r.start, 0.0, 0.0, 0.0
+	for next := 0.0; still < 1; now += dt {
+		if now >= next-dt/2 {
+			t, v, s = append(t, next), append(v, speed), append(s, way)
+			next += step
+		}
+		before := speed
+		speed = max(0, speed-r.at(now+dt/2)*dt)
+		way += (before + speed) / 2 * dt
+		if speed == 0 {
+			still += dt
+		}
+	}
+	return t, v, s
+}
+
+func (r ride) truth() truth {
+	const dt, second = 1e-4, 10_000
+	out := truth{start: r.start, speed: r.speed}
+	v, way, at80, at10 := r.speed, 0.0, 0.0, 0.0
+	var speeds []float64
+	t := 0.0
+	for ; v > 0; t += dt {
+		next := max(0, v-r.at(r.start+t+dt/2)*dt)
+		way += (v + next) / 2 * dt
+		if v > 0.8*r.speed && next <= 0.8*r.speed {
+			at80 = way - (0.8*r.speed-next)/(v-next)*(v+next)/2*dt
+		}
+		if v > 0.1*r.speed && next <= 0.1*r.speed {
+			at10 = way - (0.1*r.speed-next)/(v-next)*(v+next)/2*dt
+		}
+		v = next
+		speeds = append(speeds, v)
+		if n := len(speeds); n > second/2 {
+			out.peak = max(out.peak, 2*(speeds[n-1-second/2]-v))
+		}
+	}
+	out.time, out.whole, out.mean = t, way, test.MFDD(r.speed, at80, at10)
+	return out
+}
+
+// A logger writes what it reads at a rate, with noise, on a grid.
+type logger struct {
+	name        string
+	rate        float64 // Hz
+	noise, grid float64 // m/s, or m of one that logs distance
+	jitter      float64 // share of a step that times are off, known to the log
+	distance    bool
+}
+
+var loggers = []logger{
+	{name: "optical, 100 Hz", rate: 100, noise: 0.05, grid: 0.01 / 3.6},
+	{name: "satellite, 20 Hz", rate: 20, noise: 0.06, grid: 0.01 / 3.6},
+	{name: "satellite, 10 Hz", rate: 10, noise: 0.1, grid: 0.1 / 3.6},
+	{name: "wheel, 50 Hz, uneven", rate: 50, noise: 0.1, grid: 0.1 / 3.6, jitter: 0.4},
+	{name: "tape, 50 Hz", rate: 50, noise: 0.02, grid: 0.01, distance: true},
+	{name: "tape, 20 Hz", rate: 20, noise: 0.01, grid: 0.001, distance: true},
+}
+
+func (l logger) log(r ride, rnd *rand.Rand) Log {
+	t, v, s := r.samples(1 / l.rate)
+	if l.jitter > 0 {
+		t, v, s = r.uneven(1/l.rate, l.jitter, rnd)
+	}
+	log := Log{Time: t}
+	values := v
+	if l.distance {
+		values = s
+	}
+	for i := range values {
+		x := values[i] + l.noise*rnd.NormFloat64()
+		if l.grid > 0 {
+			x = math.Round(x/l.grid) * l.grid
+		}
+		values[i] = x
+		log.Row = append(log.Row, i+2)
+	}
+	if l.distance {
+		log.Distance = values
+	} else {
+		log.Speed = values
+	}
+	return log
+}
+
+// uneven samples at times that are off the even ones.
+func (r ride) uneven(step, jitter float64, rnd *rand.Rand) (t, v, s []float64) {
+	ft, fv, fs := r.samples(step / 20)
+	for i := 0; i < len(ft); i += 20 {
+		j := min(max(i+int(20*jitter*(rnd.Float64()-0.5)), 0), len(ft)-1)
+		t, v, s = append(t, ft[j]), append(v, fv[j]), append(s, fs[j])
+	}
+	return t, v, s
+}
+
+func someRide(rnd *rand.Rand) ride {
+	return ride{
+		speed:   (40 + 70*rnd.Float64()) / 3.6,
+		coast:   0.5 * rnd.Float64(),
+		rise:    0.1 + 0.5*rnd.Float64(),
+		slowing: 4 + 6*rnd.Float64(),
+		start:   2 + rnd.Float64(),
+		grows:   rnd.IntN(4),
+		growth:  0.1 * (rnd.Float64() - 0.5),
+		pulse:   max(0, rnd.Float64()-0.5),
+	}
+}
+
+// The true figures lie within the stated uncertainty in at least 95 of 100
+// logs: for each logger 100 invented rides with noise from one seed.
+func TestUncertainty(t *testing.T) {
+	for _, l := range loggers {
+		t.Run(l.name, func(t *testing.T) {
+			t.Parallel()
+			const rides = 100
+			rnd := rand.New(rand.NewPCG(1, 2))
+			within, width := map[string]int{}, map[string]float64{}
+			for i := range rides {
+				r := someRide(rnd)
+				want := r.truth()
+				stops, _, err := Measure(l.log(r, rnd), r.speed)
+				if err != nil || len(stops) != 1 {
+					t.Fatalf("ride %d %+v: %d stops, %v", i, r, len(stops), err)
+				}
+				s := stops[0]
+				for name, pair := range map[string]struct {
+					got  Value
+					want float64
+				}{
+					"start": {s.Start, want.start}, "speed": {s.Speed, want.speed}, "time": {s.Time, want.time},
+					"mean": {s.Mean, want.mean}, "peak": {s.Peak, want.peak}, "whole": {s.Whole, want.whole}, "corrected": {s.Corrected, want.whole},
+				} {
+					if math.Abs(pair.got.Value-pair.want) <= pair.got.Uncertainty {
+						within[name]++
+					}
+					width[name] += pair.got.Uncertainty / rides
+				}
+			}
+			for name, n := range within {
+				t.Logf("%-10s %3d of 100 within ± %.3f on average", name, n, width[name])
+				if n < 95 {
+					t.Errorf("%s: the true figure lies within the uncertainty in %d of %d logs, want 95", name, n, rides)
+				}
+			}
+		})
+	}
+}

@@ -1,0 +1,154 @@
+package trace
+
+import (
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// Tables as RFC 4180 describes them, with what loggers do beside it: other
+// separators, lines of remarks, and a byte order mark.
+
+// A field is one value of a table and where it stands.
+type field struct {
+	text   string
+	offset int
+	length int // bytes of the file, quotes included
+}
+
+// A record is one row.
+type record struct {
+	row    int // line that it begins on, from 1
+	fields []field
+}
+
+const maxRows = 200_000
+
+// records splits text into rows. Empty lines and remarks, which begin with #,
+// are passed over.
+func records(text string, separator byte) ([]record, Errors) {
+	var list []record
+	var faults Errors
+	row, at := 1, 0
+	for at < len(text) {
+		line := text[at:lineEnd(text, at)]
+		if trimmed := strings.TrimSpace(line); trimmed == "" || trimmed[0] == '#' {
+			at, row = at+len(line)+1, row+1
+			continue
+		}
+		r := record{row: row}
+		end, open := r.read(text, at, separator)
+		if open >= 0 {
+			return list, append(faults, &Error{row, open, 1, "this quotation mark is never closed", "put another where the value ends"})
+		}
+		if len(list) == maxRows {
+			return list, append(faults, &Error{row, at, 0, "there are more than " + strconv.Itoa(maxRows) + " rows", "cut the log to the stop"})
+		}
+		list = append(list, r)
+		row += strings.Count(text[at:min(end+1, len(text))], "\n")
+		at = end + 1
+	}
+	return list, faults
+}
+
+func lineEnd(text string, at int) int {
+	if i := strings.IndexByte(text[at:], '\n'); i >= 0 {
+		return at + i
+	}
+	return len(text)
+}
+
+// read takes the fields of the row that begins at an offset. It returns where
+// the row ends, and where a quotation mark that is never closed stands, or -1.
+func (r *record) read(text string, at int, separator byte) (end, open int) {
+	for {
+		f := field{offset: at}
+		stop := at
+		if at < len(text) && text[at] == '"' {
+			if stop = quoteEnd(text, at); stop < 0 {
+				return at, at
+			}
+		}
+		for stop < len(text) && text[stop] != separator && text[stop] != '\n' {
+			stop++
+		}
+		f.length = len(strings.TrimRight(text[at:stop], "\r"))
+		f.text = unquote(text[at : at+f.length])
+		r.fields = append(r.fields, f)
+		if stop == len(text) || text[stop] == '\n' {
+			return stop, -1
+		}
+		at = stop + 1
+	}
+}
+
+// quoteEnd returns the offset behind the quotation mark that closes the one at
+// an offset, or -1. Two of them stand for one.
+func quoteEnd(text string, at int) int {
+	for i := at + 1; i < len(text); i++ {
+		if text[i] != '"' {
+			continue
+		}
+		if i+1 == len(text) || text[i+1] != '"' {
+			return i + 1
+		}
+		i++
+	}
+	return -1
+}
+
+func unquote(s string) string {
+	s = strings.TrimSpace(s)
+	if len(s) >= 2 && s[0] == '"' && s[len(s)-1] == '"' {
+		s = strings.TrimSpace(strings.ReplaceAll(s[1:len(s)-1], `""`, `"`))
+	}
+	return s
+}
+
+// separator finds what parts the fields: the one of tab, semicolon and comma
+// that most rows at the start have equally often, the first of them if it is
+// a draw.
+func separator(text string) byte {
+	best, most := byte(','), 0
+	for _, c := range []byte("\t;,") {
+		counts := map[int]int{}
+		for _, line := range firstLines(text, 20) {
+			counts[strings.Count(line, string(c))]++
+		}
+		for n, rows := range counts {
+			if n > 0 && rows > most {
+				best, most = c, rows
+			}
+		}
+	}
+	return best
+}
+
+func firstLines(text string, n int) []string {
+	var lines []string
+	for len(text) > 0 && len(lines) < n {
+		end := lineEnd(text, 0)
+		if line := strings.TrimSpace(text[:end]); line != "" && line[0] != '#' {
+			lines = append(lines, text[:end])
+		}
+		text = text[min(end+1, len(text)):]
+	}
+	return lines
+}
+
+// readable refuses what is not text.
+func readable(text string) *Error {
+	if strings.HasPrefix(text, "\xff\xfe") || strings.HasPrefix(text, "\xfe\xff") {
+		return &Error{Text: "the file is in UTF-16", Hint: "save it as UTF-8"}
+	}
+	for i, r := range text {
+		if r == 0 || r == utf8.RuneError && !strings.HasPrefix(text[i:], string(utf8.RuneError)) {
+			if r != 0 && 0xa0 <= text[i] { // a letter or degree sign of an older encoding, in a header
+				continue
+			}
+			row := 1 + strings.Count(text[:i], "\n")
+			return &Error{row, i, 1, "this is not a text file", "export the log as CSV, in UTF-8"}
+		}
+	}
+	return nil
+}
