@@ -10,14 +10,18 @@ import (
 // answers takes what answers the questions below root out of them, and gives
 // one element for each question, in order: the right choices with their
 // letters, or the number; then reasons and explanation. With links, question
-// and answer lead to each other.
+// and answer lead to each other; without, the answers are for a page of their
+// own.
 func answers(root *html.Node, say func(string, ...string) string, links bool) []*html.Node {
 	var list []*html.Node
 	for _, q := range withClass(root, "question") {
 		a := element(atom.Div, "solution", "")
 		id := attribute(q, "id")
 		number := element(atom.P, "solved", "")
-		number.AppendChild(label(q, say, links, "#"+id))
+		if links {
+			number.AppendChild(label(q, say, "#"+id))
+			number.AppendChild(&html.Node{Type: html.TextNode, Data: " "})
+		}
 		for i, text := range right(q) {
 			if i > 0 {
 				number.AppendChild(&html.Node{Type: html.TextNode, Data: ", "})
@@ -31,8 +35,8 @@ func answers(root *html.Node, say func(string, ...string) string, links bool) []
 		for _, e := range withClass(q, "explanation") {
 			a.AppendChild(detach(e))
 		}
-		setAttribute(a, "id", id+"-answer")
 		if links {
+			setAttribute(a, "id", id+"-answer")
 			to := element(atom.P, "to-answer", "")
 			link := element(atom.A, "", say("Answer and why"))
 			setAttribute(link, "href", "#"+id+"-answer")
@@ -44,8 +48,8 @@ func answers(root *html.Node, say func(string, ...string) string, links bool) []
 	return list
 }
 
-// label says which question an answer belongs to: the first words of its task.
-func label(q *html.Node, say func(string, ...string) string, links bool, address string) *html.Node {
+// label leads from an answer to its question, by the first words of the task.
+func label(q *html.Node, say func(string, ...string) string, address string) *html.Node {
 	words := say("Answer")
 	for d := range q.ChildNodes() {
 		if d.DataAtom == atom.P && !hasClass(d, "name") {
@@ -53,15 +57,9 @@ func label(q *html.Node, say func(string, ...string) string, links bool, address
 			break
 		}
 	}
-	if !links {
-		return element(atom.Span, "asked", words+" ")
-	}
 	a := element(atom.A, "asked", words)
 	setAttribute(a, "href", address)
-	span := element(atom.Span, "", "")
-	span.AppendChild(a)
-	span.AppendChild(&html.Node{Type: html.TextNode, Data: " "})
-	return span
+	return a
 }
 
 // beginning is the first words of a text.

@@ -78,9 +78,25 @@ func (l *leaf) link(w util.BufWriter, class, address string, entering bool) erro
 func (l *leaf) Number(w util.BufWriter, n *lesson.Number) error {
 	if n.Question != nil && n.Question.Answer == n {
 		return write(w, `<span class="blank"></span> `, escape(l.reader.UnitName(n.Result.Shown)),
-			`<span class="answer">`, escape(l.reader.Quantity(n.Result.Value, n.Result.Shown)), "</span>")
+			`<span class="answer">`, escape(l.reader.Quantity(n.Result.Value, n.Result.Shown)+l.within(n)), "</span>")
 	}
 	return write(w, `<span class="checked">`, escape(n.Result.Text), "</span>")
+}
+
+// within says how far off an answer may be.
+func (l *leaf) within(n *lesson.Number) string {
+	if n.Relation != lesson.Within {
+		return ""
+	}
+	q, err := quantity.Parse(n.Other, quantity.Share, n.Result.Shown.Kind)
+	if err != nil {
+		return ""
+	}
+	number := l.reader.Locale.Format(q.Unit.From(q.Value), q.Decimals)
+	if q.Unit.Symbol == "" && q.Unit.Kind == quantity.Share { // written as a fraction
+		number = l.reader.Number(q.Value, quantity.Shown{Kind: quantity.Share, Metric: "%"}) + "\u00a0%"
+	}
+	return " ± " + quantity.Join(number, l.reader.Say(q.Unit.Shown))
 }
 
 // Step writes a formula, its values put in, and what comes out.

@@ -1,0 +1,167 @@
+package pack
+
+import (
+	"bytes"
+	"context"
+	_ "embed"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	htmltemplate "html/template"
+	"io/fs"
+	"net/url"
+	"os"
+	"os/exec"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"github.com/chromedp/chromedp"
+	"golang.org/x/net/html"
+
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/whole"
+)
+
+//go:embed print.css
+var printCSS string
+
+//go:embed print.html
+var printPages string
+
+// printed is a page to print, as its templates see it.
+type printed struct {
+	*Book
+	Style    htmltemplate.CSS
+	Chapters []chapter
+}
+
+// pages parses the templates of what is printed.
+func (b *Book) pages() *htmltemplate.Template {
+	return htmltemplate.Must(htmltemplate.New("").Funcs(htmltemplate.FuncMap{"say": b.Language.Say}).Parse(printPages))
+}
+
+// Cover is the title that stands over the whole.
+func (p *printed) Cover() string { return p.Title() }
+
+// running gives each chapter a page of its own kind, whose head bears the
+// chapter's title.
+func running(titles []string) string {
+	var b strings.Builder
+	for i, t := range titles {
+		fmt.Fprintf(&b, "@page chapter-%d { @top-right { content: %s } }\n.chapter-%d { page: chapter-%d }\n", i+1, cssString(t), i+1, i+1)
+	}
+	return b.String()
+}
+
+// cssString writes a string of CSS (CSS Syntax 3, 4.3.7).
+func cssString(s string) string {
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range s {
+		if r < ' ' || r == '"' || r == '\\' || r == '<' {
+			fmt.Fprintf(&b, "\\%x ", r)
+		} else {
+			b.WriteRune(r)
+		}
+	}
+	b.WriteByte('"')
+	return b.String()
+}
+
+// style is the style sheet of a printed page whose chapters have these titles.
+func (b *Book) style(titles []string) htmltemplate.CSS {
+	head := fmt.Sprintf("@page { @top-left { content: %s } }\n", cssString(b.Title()))
+	return htmltemplate.CSS(string(leafCSS) + printCSS + head + running(titles))
+}
+
+// embedded is a picture of the site as an address that holds it.
+func (b *Book) embedded(file string, faults *fault.List) string {
+	data, err := fs.ReadFile(b.Course.Files, file)
+	if err != nil {
+		faults.Add(fault.Fault{Code: "missing-file", File: file, Text: "this picture cannot be read: " + err.Error()})
+		return file
+	}
+	media := coreTypes[strings.ToLower(path.Ext(file))]
+	if media == "" {
+		media = "image/" + strings.TrimPrefix(path.Ext(file), ".")
+	}
+	return "data:" + media + ";base64," + base64.StdEncoding.EncodeToString(data)
+}
+
+// prefix makes the ids below a node, and the links to them, differ from those
+// of other lessons on the same page.
+func prefix(root *html.Node, with string) {
+	for d := range root.Descendants() {
+		for i := range d.Attr {
+			a := &d.Attr[i]
+			switch {
+			case a.Key == "id", a.Key == "aria-labelledby", a.Key == "aria-describedby":
+				a.Val = with + a.Val
+			case a.Key == "href" && strings.HasPrefix(a.Val, "#") && !strings.HasPrefix(a.Val, "#~"):
+				a.Val = "#" + with + a.Val[1:]
+			case a.Key == "href" && strings.HasPrefix(a.Val, "#~"):
+				a.Val = "#" + a.Val[2:] // a place outside of the lesson
+			}
+		}
+	}
+}
+
+// NoBrowser is the fault of a machine without a browser that prints: the page
+// is there all the same.
+func noBrowser(page string) fault.Fault {
+	return fault.Fault{Code: "no-browser", Text: "no Chromium is installed, so there is no PDF",
+		Hint: "install it (on Debian: apt-get install chromium), or open " + page + " in any browser and print it"}
+}
+
+// printPDF prints a page that is on disk, by way of a browser: with tags for
+// screen readers and an outline.
+func printPDF(ctx context.Context, page, pdf string) error {
+	full, err := filepath.Abs(page)
+	if err != nil {
+		return err
+	}
+	profile, err := os.MkdirTemp("", "gripleaf-print-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(profile)
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.UserDataDir(profile), chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+	if os.Geteuid() == 0 {
+		options = append(options, chromedp.NoSandbox) // Chromium refuses to run as root otherwise
+	}
+	ctx, cancel := chromedp.NewExecAllocator(ctx, options...)
+	defer cancel()
+	ctx, cancel = chromedp.NewContext(ctx)
+	defer cancel()
+	address := url.URL{Scheme: "file", Path: filepath.ToSlash(full)}
+	err = chromedp.Do(ctx, chromedp.Navigate(address.String()))
+	if errors.Is(err, exec.ErrNotFound) || errors.Is(err, fs.ErrNotExist) {
+		return noBrowser(page)
+	}
+	if err != nil {
+		return fmt.Errorf("printing %s: %w", page, err)
+	}
+	data, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground(), chromedp.PDFOutlineAndTagged(), chromedp.PDFStream()))
+	if err != nil {
+		return fmt.Errorf("printing %s: %w", page, err)
+	}
+	return whole.Bytes(pdf, data)
+}
+
+// writePage writes a page to print through a template, and the PDF beside it.
+func (b *Book) writePage(ctx context.Context, base, name string, view any) ([]string, error) {
+	var out bytes.Buffer
+	if err := b.pages().ExecuteTemplate(&out, name, view); err != nil {
+		return nil, err
+	}
+	page, pdf := base+".html", base+".pdf"
+	if err := whole.Bytes(page, out.Bytes()); err != nil {
+		return nil, err
+	}
+	if err := printPDF(ctx, page, pdf); err != nil {
+		return []string{page}, err
+	}
+	return []string{page, pdf}, nil
+}
