@@ -1,0 +1,145 @@
+// Package search makes the index by which readers search a site without a server: scripts that a page loads as it
+// needs them, so that it works from a folder opened with a double click as well.
+//
+// An index is cut into shards. terms-N.js holds the words that begin with one letter, each with the passages it stands
+// in; passages-N.js holds some passages' texts; shards.js says which letters there are. A search loads the shards of its
+// words' first letters and the passages that it shows, however large the site.
+package search
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"sync"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// Kind says what a passage belongs to.
+type Kind string
+
+// The kinds of pages that are searched.
+const (
+	Lesson     Kind = "lesson"
+	Term       Kind = "term"
+	Calculator Kind = "calculator"
+)
+
+// Passage is a piece of a page that a result can show and lead to.
+type Passage struct {
+	Path  string // from the site's root, with the anchor
+	Title string // of the page, and of the section behind it
+	Kind  Kind
+	Text  string
+}
+
+// Index collects passages of one language. Several goroutines may add to it.
+type Index struct {
+	mu    sync.Mutex
+	pages map[string][]Passage // by page, so that the order in which pages come does not matter
+}
+
+// Add gives the index the passages of a page; what it had of that page is replaced.
+func (x *Index) Add(page string, passages []Passage) {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if x.pages == nil {
+		x.pages = make(map[string][]Passage)
+	}
+	x.pages[page] = passages
+}
+
+// File is one shard.
+type File struct {
+	Name string
+	Data []byte
+}
+
+// block is how many passages share a file.
+const block = 40
+
+// inTitle is how much more a word counts in a title than in a text.
+const inTitle = 8
+
+// Files writes the index. The same passages give the same bytes.
+func (x *Index) Files() []File {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	var all []Passage
+	for _, page := range slices.Sorted(maps.Keys(x.pages)) {
+		all = append(all, x.pages[page]...)
+	}
+	shards := make(map[rune]map[string][]int) // first letter -> word -> passage, weight, passage, weight, …
+	for i, p := range all {
+		weights := make(map[string]int)
+		for _, w := range Words(p.Text) {
+			weights[w]++
+		}
+		for _, w := range Words(p.Title) {
+			weights[w] += inTitle
+		}
+		for w, weight := range weights {
+			first := []rune(w)[0]
+			if shards[first] == nil {
+				shards[first] = make(map[string][]int)
+			}
+			shards[first][w] = append(shards[first][w], i, weight)
+		}
+	}
+	letters := slices.Sorted(maps.Keys(shards))
+	files := []File{shard("shards", letters)}
+	for _, letter := range letters {
+		files = append(files, shard(fmt.Sprintf("terms-%d", letter), shards[letter]))
+	}
+	for i := 0; i < len(all); i += block {
+		files = append(files, shard(fmt.Sprintf("passages-%d", i/block), rows(all[i:min(len(all), i+block)])))
+	}
+	return files
+}
+
+func rows(passages []Passage) [][4]string {
+	list := make([][4]string, len(passages))
+	for i, p := range passages {
+		list[i] = [4]string{p.Path, p.Title, string(p.Kind), p.Text}
+	}
+	return list
+}
+
+// shard is a script that hands its data to the page.
+func shard(name string, data any) File {
+	text, err := json.Marshal(data)
+	if err != nil {
+		panic(err) // texts and numbers
+	}
+	return File{name + ".js", fmt.Appendf(nil, "gripleafFound(%q,%s)", name, text)}
+}
+
+// longest bounds a word, in letters; what is longer is no word that anybody types.
+const longest = 40
+
+// Words cuts a text into words as they are searched: folded, a letter or digit at least.
+func Words(text string) []string {
+	words := strings.FieldsFunc(Fold(text), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !unicode.IsMark(r) })
+	return slices.DeleteFunc(words, func(w string) bool {
+		return len([]rune(w)) > longest || strings.IndexFunc(w, func(r rune) bool { return !unicode.IsMark(r) }) != 0
+	})
+}
+
+// Fold makes words equal that readers take for equal: lower case, without accents, vowel points and lengthening
+// strokes, ß as ss. The page's script does the same to what is typed.
+func Fold(text string) string {
+	var b strings.Builder
+	for _, r := range norm.NFD.String(strings.ToValidUTF8(text, " ")) {
+		switch {
+		case '\u0300' <= r && r <= '\u036f', '\u064b' <= r && r <= '\u065f', r == '\u0670', r == '\u0640':
+		case r == 'ß' || r == 'ẞ':
+			b.WriteString("ss")
+		default:
+			b.WriteRune(unicode.ToLower(r))
+		}
+	}
+	return norm.NFC.String(b.String())
+}
