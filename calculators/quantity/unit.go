@@ -173,8 +173,25 @@ func Symbols(kind Kind) []string {
 	return list
 }
 
-// SI converts a number in u to SI.
-func (u *Unit) SI(n float64) float64 { return float64(n*u.Scale) + u.Offset }
+// SI converts a number in u to SI. A unit that is a whole part of the SI unit divides, so that 1400 mm are 1.4 m to the
+// last digit.
+func (u *Unit) SI(n float64) float64 {
+	if parts, ok := u.parts(); ok {
+		return n/parts + u.Offset
+	}
+	return float64(n*u.Scale) + u.Offset
+}
 
 // From converts an SI value to a number in u.
-func (u *Unit) From(si float64) float64 { return (si - u.Offset) / u.Scale }
+func (u *Unit) From(si float64) float64 {
+	if parts, ok := u.parts(); ok {
+		return (si - u.Offset) * parts
+	}
+	return (si - u.Offset) / u.Scale
+}
+
+// parts is how many of u make one SI unit, if that is a whole number.
+func (u *Unit) parts() (float64, bool) {
+	parts := math.Round(1 / u.Scale)
+	return parts, parts > 1 && 1/parts == u.Scale
+}

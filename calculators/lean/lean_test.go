@@ -1,0 +1,93 @@
+package lean_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/lean"
+)
+
+var set = kit.Set{&lean.Calculator}
+
+func worked(t *testing.T, format string, arguments ...any) *kit.Work {
+	t.Helper()
+	query := fmt.Sprintf(format, arguments...)
+	w, err := set.Work(query)
+	if err != nil {
+		t.Fatalf("%s: %v", query, err)
+	}
+	return w
+}
+
+// Cornering and braking together use exactly the grip.
+func TestEllipse(t *testing.T) {
+	for degrees := 1; degrees <= 41; degrees += 5 {
+		w := worked(t, "lean?lean=%ddeg&grip=0.9", degrees)
+		across, along := math.Tan(float64(degrees)*math.Pi/180), w.Output("left-for-braking")
+		if got := math.Hypot(across, along); math.Abs(got-0.9) > 1e-12 {
+			t.Errorf("%d°: %v together", degrees, got)
+		}
+		if math.Abs(w.Output("lateral-share")-across/0.9) > 1e-12 {
+			t.Errorf("%d°: share %v", degrees, w.Output("lateral-share"))
+		}
+	}
+}
+
+// The way along the corner, stepped: v·dv = -a·ds with a = √(µ²g² - v⁴/r²).
+func TestLeanedDistanceAgainstSteppedMotion(t *testing.T) {
+	const g, grip, radius = 9.80665, 0.9, 40.0
+	for _, v0 := range []float64{5, 10, 15, 18} {
+		way, steps := 0.0, 200_000
+		for i := range steps {
+			u := v0 * v0 * (float64(i) + 0.5) / float64(steps)
+			way += v0 * v0 / float64(steps) / 2 / math.Sqrt(grip*grip*g*g-u*u/(radius*radius))
+		}
+		if got := worked(t, "lean?speed=%vm/s&radius=40m&grip=0.9", v0).Output("distance-leaned"); math.Abs(got-way) > 2e-3*way {
+			t.Errorf("%v m/s: %v, stepped %v", v0, got, way)
+		}
+	}
+}
+
+// A wide corner is a straight: the leaned stop becomes the upright one, and never is shorter.
+func TestWideCornersAreStraights(t *testing.T) {
+	last := math.Inf(1)
+	for _, radius := range []float64{30, 50, 100, 500, 5000} {
+		w := worked(t, "lean?radius=%vm", radius)
+		leaned, upright := w.Output("distance-leaned"), w.Output("distance-upright")
+		if leaned < upright || leaned > last {
+			t.Errorf("radius %v: leaned %v, upright %v", radius, leaned, upright)
+		}
+		last = leaned
+	}
+	if w := worked(t, "lean?radius=5000m"); w.Output("distance-leaned")/w.Output("distance-upright") > 1.0001 {
+		t.Errorf("at 5 km radius %v against %v", w.Output("distance-leaned"), w.Output("distance-upright"))
+	}
+}
+
+func TestRadiusAndLeanAreInverse(t *testing.T) {
+	angle := worked(t, "lean?speed=60km/h&radius=40m&grip=1.2").Output("lean")
+	same := worked(t, "lean?speed=60km/h&lean=%.12frad&grip=1.2", angle)
+	if a, b := same.Output("distance-leaned"), worked(t, "lean?speed=60km/h&radius=40m&grip=1.2").Output("distance-leaned"); math.Abs(a-b) > 1e-9 {
+		t.Errorf("%v and %v", a, b)
+	}
+}
+
+// How far a straight from the tangent ends outside the circle: Pythagoras.
+func TestRunsWide(t *testing.T) {
+	w := worked(t, "lean?radius=40m&stand-up=1s")
+	straight := w.Output("distance-upright") + w.Output("stand-up-cost")
+	if want := math.Hypot(40, straight) - 40; math.Abs(w.Output("runs-wide")-want) > 1e-9 {
+		t.Errorf("got %v, want %v", w.Output("runs-wide"), want)
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	for query, input := range map[string]string{"lean?speed=100km/h&radius=20m": "grip", "lean?radius=20m&lean=10deg": "lean"} {
+		_, err := set.Work(query)
+		if faults, ok := err.(kit.Faults); !ok || faults[0].Input != input {
+			t.Errorf("%s: %v", query, err)
+		}
+	}
+}
