@@ -26,6 +26,7 @@ func Built(ctx context.Context, b build.Builder) (*Site, error) {
 		return nil, err
 	}
 	defer os.RemoveAll(folder)
+	defer b.Close()
 	b.Out = folder + "/built"
 	if _, err := b.Build(ctx); err != nil {
 		return nil, err

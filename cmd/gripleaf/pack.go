@@ -1,0 +1,122 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"example.org/gripleaf/cmd/internal/build"
+	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/pack"
+	"example.org/gripleaf/cmd/internal/whole"
+)
+
+type packCommand struct {
+	Lessons   []string `arg:"" optional:"" help:"For handouts and worksheets: these lessons alone."`
+	Site      string   `default:"." placeholder:"DIR" help:"Folder of the site (the current one)."`
+	Language  string   `placeholder:"TAG" help:"In this language of the site; without it, in the main one."`
+	Out       string   `default:"packed" placeholder:"DIR" help:"Where to write the files (${default})."`
+	Zip       bool     `help:"The whole site, to be opened from disk."`
+	EPUB      bool     `name:"epub" help:"An e-book."`
+	Handout   bool     `help:"The lessons as PDF, and as a page to print."`
+	Worksheet bool     `help:"The lessons' questions as PDF, and the key apart."`
+	LMS       bool     `name:"lms" help:"A package that learning systems import (IMS Content Packaging)."`
+	Copies    int      `default:"1" placeholder:"N" help:"So many worksheets, each with numbers of its own (${default})."`
+	Seed      uint64   `default:"1" placeholder:"N" help:"Draw the worksheets' numbers from this (${default}). The same seed gives the same sheets."`
+}
+
+func (packCommand) Help() string {
+	return `The zip, the e-book and the package for learning systems are the same bytes each time they are made of the same course.
+A PDF is printed by an installed Chromium. Without one the page to print is there all the same, for any browser.
+
+Examples:
+  gripleaf pack --zip --epub
+  gripleaf pack --handout how-a-stop-is-made grip-and-slip
+  gripleaf pack --worksheet --copies 20 --seed 2026 how-a-stop-is-made`
+}
+
+// Run makes what was asked for.
+func (c *packCommand) Run(w *world) error {
+	switch {
+	case !c.Zip && !c.EPUB && !c.Handout && !c.Worksheet && !c.LMS:
+		return usage("say what to make: --zip, --epub, --handout, --worksheet or --lms")
+	case c.Copies < 1 || c.Copies > pack.MostCopies:
+		return usage(fmt.Sprintf("--copies takes 1 to %d, not %d", pack.MostCopies, c.Copies))
+	case len(c.Lessons) > 0 && !c.Handout && !c.Worksheet:
+		return usage("lessons are chosen for --handout and --worksheet; the others take the whole course")
+	}
+	site, err := build.Find(c.Site)
+	if err != nil {
+		return err
+	}
+	b := build.Builder{Site: site, Cache: cache.Open(), Command: "gripleaf pack"}
+	defer b.Close()
+	book, err := pack.Open(w.ctx, &b, c.Language)
+	if err != nil {
+		return err
+	}
+	if err := c.files(w, site, book); err != nil {
+		return err
+	}
+	if err := book.Choose(c.Lessons); err != nil {
+		return err
+	}
+	if c.Handout {
+		if err := w.wrote(book.WriteHandout(w.ctx, c.Out)); err != nil {
+			return err
+		}
+	}
+	if c.Worksheet {
+		return w.wrote(book.WriteWorksheets(w.ctx, c.Out, c.Seed, c.Copies))
+	}
+	return nil
+}
+
+// files makes what is one file of the whole course.
+func (c *packCommand) files(w *world, site string, book *pack.Book) error {
+	base := filepath.Join(c.Out, book.Name())
+	if c.EPUB {
+		if err := w.write(base+".epub", book.WriteEPUB); err != nil {
+			return err
+		}
+	}
+	if !c.Zip && !c.LMS {
+		return nil
+	}
+	built, err := pack.Built(w.ctx, build.Builder{Site: site, Cache: cache.Open(), Command: "gripleaf pack"})
+	if err != nil {
+		return err
+	}
+	if c.Zip {
+		if err := w.write(base+".zip", func(to io.Writer) error { return built.WriteZip(to, book.Name()) }); err != nil {
+			return err
+		}
+	}
+	if c.LMS {
+		return w.write(base+"-lms.zip", func(to io.Writer) error { return built.WriteLMS(to, book) })
+	}
+	return nil
+}
+
+// write makes one file and says so.
+func (w *world) write(path string, write func(io.Writer) error) error {
+	if err := context.Cause(w.ctx); err != nil {
+		return err
+	}
+	if err := whole.Write(path, write); err != nil {
+		return err
+	}
+	return w.wrote([]string{path}, nil)
+}
+
+// wrote lists files with their sizes, also when an error came behind them.
+func (w *world) wrote(files []string, err error) error {
+	for _, f := range files {
+		if info, err := os.Stat(f); err == nil {
+			fmt.Fprintf(w.stdout, "%s\t%s\n", f, size(int(info.Size())))
+		}
+	}
+	return err
+}
