@@ -12,6 +12,8 @@ import (
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/standard"
+	"example.org/gripleaf/cmd/internal/build"
+	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/locale"
 	"example.org/gripleaf/theme"
@@ -40,7 +42,7 @@ func (c *workCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	work, err := standard.Set.Work(c.Query)
+	work, err := c.work(w)
 	if err != nil {
 		return queryFaults(c.Query, err)
 	}
@@ -53,6 +55,17 @@ func (c *workCommand) Run(w *world) error {
 	}
 	answer(w, work, r)
 	return nil
+}
+
+// work works the query out, within a site with the site's own calculators too.
+func (c *workCommand) work(w *world) (*kit.Work, error) {
+	site, err := build.Find(".")
+	if err != nil {
+		return standard.Set.Work(c.Query)
+	}
+	b := build.Builder{Site: site, Cache: cache.Open()}
+	defer b.Close()
+	return b.Work(w.ctx, c.Query)
 }
 
 func (c *workCommand) reader() (*quantity.Reader, error) {

@@ -8,9 +8,12 @@ package build
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
+	"path"
+	"slices"
 	"sync"
 	"time"
 
@@ -39,6 +42,8 @@ type Builder struct {
 	Command  string // for the message of another run that finds the folder locked
 
 	bundler asset.Bundler
+	source  *wasm.Source // of the calculators that book answers with
+	bench   *wasm.Bench
 	book    *sum.Book
 }
 
@@ -74,9 +79,13 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	}
 	defer root.Close()
 	r := &run{Builder: b, files: root.FS(), ctx: ctx}
-	if err := r.prepare(); err != nil {
+	if err := b.calculators(ctx); err != nil {
 		return nil, err
 	}
+	if r.read(); r.course == nil {
+		return nil, r.faults
+	}
+	r.assets.Module, r.assets.ModuleJS = b.source.Name()+".wasm", b.source.Name()+".js"
 	edition, err := publish.Open(b.Out, publish.Options{Sources: []string{b.Site}, Command: b.Command})
 	if err != nil {
 		return nil, err
@@ -100,6 +109,9 @@ func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) 
 		return nil, fault.From(err)
 	}
 	defer root.Close()
+	if err := b.calculators(ctx); err != nil {
+		return nil, fault.From(err)
+	}
 	r := &run{Builder: b, files: root.FS(), ctx: ctx, visit: visit}
 	if r.read(); r.course == nil {
 		return nil, r.faults
@@ -111,7 +123,10 @@ func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) 
 }
 
 // Close frees what was kept for the next build.
-func (b *Builder) Close() { b.bundler.Close() }
+func (b *Builder) Close() {
+	b.bundler.Close()
+	b.closeBench()
+}
 
 // run is one build.
 type run struct {
@@ -119,7 +134,6 @@ type run struct {
 	ctx     context.Context
 	files   fs.FS
 	theme   asset.Layers
-	source  *wasm.Source
 	assets  asset.Set
 	printer *page.Printer
 	edition *publish.Edition
@@ -134,33 +148,56 @@ type run struct {
 	mu       sync.Mutex        // guards result.Heavy
 }
 
-// prepare reads the course and makes what pages refer to, side by side.
-func (r *run) prepare() error {
-	var err error
-	if r.source, err = wasm.New(r.Cache, r.Site); err != nil {
-		return err
-	}
-	if r.read(); r.course == nil {
-		return r.faults
-	}
-	r.assets.Module, r.assets.ModuleJS = r.source.Name()+".wasm", r.source.Name()+".js"
-	return nil
-}
-
 // read reads all but the bodies of the lessons.
 func (r *run) read() {
 	r.theme = asset.Layers{theme.Files}
 	if own, err := fs.Sub(r.files, "theme"); err == nil {
 		r.theme = asset.Layers{own, theme.Files}
 	}
-	if r.book == nil {
-		r.book = sum.NewBook(r.calculators())
-	}
 	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Workshop: r.Workshop, Shown: shown(r.Site), Words: r.words})
 	r.result.Course = r.course
 }
 
-func (r *run) calculators() kit.Set { return standard.Set }
+// calculators gets all calculators ready. What was worked out with them is kept until one of them changes.
+func (b *Builder) calculators(ctx context.Context) error {
+	source, err := wasm.New(b.Cache, b.Site)
+	if err != nil || b.source != nil && b.source.Name() == source.Name() {
+		return err
+	}
+	bench, err := source.Bench(ctx)
+	if err != nil {
+		return err
+	}
+	set := standard.Set
+	if bench != nil {
+		for _, c := range bench.Set() {
+			if _, taken := set.Find(c.ID); taken {
+				err := fault.Fault{Code: "own-calculators", File: path.Join(shown(b.Site), "calculators"),
+					Text: "there is a calculator " + `"` + c.ID + `"` + " already", Hint: "give this one another ID"}
+				return errors.Join(err, bench.Close())
+			}
+			set = append(slices.Clip(set), c)
+		}
+	}
+	b.closeBench()
+	b.source, b.bench, b.book = source, bench, sum.NewBook(set)
+	return nil
+}
+
+func (b *Builder) closeBench() {
+	if b.bench != nil {
+		_ = b.bench.Close() // a sandbox that ends badly has nothing left to lose
+		b.bench = nil
+	}
+}
+
+// Work works out one query with all calculators of the site.
+func (b *Builder) Work(ctx context.Context, query string) (*kit.Work, error) {
+	if err := b.calculators(ctx); err != nil {
+		return nil, err
+	}
+	return b.book.Set().Work(query)
+}
 
 func (r *run) words(tag language.Tag) (map[string]string, fault.List) {
 	return locale.Words(r.theme, "messages", tag)

@@ -3,8 +3,6 @@ package wasm
 import (
 	"errors"
 	"fmt"
-	"go/parser"
-	"go/token"
 	"io/fs"
 	"os"
 	"path"
@@ -80,33 +78,44 @@ func (o *own) find() error {
 	})
 }
 
-// writeMain writes a module that links the standard calculators, unpacked in standard, and the site's own.
+// writeMain writes the main of the module that readers get: the standard calculators and the site's own.
 func (o *own) writeMain(folder, standard string) error {
+	var b strings.Builder
+	b.WriteString("func init() {\n\treactor.Set = append(reactor.Set, standard.Set...)\n")
+	for i := range o.packages {
+		fmt.Fprintf(&b, "\treactor.Set = append(reactor.Set, &own%d.Calculator)\n", i)
+	}
+	b.WriteString("}\n\nfunc main() {}\n")
+	return o.write(folder, standard, []string{modulePath + "/calculators/module/reactor", modulePath + "/calculators/standard"}, b.String())
+}
+
+// write writes a Go module with one main that imports the site's own calculators as own0, own1, …. The program's
+// packages are taken from where they were unpacked.
+func (o *own) write(folder, standard string, imports []string, body string) error {
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return err
 	}
 	mod := fmt.Sprintf("module gripleaf.invalid/module\n\ngo 1.26\n\nrequire %s v0.0.0\nrequire %s v0.0.0\nreplace %s => %s\nreplace %s => %s\n",
 		modulePath, o.module, modulePath, strconv.Quote(standard), o.module, strconv.Quote(o.folder))
 	var b strings.Builder
-	b.WriteString("package main\n\nimport (\n\t\"" + modulePath + "/calculators/module/reactor\"\n\t\"" + modulePath + "/calculators/standard\"\n")
+	b.WriteString("package main\n\nimport (\n")
+	for _, p := range imports {
+		fmt.Fprintf(&b, "\t%q\n", p)
+	}
 	for i, p := range o.packages {
 		fmt.Fprintf(&b, "\town%d %q\n", i, p)
 	}
-	b.WriteString(")\n\nfunc init() {\n\treactor.Set = append(reactor.Set, standard.Set...)\n")
-	for i := range o.packages {
-		fmt.Fprintf(&b, "\treactor.Set = append(reactor.Set, &own%d.Calculator)\n", i)
-	}
-	b.WriteString("}\n\nfunc main() {}\n")
-	main := []byte(b.String())
-	if _, err := parser.ParseFile(token.NewFileSet(), "main.go", main, 0); err != nil {
-		return fmt.Errorf("the calculators' packages cannot be linked: %w", err)
-	}
+	b.WriteString(")\n\n" + body)
+	files := map[string][]byte{"go.mod": []byte(mod), "main.go": []byte(b.String())}
 	if sum, err := os.ReadFile(filepath.Join(o.folder, "go.sum")); err == nil {
-		if err := os.WriteFile(filepath.Join(folder, "go.sum"), sum, 0o666); err != nil {
+		files["go.sum"] = sum
+	}
+	for name, text := range files {
+		if err := os.WriteFile(filepath.Join(folder, name), text, 0o666); err != nil {
 			return err
 		}
 	}
-	return errors.Join(os.WriteFile(filepath.Join(folder, "go.mod"), []byte(mod), 0o666), os.WriteFile(filepath.Join(folder, "main.go"), main, 0o666))
+	return nil
 }
 
 // compilerLine is one message of the compiler: file:line:column: text.

@@ -12,6 +12,7 @@ import (
 	"os/exec"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.org/gripleaf/calculators"
@@ -34,7 +35,7 @@ const kind = "module"
 // module is the path of the standard module's main.
 const modulePath = "example.org/gripleaf"
 
-// ErrNoTool says that there is no Go toolchain on this machine.
+// errNoTool says that there is no Go toolchain on this machine.
 var errNoTool = errors.New("there is no go command on this machine")
 
 // Flags are what the go command builds a module with. Nothing is inlined but the physics, whose loops run hot:
@@ -54,9 +55,6 @@ func New(c cache.Cache, site string) (*Source, error) {
 		if info, err := os.Stat(tool); err == nil {
 			key.Text(tool, fmt.Sprint(info.Size(), info.ModTime().UnixNano()))
 		}
-	} else if len(released) == 0 {
-		return nil, fault.Fault{Code: "no-go", Text: errNoTool.Error() + ", and the calculators have to be compiled for the reader's browser",
-			Hint: "install Go from go.dev, or use a release of gripleaf, which has them compiled"}
 	}
 	var err error
 	if s.own, err = findOwn(site); err != nil {
@@ -96,7 +94,15 @@ func (s *Source) Compile(ctx context.Context) ([]byte, error) {
 	if data, ok := s.cache.Get(kind, name); ok {
 		return data, nil
 	}
-	data, err := s.compile(ctx)
+	var write func(folder, standard string) error
+	if s.own != nil {
+		write = s.own.writeMain
+	}
+	whole, err := s.compile(ctx, write, Flags)
+	if err != nil {
+		return nil, err
+	}
+	data, err := strip.Module(whole)
 	if err != nil {
 		return nil, err
 	}
@@ -104,7 +110,8 @@ func (s *Source) Compile(ctx context.Context) ([]byte, error) {
 	return data, nil
 }
 
-func (s *Source) compile(ctx context.Context) ([]byte, error) {
+// compile compiles the main that write writes beside the unpacked sources, or the standard one without it.
+func (s *Source) compile(ctx context.Context, write func(folder, standard string) error, flags []string) ([]byte, error) {
 	work, err := os.MkdirTemp("", "gripleaf-module-")
 	if err != nil {
 		return nil, err
@@ -114,14 +121,14 @@ func (s *Source) compile(ctx context.Context) ([]byte, error) {
 		return nil, err
 	}
 	in, main := work, "./calculators/module"
-	if s.own != nil {
+	if write != nil {
 		in, main = filepath.Join(work, "own"), "."
-		if err := s.own.writeMain(in, work); err != nil {
+		if err := write(in, work); err != nil {
 			return nil, err
 		}
 	}
 	out := filepath.Join(work, "module.wasm")
-	cmd := exec.CommandContext(ctx, s.tool, append(append([]string{"build"}, Flags...), "-o", out, main)...)
+	cmd := exec.CommandContext(ctx, s.tool, slices.Concat([]string{"build"}, flags, []string{"-o", out, main})...)
 	cmd.Dir = in
 	cmd.Env = append(os.Environ(), "GOOS=wasip1", "GOARCH=wasm", "GOWORK=off", "GOFLAGS=-mod=mod", "CGO_ENABLED=0")
 	text, err := cmd.CombinedOutput()
@@ -131,11 +138,7 @@ func (s *Source) compile(ctx context.Context) ([]byte, error) {
 		}
 		return nil, s.compileFaults(string(text), in, err)
 	}
-	whole, err := os.ReadFile(out)
-	if err != nil {
-		return nil, err
-	}
-	return strip.Module(whole)
+	return os.ReadFile(out)
 }
 
 // unpack writes the embedded sources as a module of their own.

@@ -1,0 +1,31 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"example.org/gripleaf/cmd/internal/begin"
+)
+
+type beginCommand struct {
+	Folder string `arg:"" name:"dir" help:"Where to write the site. It is made if it is not there."`
+}
+
+func (beginCommand) Help() string {
+	return `The site has two lessons, a glossary, a list of sources, and a calculator of its own in Go. Nothing that is there
+already is ever overwritten.
+
+Example: gripleaf begin my-course && cd my-course && gripleaf preview`
+}
+
+// Run writes the site.
+func (c *beginCommand) Run(w *world) error {
+	if err := begin.Write(c.Folder); err != nil {
+		return err
+	}
+	for _, name := range begin.Files() {
+		fmt.Fprintln(w.stdout, filepath.Join(c.Folder, name))
+	}
+	fmt.Fprintf(w.stdout, "\nnow: cd %s && gripleaf preview\n", c.Folder)
+	return nil
+}
