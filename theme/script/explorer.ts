@@ -5,6 +5,8 @@ import { atHand, beside, drop, possible, ready, type Run } from "./module";
 import { linkForm, onGrid } from "./number";
 import { isAnswer, type Answer, type Fault, type Reply } from "./reply";
 import { passed, show } from "./show";
+import { cursors } from "./cursor";
+import { replay } from "./replay";
 import { tool } from "./tools";
 import { unitsChanged } from "./units";
 import { say } from "./words";
@@ -23,7 +25,11 @@ export function pairsOf(query: string): Map<string, string> {
   return pairs;
 }
 
-const written = (pairs: Map<string, string>): string => [...pairs].map(([name, value]) => name + "=" + encodeURIComponent(value).replace(/%2F/g, "/").replace(/%2C/g, ",")).join("&");
+// As calculators/kit writes it: what a fragment may hold stays readable.
+const encode = (value: string): string =>
+  encodeURIComponent(value).replace(/%(2F|2C|3A|40)/g, decodeURIComponent).replace(/[!'()*]/g, (c) => "%" + c.charCodeAt(0).toString(16).toUpperCase());
+
+const written = (pairs: Map<string, string>): string => [...pairs].map(([name, value]) => name + "=" + encode(value)).join("&");
 
 export class Explorer extends HTMLElement {
   /** The last good answer; none until the module has worked here. */
@@ -53,6 +59,8 @@ export class Explorer extends HTMLElement {
     });
     this.addEventListener("pointerdown", () => void ready().catch(() => {}), { once: true });
     document.addEventListener(unitsChanged, () => this.work());
+    cursors(this);
+    replay(this);
     new IntersectionObserver((seen, watch) => {
       if (!seen.some((s) => s.isIntersecting)) return;
       watch.disconnect();
@@ -112,11 +120,12 @@ export class Explorer extends HTMLElement {
 
   private onInput(e: Event): void {
     const range = e.target as HTMLInputElement;
+    const row = range.closest<HTMLElement>(".dial");
+    if (!row) return;
     if (range.type !== "range") {
       if (range.type === "text") range.dataset.typing = "";
       return;
     }
-    const row = range.closest<HTMLElement>(".dial")!;
     passed(range);
     this.put(row.dataset.input!, range.value + unitOf(row));
   }
@@ -241,6 +250,7 @@ export class Explorer extends HTMLElement {
     this.toggleAttribute("data-stale", false);
     if (soFar) return;
     this.answer = reply;
+    this.pairs = pairsOf(reply.query);
     this.later("speak", quietAfter, () => (one(".bench-speech", this)!.textContent = reply.summary));
     for (const resolve of this.waiting.splice(0)) resolve(reply);
     this.dispatchEvent(new CustomEvent("gripleaf-answer"));

@@ -2,6 +2,7 @@ package page
 
 import (
 	"html/template"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,6 +25,7 @@ type explorerView struct {
 	Dials       []dial
 	Folded      []dial // what few change
 	Main, Rest  []finding
+	Film        *film
 	Figures     []plate
 	Series      []grid
 	Given       []note
@@ -65,6 +67,20 @@ type plate struct {
 	Table       grid
 }
 
+// film is the stop, replayed. Without a script it is one still, from the middle of the stop.
+type film struct {
+	SVG                template.HTML
+	Duration, At, Text string
+}
+
+func newFilm(w *kit.Work, r *quantity.Reader) *film {
+	f := w.Calculator.Film(w)
+	at := math.Round(f.Duration()/2*1000) / 1000 // the slider's step
+	scene := f.Scene(at, figure.Style{Reader: r})
+	return &film{template.HTML(scene.SVG()), strconv.FormatFloat(f.Duration(), 'f', 3, 64), strconv.FormatFloat(at, 'f', 3, 64),
+		r.Quantity(at, quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 2})}
+}
+
 // grid is a table as text.
 type grid struct {
 	Headings []string
@@ -89,6 +105,9 @@ func newExplorer(id string, w *kit.Work, r *quantity.Reader) *explorerView {
 		} else {
 			v.Rest = append(v.Rest, newFinding(w, i, r))
 		}
+	}
+	if c.Film != nil {
+		v.Film = newFilm(w, r)
 	}
 	for i := range c.Figures {
 		v.Figures = append(v.Figures, newPlate(w, i, r))

@@ -49,7 +49,7 @@ func (p *Printer) filesOf(l *course.Language) []File {
 	if words := p.words[l]; words.path != "" {
 		list = append(list, File{words.path, func(w io.Writer) error { _, err := w.Write(words.text); return err }})
 	}
-	return list
+	return append(list, p.searchFiles(l)...)
 }
 
 type glossaryView struct {
@@ -118,7 +118,7 @@ type calculatorView struct {
 }
 
 func (p *Printer) calculator(w io.Writer, l *course.Language, c *kit.Calculator, embedded bool) error {
-	work, err := p.course.Calculators.Work(c.ID)
+	work, err := p.works[c.ID]()
 	if err != nil {
 		return err
 	}

@@ -9,12 +9,14 @@ import (
 	"io"
 	"io/fs"
 	"strings"
+	"sync"
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/search"
 )
 
 // Printer writes the pages of one course. Any number of goroutines may use it at once.
@@ -23,6 +25,8 @@ type Printer struct {
 	assets    asset.Set
 	templates *template.Template
 	words     map[*course.Language]words
+	indexes   map[*course.Language]*search.Index
+	works     map[string]func() (*kit.Work, error) // each calculator at its defaults
 }
 
 // New makes a Printer. theme is the theme's files with the site's own laid over them.
@@ -31,9 +35,13 @@ func New(c *course.Course, assets asset.Set, theme fs.FS) (*Printer, error) {
 	if err != nil {
 		return nil, fmt.Errorf("theme: %w", err)
 	}
-	p := &Printer{course: c, assets: assets, templates: t, words: make(map[*course.Language]words)}
+	p := &Printer{course: c, assets: assets, templates: t, words: make(map[*course.Language]words),
+		indexes: make(map[*course.Language]*search.Index), works: make(map[string]func() (*kit.Work, error))}
 	for _, l := range c.Languages {
-		p.words[l] = newWords(l)
+		p.words[l], p.indexes[l] = newWords(l), new(search.Index)
+	}
+	for _, calculator := range c.Calculators {
+		p.works[calculator.ID] = sync.OnceValues(func() (*kit.Work, error) { return c.Calculators.Work(calculator.ID) })
 	}
 	return p, nil
 }
@@ -57,6 +65,7 @@ type frame struct {
 	Signs    string
 	Social   string // path of the picture that stands for this page elsewhere
 	Embedded bool
+	Lesson   string // name of the lesson that this page is
 }
 
 // alternate is the same page in another language, or this one.
@@ -177,6 +186,7 @@ func minutes(words int) int { return max(1, (words+100)/200) }
 
 // Lesson writes a lesson, or a page beside the lessons. The lesson's pieces have been checked.
 func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson) error {
+	p.index(e, l)
 	f := p.frame(e.Language, e.Address)
 	f.Title, f.About, f.Kind = e.Title, e.Summary, "article"
 	f.Others = alternates(e)
@@ -188,7 +198,7 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson) error {
 	v := lessonView{frame: f, Entry: e, Number: e.Index + 1, Minutes: minutes(l.Words), Body: template.HTML(html.String()),
 		Cited: body.cited, Standing: f.Say(kit.StandingCaution)}
 	if !e.Beside {
-		v.Strip = p.strip(e)
+		v.Strip, v.frame.Lesson = p.strip(e), e.Name
 	}
 	v.Moments = moments(l, e)
 	v.Facts = p.lessonFacts(&v, l)

@@ -1,0 +1,101 @@
+// Self-tests: an answer is judged at once, and practice comes again with other numbers.
+import { all, one } from "./dom";
+import { atHand, possible, ready } from "./module";
+import { linkForm, print } from "./number";
+import { isAnswer, quantity, type Answer, type Reply } from "./reply";
+import { unitsChanged } from "./units";
+import { pairsOf } from "./explorer";
+import { say } from "./words";
+
+function verdict(question: HTMLElement, right: boolean, text: string): void {
+  const p = one(".verdict", question)!;
+  p.dataset.said = right ? "right" : "wrong";
+  p.textContent = text;
+}
+
+function choose(question: HTMLElement, input: HTMLInputElement): void {
+  const label = input.closest<HTMLElement>(".choice")!;
+  if (input.type === "radio") all(".choice", question).forEach((c) => delete c.dataset.said);
+  if (!input.checked) return void delete label.dataset.said;
+  const right = label.dataset.right === "true";
+  label.dataset.said = right ? "right" : "wrong";
+  const missing = all('.choice[data-right="true"]:not([data-said])', question).length;
+  verdict(question, right, right ? (missing ? say("Right, and there is more.") : say("Right.")) : say("Not so. Try again."));
+}
+
+/** How far an answer may be off, SI: a share of the value, or half a unit of its last place. */
+function tolerance(within: string, value: number): number {
+  const share = /^([\d.]+)\s*%$/.exec(within);
+  return share ? (Math.abs(value) * Number(share[1])) / 100 : Math.abs(value) * 0.05;
+}
+
+async function work(question: HTMLElement): Promise<Answer | undefined> {
+  if (!possible) return undefined;
+  await ready();
+  const reply: Reply = JSON.parse(atHand()!.work("calc:" + question.dataset.query, ""));
+  return isAnswer(reply) ? reply : undefined;
+}
+
+async function check(question: HTMLElement): Promise<void> {
+  const field = one<HTMLInputElement>(".answer input", question)!;
+  const typed = Number(linkForm(field.value).match(/^[-+]?[\d.]+/)?.[0] ?? NaN);
+  if (Number.isNaN(typed)) return verdict(question, false, say("Write a number."));
+  const output = (await work(question))?.outputs.find((o) => o.name === question.dataset.output);
+  const value = output?.value ?? Number(question.dataset.value);
+  const scale = output?.scale ?? Number(question.dataset.scale);
+  const right = Math.abs(typed * scale - value) <= tolerance(question.dataset.within ?? "", value) + 1e-9;
+  const shown = output ? quantity(output.number, output.unit) : print(value / scale, 1);
+  verdict(question, right, right ? say("Right: {}.", shown) : say("Not so. Try again."));
+}
+
+/** Draws other numbers for practice, and tells the text. */
+async function again(question: HTMLElement): Promise<void> {
+  const pairs = pairsOf(question.dataset.query!);
+  for (const draw of question.dataset.draws!.split(";")) {
+    const [name, from, to, step, unit] = draw.split(" ");
+    const steps = Math.floor((Number(to) - Number(from)) / Number(step) + 1e-9);
+    const value = Number(from) + Math.floor(Math.random() * (steps + 1)) * Number(step);
+    pairs.set(name, Number(value.toFixed(6)) + unit);
+  }
+  const id = question.dataset.query!.split("?")[0];
+  question.dataset.query = id + "?" + [...pairs].map(([n, v]) => n + "=" + encodeURIComponent(v)).join("&");
+  one<HTMLInputElement>(".answer input", question)!.value = "";
+  one(".verdict", question)!.textContent = "";
+  await retell(question);
+}
+
+async function retell(question: HTMLElement): Promise<void> {
+  const answer = await work(question);
+  for (const span of all("[data-draw]", question)) {
+    const input = answer?.inputs.find((i) => i.name === span.dataset.draw);
+    if (input) {
+      span.removeAttribute("data-imperial");
+      span.textContent = input.text;
+    }
+  }
+  const fresh = answer?.outputs.find((o) => o.name === question.dataset.output);
+  const why = one(".why .unscripted", question);
+  if (fresh && why) why.textContent = quantity(fresh.number, fresh.unit);
+}
+
+export function questions(): void {
+  document.addEventListener("change", (e) => {
+    const input = e.target as HTMLInputElement;
+    const question = input.closest<HTMLElement>(".question");
+    if (question && input.closest(".choice")) choose(question, input);
+  });
+  document.addEventListener("click", (e) => {
+    const key = (e.target as Element).closest<HTMLElement>("[data-do]");
+    const question = key?.closest<HTMLElement>(".question");
+    if (!question) return;
+    if (key!.dataset.do === "check") void check(question);
+    if (key!.dataset.do === "again") void again(question);
+  });
+  document.addEventListener("keydown", (e) => {
+    const question = (e.target as Element).closest<HTMLElement>(".question");
+    if (question && e.key === "Enter" && (e.target as Element).closest(".answer")) void check(question);
+  });
+  document.addEventListener(unitsChanged, () => {
+    for (const q of all(".question[data-draws]")) if (q.dataset.draws) void retell(q);
+  });
+}

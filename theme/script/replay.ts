@@ -1,0 +1,91 @@
+// The stop, replayed: each picture is drawn by the module from the simulated stop; here is only the clock.
+import { one } from "./dom";
+import type { Explorer } from "./explorer";
+import { atHand, ready } from "./module";
+import { passed } from "./show";
+import { say } from "./words";
+import { print } from "./number";
+import { setCursor } from "./cursor";
+
+const slowness = 8;
+const stillStep = 0.25; // s between stills, for readers who want no motion
+
+interface Frame {
+  duration: number;
+  time: number;
+  position: number;
+  svg: string;
+}
+
+const still = matchMedia("(prefers-reduced-motion: reduce)");
+
+/** Makes an explorer's replay answer to its keys and follow its state. */
+export function replay(host: Explorer): void {
+  const place = one(".replay", host);
+  if (!place) return;
+  const drawing = one(".replay-drawing", place)!;
+  const slider = one<HTMLInputElement>(".replay-slider", place)!;
+  const play = one<HTMLButtonElement>("[data-do=play]", place)!;
+  const slow = one<HTMLButtonElement>("[data-do=slow]", place)!;
+  let playing = 0; // the id of the next picture, 0 at rest
+  let from = 0; // when this run of the clock began, and at which moment
+  let moment = Number(slider.value);
+
+  const draw = (time: number): void => {
+    const engine = atHand();
+    if (!engine) return void ready().then(() => draw(time), () => {});
+    const frame: Frame = JSON.parse(engine.frame("calc:" + host.query, time));
+    if (!frame.svg) return stop();
+    moment = frame.time;
+    drawing.innerHTML = frame.svg;
+    slider.max = String(frame.duration);
+    slider.value = String(frame.time);
+    slider.setAttribute("aria-valuetext", print(frame.time, 2) + "\u00a0" + say("s"));
+    passed(slider);
+    setCursor(host, { time: frame.time, distance: frame.position });
+  };
+  const stop = (): void => {
+    cancelAnimationFrame(playing);
+    clearTimeout(playing);
+    playing = 0;
+    play.textContent = say("Play");
+    play.setAttribute("aria-pressed", "false");
+  };
+  const rate = () => (slow.getAttribute("aria-pressed") === "true" ? 1 / slowness : 1);
+  const tick = (now: number): void => {
+    draw((now - from) / 1000 * rate());
+    if (moment >= Number(slider.max)) return stop();
+    playing = requestAnimationFrame(tick);
+  };
+  const nextStill = (): void => {
+    draw(moment + stillStep);
+    if (moment >= Number(slider.max)) return stop();
+    playing = window.setTimeout(nextStill, 1000);
+  };
+  const start = (): void => {
+    if (moment >= Number(slider.max) - 0.001) moment = 0;
+    play.textContent = say("Pause");
+    play.setAttribute("aria-pressed", "true");
+    void ready().then(() => {
+      if (still.matches) return nextStill();
+      from = performance.now() - (moment * 1000) / rate();
+      playing = requestAnimationFrame(tick);
+    }, stop);
+  };
+  place.addEventListener("click", (e) => {
+    const key = (e.target as Element).closest<HTMLElement>("[data-do]");
+    if (key === play) playing ? stop() : start();
+    if (key !== slow) return;
+    slow.setAttribute("aria-pressed", String(rate() === 1));
+    from = performance.now() - (moment * 1000) / rate();
+  });
+  slider.addEventListener("input", (e) => {
+    e.stopPropagation();
+    if (playing) stop();
+    draw(Number(slider.value));
+  });
+  host.addEventListener("gripleaf-answer", () => {
+    if (!playing) draw(moment);
+  });
+  passed(slider);
+}
