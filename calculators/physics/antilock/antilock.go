@@ -102,6 +102,9 @@ func (u *Unit) Cycles(i int) int { return u.channels[i].cycles }
 // Speed returns the unit's guess of the ground speed, m/s.
 func (u *Unit) Speed() float64 { return u.reference.speed }
 
+// Active reports whether the unit governs the brakes: not below 4 km/h.
+func (u *Unit) Active() bool { return u.reference.speed > creep }
+
 // Act reads the rings and the calipers' pressures at time t and returns the
 // order to each valve.
 func (u *Unit) Act(t float64, pressure [2]float64) [2]Order {
@@ -109,7 +112,7 @@ func (u *Unit) Act(t float64, pressure [2]float64) [2]Order {
 	var orders [2]Order
 	for i := range orders {
 		orders[i] = Order{hydraulics.Build, 1}
-		if u.settings.Wheels[i].Watch && u.reference.speed > creep {
+		if u.settings.Wheels[i].Watch && u.Active() {
 			orders[i] = u.channels[i].act(u, i, t)
 		}
 	}

@@ -59,7 +59,7 @@ func (u *Unit) judge(i int) state {
 		s.due *= tune.RearShare
 	}
 	s.due *= u.channels[i].lenience
-	rate := tune.RateBase + tune.RateSlope*a
+	rate := tune.RateBase + tune.RateSlope*a + tune.Blind/math.Max(1, u.reference.speed)
 	w := &u.settings.Wheels[i]
 	s.force = u.felt[i]*w.Gain + w.Inertia*u.rate[i]
 	s.trip = s.slip > s.due && s.excess > rate || s.deep(0) && s.excess > -0.2*rate

@@ -55,14 +55,6 @@ const (
 // Invented, demo, s/m.
 const carcass = 0.008
 
-// The pitch beyond which no rider brings the rear back down, and the stop that
-// holds the model there: what follows is a fall and no ride. Invented, demo.
-const (
-	overPitch   = 0.6  // rad
-	overStiff   = 4e4  // N·m/rad
-	overDamping = 4000 // N·m·s/rad
-)
-
 // end is one end of the bike, its figures prepared for the inner loop.
 type end struct {
 	radius, inertia float64
@@ -253,11 +245,6 @@ func (p *plant) brake(i int, f *frame, sum *load, y, d *state) {
 
 // body finds the rates of the whole bike from what its ends do to it.
 func (p *plant) body(f *frame, sum *load, y, d *state) {
-	if over := y[pitch] - overPitch; over > 0 {
-		stop := overStiff*over + overDamping*y[pitchRate]
-		sum.moment -= stop
-		d[damping] += stop * y[pitchRate]
-	}
 	drag := p.drag * f.speed * math.Abs(f.speed)
 	turn := sum.moment / (p.inertia + sum.held)
 	d[travel], d[speed] = f.speed, -(sum.force+sum.resist+drag)/p.mass-p.along

@@ -40,7 +40,9 @@ func (u *pulse) move(r *run, before *state) {
 	back := min(u.stored, m.Pump*r.span)
 	u.stored -= back
 	u.pressure += (back-drawn)/m.Lever - u.pressure*r.span/m.Yield
-	u.watch(r.unit.Cycles(front))
+	if r.unit.Active() {
+		u.watch(r.unit.Cycles(front))
+	}
 }
 
 // watch keeps the peak to peak of each cycle.

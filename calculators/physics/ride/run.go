@@ -29,7 +29,7 @@ func Run(s *Setup, t *Trace) (Result, error) {
 	}
 	var r run
 	r.start(s, t)
-	for r.y[speed] > standing {
+	for r.y[speed] > standing && !r.tally.over {
 		r.record()
 		r.tick()
 		if err := r.lost(); err != nil {

@@ -48,7 +48,7 @@ func (c *tally) count(r *run, before *state) {
 		c.liftTime += r.span
 		c.lift = math.Max(c.lift, lift)
 	}
-	c.over = c.over || r.y[pitch] > overPitch
+	c.over = r.y[pitch] > overPitch
 	if p.in[front].stuck && !c.locks && v > walking {
 		c.locks, c.toLock = true, r.time
 	}
@@ -82,17 +82,36 @@ func (r *run) unitOn(i int) bool {
 func (r *run) stores() Energy {
 	p, y := &r.plant, &r.y
 	e := Energy{Kinetic: 0.5 * (p.mass*y[speed]*y[speed] + p.sprung*y[heaveRate]*y[heaveRate] + p.inertia*y[pitchRate]*y[pitchRate])}
+	var rates state
+	p.derive(r.time, y, &rates)
 	for i := range p.end {
 		w := &p.end[i]
 		e.Kinetic += 0.5 * w.inertia * y[spinF+i] * y[spinF+i]
-		p.derive(r.time, y, new(state))
 		_, spring := w.spring.Spring(p.out[i].compression)
 		e.Suspension += spring
 	}
-	if over := y[pitch] - overPitch; over > 0 {
-		e.Suspension += 0.5 * overStiff * over * over
-	}
 	return e
+}
+
+// A bike whose rear rises this far goes over its front wheel: no rider brings it
+// back. What is left of the speed it scrapes away lying down. Invented, demo.
+const (
+	overPitch = 0.6  // rad
+	lying     = 0.45 // of its weight, or the grip of a locked tyre if that is less
+)
+
+// scrape ends a stop that went over.
+func (r *run) scrape(res *Result) {
+	v, g := r.y[speed], math.Min(lying, r.road.under(front, &r.y).Locked())
+	a := math.Max(0.1, g*r.plant.weight+r.plant.along)
+	left := r.stores().Kinetic
+	d := v * v / (2 * a)
+	res.StoppingDistance += d
+	res.BrakingTime += v / a
+	res.Energy.Kinetic += left
+	climbed := r.plant.mass * r.plant.along * d
+	res.Energy.Grade += climbed
+	res.Energy.Slip += left - climbed
 }
 
 // account closes the energy account.
@@ -112,15 +131,18 @@ func (r *run) account() Energy {
 func (r *run) finish() (Result, error) {
 	c, s, d := &r.tally, r.setup, r.y[travel]
 	res := Result{
-		StoppingDistance: d, BrakingTime: r.time,
-		MeanDeceleration: s.Speed * s.Speed / (2 * d), PeakDeceleration: c.peak,
+		StoppingDistance: d, BrakingTime: r.time, PeakDeceleration: c.peak,
 		FrontLockedTime: c.locked[front], RearLockedTime: c.locked[rear],
 		LiftHeight: c.lift, LiftTime: c.liftTime,
 		FallLikely: c.fall, Over: c.over, FrontLocks: c.locks, TimeToLock: c.toLock,
 		PeakFrontLoad: c.load, IdealDistance: c.limit.Ideal(s),
 		Limit: c.limit, Energy: r.account(),
 	}
-	res.GripUsed = res.IdealDistance / d
+	if c.over {
+		r.scrape(&res)
+	}
+	res.MeanDeceleration = s.Speed * s.Speed / (2 * res.StoppingDistance)
+	res.GripUsed = res.IdealDistance / res.StoppingDistance
 	if r.watched {
 		res.Cycles = r.unit.Cycles(front)
 		if !r.unitOn(front) {
