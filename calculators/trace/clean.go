@@ -14,6 +14,7 @@ type piece struct {
 	t, y     []float64
 	row      []int
 	step     float64 // the usual one between times, s
+	grid     float64 // between values
 	distance bool
 }
 
@@ -26,7 +27,7 @@ func pieces(log Log) ([]piece, []Note) {
 	}
 	var list []piece
 	var notes []Note
-	p := piece{distance: distance}
+	p := piece{distance: distance, grid: log.Grid}
 	for i, t := range log.Time {
 		if math.IsNaN(t) || math.IsNaN(y[i]) {
 			continue
@@ -39,7 +40,7 @@ func pieces(log Log) ([]piece, []Note) {
 			case Reset:
 				notes = append(notes, Note{log.Row[i], kind, text})
 				list = append(list, p)
-				p = piece{distance: distance}
+				p = piece{distance: distance, grid: log.Grid}
 			}
 		}
 		p.t, p.y, p.row = append(p.t, t), append(p.y, y[i]), append(p.row, log.Row[i])

@@ -134,7 +134,7 @@ func (p *piece) smooth(half float64) curve {
 	}
 	// The median does not mind the few places where a stop has corners; a normal
 	// distribution has it at 0.6745 standard deviations.
-	c.noise = max(usual(off)/0.6745, p.resolution()/math.Sqrt(12))
+	c.noise = max(usual(off)/0.6745, p.grid/math.Sqrt(12))
 	return c
 }
 
@@ -159,18 +159,4 @@ func (p *piece) around(i, from, to int, half float64) (fitted, int) {
 	f := fitted{n: 1}
 	f.factor[0], f.inverse[0][0] = p.y[i], 1
 	return f, 0
-}
-
-// resolution returns the smallest step between values, if they are on a grid.
-func (p *piece) resolution() float64 {
-	least := math.Inf(1)
-	for i := 1; i < len(p.y); i++ {
-		if d := math.Abs(p.y[i] - p.y[i-1]); d > 1e-9 {
-			least = min(least, d)
-		}
-	}
-	if math.IsInf(least, 1) {
-		return 0
-	}
-	return least
 }

@@ -18,7 +18,7 @@ type onset struct {
 }
 
 // samples are fitted at most; of more, neighbours are averaged.
-const samples = 200
+const samples = 150
 
 // onset finds the start of braking about the first sample under the brake: with
 // a coarse net of starts and squeezes, then a fine one where the coarse fits.
@@ -29,8 +29,8 @@ func (w *work) onset() (onset, bool) {
 	}
 	begin := w.t[w.begin]
 	starts := span{max(begin-max(0.8, 4*w.step), part.t[0]+2*part.step),
-		min(begin+max(0.4, 2*w.step), part.t[len(part.t)-1]-2*part.step), 20}
-	squeezes := span{leastSqueeze, 1.5, 12}
+		min(begin+max(0.4, 2*w.step), part.t[len(part.t)-1]-2*part.step), 16}
+	squeezes := span{leastSqueeze, 1.5, 10}
 	if starts.to <= starts.from {
 		return onset{}, false
 	}
@@ -139,7 +139,7 @@ func likely(tries []try, noise float64) (good []try, variance float64) {
 
 // around returns finer spans that hold the good tries and their neighbours.
 func around(good []try, starts, squeezes span) (span, span) {
-	const n = 12
+	const n = 10
 	a, b := span{good[0].start, good[0].start, n}, span{good[0].squeeze, good[0].squeeze, n}
 	for _, t := range good {
 		a, b = a.hold(t.start), b.hold(t.squeeze)
@@ -161,7 +161,7 @@ func (w *work) window() (piece, float64) {
 	}
 	to = min(max(to+1, w.begin+5), w.last)
 	each := (to-from)/samples + 1
-	part := piece{distance: w.distance, step: w.step * float64(each)}
+	part := piece{distance: w.distance, step: w.step * float64(each), grid: w.grid}
 	for i := from; i+each <= to; i += each {
 		t, y := 0.0, 0.0
 		for j := i; j < i+each; j++ {
@@ -257,5 +257,8 @@ func (p *piece) chosen(tries []try, noise, step float64) onset {
 	// taken for one standard uncertainty, where two would be due.
 	drift := best.factor[k+1] * float64(k+1) * o.spread / 2
 	o.doubt = math.Hypot(math.Sqrt(variance*best.inverse[k][k]), math.Hypot(off, drift))
+	if !p.distance { // an even speed is rounded the same way every time
+		o.doubt = math.Hypot(o.doubt, p.grid/math.Sqrt(12))
+	}
 	return o
 }

@@ -68,7 +68,9 @@ func values(rows []record, columns []column) (Log, []Note, error) {
 	}
 	for _, c := range columns {
 		list := make([]float64, len(rows))
+		places := 0
 		for i, r := range rows {
+			places = max(places, r.places(c.index))
 			value, fault := r.value(c)
 			if fault != nil {
 				faults = append(faults, fault)
@@ -80,16 +82,34 @@ func values(rows []record, columns []column) (Log, []Note, error) {
 		switch c.kind {
 		case quantity.Time:
 			log.Time = list
+			continue
 		case quantity.Speed:
 			log.Speed = list
 		default:
 			log.Distance = list
+		}
+		log.Grid = c.scale
+		for range places {
+			log.Grid /= 10
 		}
 	}
 	if len(faults) > 0 {
 		return Log{}, nil, faults
 	}
 	return log, gone.notes, nil
+}
+
+// places counts the decimals of a field.
+func (r *record) places(index int) int {
+	if index >= len(r.fields) {
+		return 0
+	}
+	text := r.fields[index].text
+	sign := strings.IndexAny(text, ".,")
+	if sign < 0 {
+		return 0
+	}
+	return len(text) - sign - 1
 }
 
 // blanks gathers rows without a value, neighbours in one note.

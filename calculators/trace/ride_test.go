@@ -109,7 +109,7 @@ func (l logger) log(r ride, rnd *rand.Rand) Log {
 	if l.jitter > 0 {
 		t, v, s = r.uneven(1/l.rate, l.jitter, rnd)
 	}
-	log := Log{Time: t}
+	log := Log{Time: t, Grid: l.grid}
 	values := v
 	if l.distance {
 		values = s

@@ -17,6 +17,7 @@ type Log struct {
 	Speed    []float64 // m/s; it is taken where there are both
 	Distance []float64 // m, since some moment
 	Row      []int     // where each sample stands in its file, from 1
+	Grid     float64   // between the values that can be written, m/s or m; 0 if it is not known
 }
 
 // An Error is what keeps a log from being read or worked up.

@@ -313,3 +313,14 @@ func BenchmarkMeasure(b *testing.B) {
 		}
 	}
 }
+
+// What is written to one decimal of a km/h can be told apart by 0.1 km/h.
+func TestGrid(t *testing.T) {
+	for text, want := range map[string]float64{
+		"time (s),speed (km/h)\n0.25,50\n1,36.1\n": 0.1 / 3.6, "t/s;s/m\n0;1,25\n1;2\n": 0.01, "t/s;s/m\n0,1;1\n1;2\n": 1,
+	} {
+		if log, _, err := Read(text, Columns{}); err != nil || !near(log.Grid, want) {
+			t.Errorf("%q: grid %v, want %v, %v", text, log.Grid, want, err)
+		}
+	}
+}
