@@ -35,6 +35,13 @@ func (b *Bundler) Bundle(theme fs.FS, extra string) (script, style File, faults 
 	return script, style, faults
 }
 
+// Service makes the script that keeps a site for offline use, after Bundle. Its name stays, since browsers know it by that.
+func (b *Bundler) Service() (File, fault.List) {
+	f, faults := b.build("service.js", "script/service.ts", `import "script/service.ts"`, api.LoaderTS)
+	f.Path = "service.js"
+	return f, faults
+}
+
 // Close frees what was kept.
 func (b *Bundler) Close() {
 	for _, c := range b.contexts {
