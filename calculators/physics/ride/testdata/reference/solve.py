@@ -236,7 +236,7 @@ SCENARIOS = [
     dict(name="load-transfer step, dry concrete", surface="dry-concrete", speed=30.0, pressure=[20e5, 0.0], rise=0.01),
     dict(name="both wheels locked, wet asphalt", surface="wet-asphalt", speed=22.0, pressure=[40e5, 40e5], rise=0.05),
     dict(name="front locked, gravel", surface="gravel", speed=20.0, pressure=[30e5, 3e5], rise=0.2),
-    dict(name="grab that lifts the rear, dry asphalt", surface="dry-asphalt", speed=20.0, pressure=[25.5e5, 0.0], rise=0.1),
+    dict(name="grab that lifts the rear, dry asphalt", surface="dry-asphalt", speed=20.0, pressure=[24.0e5, 0.0], rise=0.1),
     dict(name="patch of sand, wheel by wheel", surface="dry-asphalt", speed=22.0, pressure=[23e5, 2e5], rise=0.2,
          patch=dict(surface="deep-sand", start=9.0, length=4.0)),
     dict(name="modulator steps, wet asphalt", surface="wet-asphalt", speed=22.0, pressure=[15e5, 5e5], rise=0.1,
