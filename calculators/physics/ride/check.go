@@ -30,11 +30,14 @@ var (
 )
 
 // ranges collects the first input out of range; NaN is out of every range.
-type ranges struct{ err error }
+type ranges struct {
+	err error
+	of  string // part of the bike, before the names of its figures
+}
 
 func (r *ranges) in(input string, value, low, high float64) {
 	if r.err == nil && !(value >= low && value <= high) {
-		r.err = &RangeError{input, value, low, high}
+		r.err = &RangeError{r.of + input, value, low, high}
 	}
 }
 
@@ -53,11 +56,11 @@ func (s *Setup) Check() error {
 	}
 	r.hand(&s.Hand)
 	r.bike(&s.Bike)
-	r.surface("grip", &s.Surface)
+	r.surface("", &s.Surface)
 	if s.Patch != nil {
 		r.in("patch-start", s.PatchStart, 0, 10000)
 		r.in("patch-length", s.PatchLength, 0, 10000)
-		r.surface("patch grip", s.Patch)
+		r.surface("patch ", s.Patch)
 	}
 	if r.err != nil {
 		return r.err
@@ -88,28 +91,32 @@ func (r *ranges) bike(b *bike.Bike) {
 	r.end("rear ", &b.Rear, b.Mass*(1-b.FrontShare))
 }
 
-func (r *ranges) end(name string, e *bike.End, mass float64) {
-	r.in(name+"wheel radius", e.Radius, 0.1, 0.6)
-	r.in(name+"wheel inertia", e.Inertia, 0.02, 10)
-	r.in(name+"unsprung mass", e.Unsprung, 1, 0.6*mass)
-	r.in(name+"relaxation length", e.Relaxation, 0.05, 1)
-	r.in(name+"sensor teeth", e.Teeth, 4, 200)
-	r.in(name+"spring rate", e.Suspension.Rate, 1000, 5e5)
-	r.in(name+"spring preload", e.Suspension.Preload, 0, 5000)
-	r.in(name+"travel", e.Suspension.Travel, 0.02, 0.5)
-	r.in(name+"compression damping", e.Suspension.Compression, 0, 20000)
-	r.in(name+"rebound damping", e.Suspension.Rebound, 0, 20000)
-	r.in(name+"brake gain", e.Brake.Gain(), 1e-6, 1e-2)
-	r.in(name+"fluid uptake", e.Brake.Uptake, 1e-14, 1e-11)
+func (r *ranges) end(of string, e *bike.End, mass float64) {
+	r.of = of
+	r.in("wheel radius", e.Radius, 0.1, 0.6)
+	r.in("wheel inertia", e.Inertia, 0.02, 10)
+	r.in("unsprung mass", e.Unsprung, 1, 0.6*mass)
+	r.in("relaxation length", e.Relaxation, 0.05, 1)
+	r.in("sensor teeth", e.Teeth, 4, 200)
+	r.in("spring rate", e.Suspension.Rate, 1000, 5e5)
+	r.in("spring preload", e.Suspension.Preload, 0, 5000)
+	r.in("travel", e.Suspension.Travel, 0.02, 0.5)
+	r.in("compression damping", e.Suspension.Compression, 0, 20000)
+	r.in("rebound damping", e.Suspension.Rebound, 0, 20000)
+	r.in("brake gain", e.Brake.Gain(), 1e-6, 1e-2)
+	r.in("fluid uptake", e.Brake.Uptake, 1e-14, 1e-11)
+	r.of = ""
 }
 
-func (r *ranges) surface(name string, s *tyre.Surface) {
+func (r *ranges) surface(of string, s *tyre.Surface) {
+	r.of = of
 	_, peak := s.Peak()
-	r.in(name, peak, 0.02, 3)
-	r.in(name+" coefficient c1", s.C1, 0, 5)
-	r.in(name+" coefficient c2", s.C2, 0, 2000)
-	r.in(name+" coefficient c3", s.C3, 0, 5)
-	r.in(name+" wedge", s.Wedge, 0, 3)
-	r.in(name+" rolling resistance", s.Rolling, 0, 0.5)
-	r.in(name+" when locked", s.Locked(), 0.001, 3)
+	r.in("grip", peak, 0.02, 3)
+	r.in("coefficient c1", s.C1, 0, 5)
+	r.in("coefficient c2", s.C2, 0, 2000)
+	r.in("coefficient c3", s.C3, 0, 5)
+	r.in("wedge", s.Wedge, 0, 3)
+	r.in("rolling resistance", s.Rolling, 0, 0.5)
+	r.in("grip when locked", s.Locked(), 0.001, 3)
+	r.of = ""
 }

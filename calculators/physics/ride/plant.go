@@ -72,7 +72,7 @@ type end struct {
 
 // input is what drives an end during a step: it changes only between steps.
 type input struct {
-	surface  *surface
+	under    int     // which of the plant's surfaces the tyre stands on
 	stuck    bool    // the disc does not turn in its caliper
 	backward bool    // the disc turns backward in its caliper; fixed during a step, so that rubbing has no corner
 	reserve  float64 // torque by which a held disc was held at the start of the step, N·m
@@ -91,7 +91,8 @@ type plant struct {
 	lean                  float64 // tangent of the lean at the start over speed²
 	end                   [2]end
 	in                    [2]input
-	tick                  float64 // when the current tick began, s
+	surface               [2]surface // the ground and the patch
+	tick                  float64    // when the current tick began, s
 	out                   [2]contact
 }
 
@@ -190,7 +191,7 @@ func (p *plant) suspend(i int, f *frame, sum *load, y, d *state) {
 	out.compression, out.lift = x, 0
 	out.load = (spring + e.hang*f.gravity) * f.upright
 	if out.load <= 0 {
-		out.lift = math.Max(0, e.hung-x)
+		out.lift = max(0, e.hung-x)
 	}
 	d[damping] += (spring - static) * dx
 	sum.up += spring
@@ -200,20 +201,24 @@ func (p *plant) suspend(i int, f *frame, sum *load, y, d *state) {
 // roll finds the force of a tyre. While the nose dives, its hub runs slower
 // than the centre of mass.
 func (p *plant) roll(i int, f *frame, sum *load, y, d *state) {
-	e, in, out := &p.end[i], &p.in[i], &p.out[i]
+	e, out, ground := &p.end[i], &p.out[i], &p.surface[p.in[i].under]
 	above := e.rise + y[heave]
 	hub := f.speed - above*y[pitchRate]
 	sliding := hub - e.radius*y[spinF+i]
 	// The patch renews itself at the speed of the road or of the tread, whichever
 	// is faster.
-	lag := sliding - math.Max(math.Abs(f.speed), math.Abs(e.radius*y[spinF+i]))*y[slipF+i]
+	pace := math.Abs(e.radius * y[spinF+i])
+	if f.speed > pace {
+		pace = f.speed
+	}
+	lag := sliding - pace*y[slipF+i]
 	d[slipF+i] = lag / e.relaxation
-	grip := in.surface.Grip(y[slipF+i] + carcass*lag)
+	grip := ground.Grip(y[slipF+i] + carcass*lag)
 	if f.tan != 0 {
-		grip *= tyre.Left(f.tan, in.surface.peak)
+		grip *= tyre.Left(f.tan, ground.peak)
 	}
 	out.force = grip * out.load
-	resist := in.surface.Rolling * out.load
+	resist := ground.Rolling * out.load
 	sum.force += out.force
 	sum.resist += resist
 	sum.moment += (out.force + resist) * above
@@ -234,7 +239,10 @@ func (p *plant) brake(i int, f *frame, sum *load, y, d *state) {
 		return
 	}
 	turning := y[spinF+i] - y[pitchRate]
-	out.torque = e.gain * math.Max(0, y[pressureF+i])
+	out.torque = 0
+	if y[pressureF+i] > 0 {
+		out.torque = e.gain * y[pressureF+i]
+	}
 	if in.backward {
 		out.torque = -out.torque
 	}

@@ -69,14 +69,16 @@ const orderQueue = 8
 func (r *run) start(s *Setup, t *Trace) {
 	r.setup, r.trace, r.plant = s, t, newPlant(s)
 	b, limit := &s.Bike, LimitOf(s)
-	r.road = road{ground: newSurface(&s.Surface), start: math.Inf(1), stop: math.Inf(1), wheelbase: b.Wheelbase}
+	r.road = road{start: math.Inf(1), stop: math.Inf(1), wheelbase: b.Wheelbase}
+	r.plant.surface[0] = newSurface(&s.Surface)
 	if s.Patch != nil && s.PatchLength > 0 {
-		r.road.patch, r.road.start, r.road.stop = newSurface(s.Patch), s.PatchStart, s.PatchStart+s.PatchLength
+		r.plant.surface[1] = newSurface(s.Patch)
+		r.road.start, r.road.stop = s.PatchStart, s.PatchStart+s.PatchLength
 	}
 	r.y[speed] = s.Speed
 	for i := range r.plant.end {
 		r.y[spinF+i] = s.Speed / r.plant.end[i].radius
-		r.plant.in[i].surface = r.road.under(i, &r.y)
+		r.plant.in[i].under = r.road.under(i, &r.y)
 		r.plant.in[i].share = 1
 	}
 	r.demand = [2]float64{

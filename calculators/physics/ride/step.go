@@ -58,8 +58,8 @@ func (p *plant) step(t, h float64, y *state) {
 	}
 }
 
-// road is where the patch lies, in travel of the front tyre, and what it is
-// made of. The rear tyre comes a wheelbase later.
+// road is where the patch lies, in travel of the front tyre. The rear tyre comes
+// a wheelbase later.
 type road struct {
 	ground, patch          surface
 	start, stop, wheelbase float64
@@ -90,13 +90,13 @@ func newSurface(s *tyre.Surface) surface {
 	return surface{*s, peak}
 }
 
-// under returns what a tyre stands on.
-func (r *road) under(i int, y *state) *surface {
+// under returns which surface a tyre stands on, 0 the ground and 1 the patch.
+func (r *road) under(i int, y *state) int {
 	const reach = 1e-7 // past the edge, m: no step ends short of it for ever
 	if at := r.at(i, y) + reach; at >= r.start && at < r.stop {
-		return &r.patch
+		return 1
 	}
-	return &r.ground
+	return 0
 }
 
 // cut returns the share of the step from a to b after which the first event
@@ -123,7 +123,7 @@ func (p *plant) settle(a, b *state, r *road) {
 	const still = 1e-3 // rad/s
 	for i := range p.in {
 		in := &p.in[i]
-		in.surface = r.under(i, b)
+		in.under = r.under(i, b)
 		was, is := a[spinF+i]-a[pitchRate], b[spinF+i]-b[pitchRate]
 		switch {
 		case in.stuck:

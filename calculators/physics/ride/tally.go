@@ -63,13 +63,13 @@ func (c *tally) falls(r *run, v float64) {
 	} else {
 		c.held = 0
 	}
-	if tan > 0 && (tan >= r.plant.in[front].surface.peak || tan >= r.plant.in[rear].surface.peak) {
+	if tan > 0 && (tan >= r.plant.surface[r.plant.in[front].under].peak || tan >= r.plant.surface[r.plant.in[rear].under].peak) {
 		c.beyond += r.span
 	} else {
 		c.beyond = 0
 	}
 	// A tyre that already spends grip on the corner has less time.
-	patience := fallTime * math.Max(0, 1-tan/r.plant.in[front].surface.peak)
+	patience := fallTime * math.Max(0, 1-tan/r.plant.surface[r.plant.in[front].under].peak)
 	c.fall = c.fall || c.over || c.held > patience || c.beyond > slideTime
 }
 
@@ -102,7 +102,7 @@ const (
 
 // scrape ends a stop that went over.
 func (r *run) scrape(res *Result) {
-	v, g := r.y[speed], math.Min(lying, r.road.under(front, &r.y).Locked())
+	v, g := r.y[speed], math.Min(lying, r.plant.surface[r.plant.in[front].under].Locked())
 	a := math.Max(0.1, g*r.plant.weight+r.plant.along)
 	left := r.stores().Kinetic
 	d := v * v / (2 * a)
