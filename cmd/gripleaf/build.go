@@ -28,7 +28,7 @@ func (c *buildCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	b := build.Builder{Site: site, Out: c.Out, Cache: cache.Open(), Command: "gripleaf build"}
+	b := build.Builder{Site: site, Out: c.Out, Weigh: true, Cache: cache.Open(), Command: "gripleaf build"}
 	defer b.Close()
 	r, err := b.Build(w.ctx)
 	if err != nil {
@@ -56,7 +56,9 @@ func (w *world) built(r *build.Result, out string) {
 	for _, name := range r.Report.Damaged {
 		fmt.Fprintf(w.stdout, "made anew, since somebody had changed it: %s\n", name)
 	}
-	fmt.Fprintf(w.stdout, "the calculators weigh %s in brotli\n", size(r.Module.Bytes))
+	if r.Module.Bytes > 0 {
+		fmt.Fprintf(w.stdout, "the calculators weigh %s in brotli\n", size(r.Module.Bytes))
+	}
 	if r.Module.Over() {
 		r.Heavy = append(r.Heavy, r.Module)
 	}

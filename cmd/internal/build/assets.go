@@ -29,10 +29,15 @@ func (r *run) assetsOf() {
 	}
 	script, style, faults := r.bundler.Bundle(r.theme, formula.StyleSheet+asset.Properties(look.Colours, look.Fonts))
 	r.faults.Add(faults...)
+	service, faults := r.bundler.Service()
+	r.faults.Add(faults...)
 	r.assets.Script, r.assets.Style = script.Path, style.Path
 	r.findPictures()
 	if len(r.faults) > 0 {
 		return
+	}
+	if err := r.edition.Add(service.Path, service.Data); err != nil {
+		r.faults.Add(fault.Fault{File: service.Path, Text: err.Error()})
 	}
 	for _, f := range []asset.File{script, style} {
 		if r.course.Site.Budget.Page > 0 {
@@ -108,11 +113,13 @@ func (r *run) module(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	weight, err := r.moduleWeight(data)
-	if err != nil {
-		return err
+	if r.Weigh {
+		weight, err := r.moduleWeight(data)
+		if err != nil {
+			return err
+		}
+		r.result.Module = Weight{r.assets.Module, weight, r.course.Site.Budget.Module}
 	}
-	r.result.Module = Weight{r.assets.Module, weight, r.course.Site.Budget.Module}
 	if err := r.edition.Add(r.assets.Module, data); err != nil {
 		return err
 	}

@@ -1,0 +1,84 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"example.org/gripleaf/cmd/internal/build"
+	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/ledger"
+	"example.org/gripleaf/cmd/internal/preview"
+	"example.org/gripleaf/cmd/internal/publish"
+	"example.org/gripleaf/cmd/internal/watch"
+)
+
+type previewCommand struct {
+	Site    string `arg:"" optional:"" default:"." help:"Folder of the site."`
+	Out     string `default:"built" placeholder:"DIR" help:"Where to build it (${default})."`
+	Address string `placeholder:"HOST:PORT" help:"Where to serve it; without it, on this machine only."`
+}
+
+func (previewCommand) Help() string {
+	return `The site is built, with the lessons in the workshop too, and served. Every save is built at once, and pages that are
+open take it over: a style without loading anew, calculators with their explorers kept as they are. What is wrong with
+the course is shown in the page and here; the site stays as it was until it is put right. Stop it with Ctrl-C.
+
+Example: gripleaf preview --address 127.0.0.1:8080`
+}
+
+// Run previews the site until it is interrupted.
+func (c *previewCommand) Run(w *world) error {
+	site, err := build.Find(c.Site)
+	if err != nil {
+		return err
+	}
+	b := &build.Builder{Site: site, Out: c.Out, Workshop: true, Cache: cache.Open(), Command: "gripleaf preview"}
+	defer b.Close()
+	return preview.Serve(w.ctx, preview.Options{
+		Dir:  c.Out,
+		Addr: c.Address,
+		Watch: watch.Watcher{
+			Roots: []string{site},
+			Skip:  func(path string) bool { return c.skips(path) },
+			Warn:  func(text string) { fmt.Fprintln(w.stderr, text) },
+		},
+		Build: func(ctx context.Context, _ []string) (preview.Report, error) { return c.build(ctx, w, b) },
+		Ready: func(url string) { fmt.Fprintf(w.stdout, "%s\n", url) },
+	})
+}
+
+// skips leaves out what is not a source: the built site, the ledger, and what editors and systems hide.
+func (c *previewCommand) skips(path string) bool {
+	base := filepath.Base(path)
+	if base == ledger.FileName || strings.HasPrefix(base, ".") && base != "." && base != ".." || strings.HasSuffix(base, "~") {
+		return true
+	}
+	a, err := filepath.Abs(path)
+	b, err2 := filepath.Abs(c.Out)
+	return err == nil && err2 == nil && a == b
+}
+
+// build builds once more, and says here too what came of it.
+func (c *previewCommand) build(ctx context.Context, w *world, b *build.Builder) (preview.Report, error) {
+	r, err := b.Build(ctx)
+	if err != nil {
+		if !errors.Is(err, context.Canceled) {
+			_ = fault.From(err).Print(w.stderr, w.colour)
+		}
+		return preview.Report{}, err
+	}
+	w.built(r, c.Out)
+	var report preview.Report
+	for _, change := range r.Report.Changes {
+		if change.Kind == publish.Removed {
+			report.Removed = append(report.Removed, change.Path)
+		} else {
+			report.Changed = append(report.Changed, change.Path)
+		}
+	}
+	return report, nil
+}

@@ -1,5 +1,0 @@
-package main
-
-type previewCommand struct{}
-
-func (previewCommand) Run(*world) error { return nil }
