@@ -299,11 +299,16 @@ func (w *Work) pageOutput(j *writer, i int, r *quantity.Reader) {
 	j.close('}')
 }
 
+// FilmStyle is the size of a film in a page.
+func FilmStyle(r *quantity.Reader) figure.Style {
+	return figure.Style{Reader: r, Width: 500, Height: 250, Letters: 13.5}
+}
+
 // AppendFrame writes one moment of the film: {"duration","time","position","svg"}, in SI.
 func (w *Work) AppendFrame(b []byte, t float64, r *quantity.Reader) []byte {
 	film := w.Calculator.Film(w)
 	t = max(0, min(t, film.Duration()))
-	scene := film.Scene(t, figure.Style{Reader: r})
+	scene := film.Scene(t, FilmStyle(r))
 	j := writer{b, len(b)}
 	j.open('{')
 	j.numberField("duration", film.Duration())

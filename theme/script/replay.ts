@@ -38,7 +38,7 @@ export function replay(host: Explorer): void {
     if (!frame.svg) return stop();
     moment = frame.time;
     drawing.innerHTML = frame.svg;
-    slider.max = String(frame.duration);
+    slider.max = String(Number(frame.duration.toFixed(3)));
     slider.value = String(frame.time);
     slider.setAttribute("aria-valuetext", print(frame.time, 2) + "\u00a0" + say("s"));
     passed(slider);
@@ -52,18 +52,19 @@ export function replay(host: Explorer): void {
     play.setAttribute("aria-pressed", "false");
   };
   const rate = () => (slow.getAttribute("aria-pressed") === "true" ? 1 / slowness : 1);
+  const atEnd = () => moment >= Number(slider.max) - 0.001;
   const tick = (now: number): void => {
     draw((now - from) / 1000 * rate());
-    if (moment >= Number(slider.max)) return stop();
+    if (atEnd()) return stop();
     playing = requestAnimationFrame(tick);
   };
   const nextStill = (): void => {
     draw(moment + stillStep);
-    if (moment >= Number(slider.max)) return stop();
+    if (atEnd()) return stop();
     playing = window.setTimeout(nextStill, 1000);
   };
   const start = (): void => {
-    if (moment >= Number(slider.max) - 0.001) moment = 0;
+    if (atEnd()) moment = 0;
     play.textContent = say("Pause");
     play.setAttribute("aria-pressed", "true");
     void ready().then(() => {

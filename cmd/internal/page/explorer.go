@@ -76,7 +76,7 @@ type film struct {
 func newFilm(w *kit.Work, r *quantity.Reader) *film {
 	f := w.Calculator.Film(w)
 	at := math.Round(f.Duration()/2*1000) / 1000 // the slider's step
-	scene := f.Scene(at, figure.Style{Reader: r})
+	scene := f.Scene(at, kit.FilmStyle(r))
 	return &film{template.HTML(scene.SVG()), strconv.FormatFloat(f.Duration(), 'f', 3, 64), strconv.FormatFloat(at, 'f', 3, 64),
 		r.Quantity(at, quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 2})}
 }

@@ -195,7 +195,7 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson) error {
 	if err := lesson.NewRenderer(body, p.course.Site.Several).Render(&html, l); err != nil {
 		return err
 	}
-	v := lessonView{frame: f, Entry: e, Number: e.Index + 1, Minutes: minutes(l.Words), Body: template.HTML(html.String()),
+	v := lessonView{frame: f, Entry: e, Number: e.Index + 1, Minutes: minutes(l.Words), Body: template.HTML(f.scrolling(html.String())),
 		Cited: body.cited, Standing: f.Say(kit.StandingCaution)}
 	if !e.Beside {
 		v.Strip, v.frame.Lesson = p.strip(e), e.Name
@@ -209,6 +209,13 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson) error {
 		return p.execute(w, "beside", v)
 	}
 	return p.execute(w, "lesson", v)
+}
+
+// scrolling wraps the tables that Markdown makes, so that a wide one scrolls by itself and not the page. Tables of
+// explorers stand in such a place already and are written otherwise.
+func (f frame) scrolling(html string) string {
+	return strings.NewReplacer("<table>\n", `<div class="scroll" tabindex="0" role="region" aria-label="`+escape(f.Say("Table"))+`"><table>`+"\n",
+		"</tbody>\n</table>\n", "</tbody>\n</table></div>\n").Replace(html)
 }
 
 func alternates(e *course.Entry) []alternate {
