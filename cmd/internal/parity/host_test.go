@@ -1,0 +1,100 @@
+// Package parity tests the module that readers get, the very bytes that a build ships, against native Go: the same
+// answers to the last printed digit, in a size that a phone loads, from a host that may ask anything.
+package parity_test
+
+import (
+	"context"
+	"sync"
+	"testing"
+
+	"github.com/tetratelabs/wazero"
+	"github.com/tetratelabs/wazero/api"
+	"github.com/tetratelabs/wazero/imports/wasi_snapshot_preview1"
+
+	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/wasm"
+)
+
+// shipped is the module as a build ships it, compiled once for all tests.
+var shipped = sync.OnceValues(func() ([]byte, error) {
+	source, err := wasm.New(cache.Cache{}, "")
+	if err != nil {
+		return nil, err
+	}
+	return source.Compile(context.Background())
+})
+
+// compiled keeps what wazero makes of the module, so that each test only starts it again.
+var compiled = wazero.NewCompilationCache()
+
+// host is an instance of the module.
+type host struct {
+	tb      testing.TB
+	ctx     context.Context
+	runtime wazero.Runtime
+	module  api.Module
+	partial func(done, total int32, reply []byte) bool // what it does with progress; nil goes on
+}
+
+func open(tb testing.TB) *host {
+	tb.Helper()
+	bytes, err := shipped()
+	if err != nil {
+		tb.Fatal(err)
+	}
+	h := &host{tb: tb, ctx: context.Background()}
+	h.runtime = wazero.NewRuntimeWithConfig(h.ctx, wazero.NewRuntimeConfig().WithCompilationCache(compiled))
+	tb.Cleanup(func() { h.runtime.Close(h.ctx) })
+	wasi_snapshot_preview1.MustInstantiate(h.ctx, h.runtime)
+	if _, err := h.runtime.NewHostModuleBuilder("gripleaf").NewFunctionBuilder().WithFunc(h.progress).Export("partial").Instantiate(h.ctx); err != nil {
+		tb.Fatal(err)
+	}
+	h.module, err = h.runtime.InstantiateWithConfig(h.ctx, bytes, wazero.NewModuleConfig().WithStartFunctions("_initialize"))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return h
+}
+
+func (h *host) progress(_ context.Context, m api.Module, done, total, address, length int32) int32 {
+	reply, ok := m.Memory().Read(uint32(address), uint32(length))
+	if !ok {
+		h.tb.Errorf("progress points outside of the memory: %d, %d", address, length)
+	}
+	if h.partial != nil && !h.partial(done, total, reply) {
+		return 0
+	}
+	return 1
+}
+
+// call calls an export with numbers.
+func (h *host) call(export string, arguments ...uint64) uint64 {
+	h.tb.Helper()
+	results, err := h.module.ExportedFunction(export).Call(h.ctx, arguments...)
+	if err != nil {
+		h.tb.Fatalf("%s(%v): %v", export, arguments, err)
+	}
+	if len(results) == 0 {
+		return 0
+	}
+	return results[0]
+}
+
+// ask writes a request into the buffer and reads the reply.
+func (h *host) ask(export, request string) string {
+	h.tb.Helper()
+	address := h.call("room", uint64(len(request)))
+	if !h.module.Memory().Write(uint32(address), []byte(request)) {
+		h.tb.Fatalf("the buffer at %d is outside of the memory", address)
+	}
+	return h.reply(h.call(export, uint64(len(request))))
+}
+
+func (h *host) reply(length uint64) string {
+	h.tb.Helper()
+	bytes, ok := h.module.Memory().Read(uint32(h.call("address")), uint32(length))
+	if !ok {
+		h.tb.Fatalf("a reply of %d bytes is outside of the memory", length)
+	}
+	return string(bytes)
+}
