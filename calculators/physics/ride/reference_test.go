@@ -102,8 +102,8 @@ func TestAgreesWithSciPy(t *testing.T) {
 			}{
 				{"distance", r.y[travel], want.Distance, 1e-4, 0},
 				{"time", r.time, want.Time, 1e-4, 0.001},
-				{"front locked", r.tally.locked[front], want.FrontLocked, 1e-3, 0.002},
-				{"rear locked", r.tally.locked[rear], want.RearLocked, 1e-3, 0.002},
+				{"front locked", r.plant.locked[front], want.FrontLocked, 1e-3, 0.002},
+				{"rear locked", r.plant.locked[rear], want.RearLocked, 1e-3, 0.002},
 				{"front pressure at the end", r.y[pressureF], want.FrontPressure, 1e-3, 100},
 				{"peak front load", peak["front load"], want.FrontLoad, 1e-2, 0},
 				{"least rear load", peak["rear load"], want.RearLoad, 1e-2, 1},

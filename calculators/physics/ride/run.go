@@ -98,24 +98,29 @@ func (r *run) start(s *Setup, t *Trace) {
 	r.begin = r.stores()
 }
 
-// setClock chooses tick and step: the controller's clock, and a step short
-// enough to follow the stiffer wheel against its tyre.
+// setClock chooses tick and step: the controller's clock or, with plain brakes,
+// twice that, and steps short enough to follow the stiffer wheel on its tyre.
 func (r *run) setClock() {
-	r.span, r.step = antilock.Tick, r.setup.Step
-	if r.step == 0 {
-		r.step = antilock.Tick
-	}
+	r.span = antilock.Tick
 	if r.setup.Channels == None {
-		r.span = max(r.span, r.step)
+		r.span = 2 * antilock.Tick
 	}
-	var fastest float64
+	r.step = r.span
+	if r.setup.Step > 0 {
+		r.step = min(r.step, r.setup.Step)
+	}
+	fastest := 1.0
 	for i := range r.plant.end {
-		e, s := &r.plant.end[i], &r.setup.Surface
-		stiff := s.C1 * s.C2 * r.plant.mass * Gravity
-		fastest = max(fastest, math.Sqrt(stiff*e.radius*e.radius/(e.inertia*e.relaxation)))
-		fastest = max(fastest, r.setup.Speed/e.relaxation)
+		e := &r.plant.end[i]
+		for _, s := range r.plant.surface {
+			stiff := (s.C1*s.C2 + s.Wedge) * r.plant.mass * Gravity
+			fastest = max(fastest, math.Sqrt(stiff*e.radius*e.radius/(e.inertia*e.relaxation)))
+			fastest = max(fastest, carcass*stiff*e.radius*e.radius/e.inertia)
+		}
+		fastest = max(fastest, r.setup.Speed/e.relaxation, e.modulator.Inlet/e.uptake/450)
 	}
-	r.step = min(r.step, 0.8/fastest)
+	r.step = min(r.step, 1/fastest)
+	r.step = r.span / math.Ceil(r.span/r.step-1e-9)
 }
 
 // settings is what the maker tells the unit about the bike.
@@ -174,6 +179,9 @@ func (r *run) tick() {
 	r.grip.notice(r.time, r.span, p.in[front].stuck)
 	r.ticks++
 	r.time = float64(r.ticks) * r.span
+	if v := r.y[speed]; v < standing {
+		r.time -= r.span * (standing - v) / (before[speed] - v)
+	}
 	r.tally.count(r, &before)
 }
 

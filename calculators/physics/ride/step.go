@@ -31,8 +31,23 @@ func (p *plant) advance(t, span, step float64, road *road, y *state) {
 			*y = before
 			p.step(t, h, y)
 		}
+		p.note(h, y)
 		p.settle(&before, y, road)
 		t += h
+	}
+}
+
+// note counts the time for which a wheel is locked above walking pace and the
+// rear in the air.
+func (p *plant) note(h float64, y *state) {
+	for i := range p.in {
+		if p.in[i].stuck && y[speed] > walking {
+			p.locked[i] += h
+		}
+	}
+	if p.out[rear].lift > 0 {
+		p.aloft += h
+		p.height = max(p.height, p.out[rear].lift)
 	}
 }
 
@@ -41,19 +56,19 @@ func (p *plant) step(t, h float64, y *state) {
 	var k1, k2, k3, k4, at state
 	p.derive(t, y, &k1)
 	p.in[front].reserve, p.in[rear].reserve = p.out[front].reserve, p.out[rear].reserve
-	for i := range at {
+	for i := range moving {
 		at[i] = y[i] + 0.5*h*k1[i]
 	}
 	p.derive(t+0.5*h, &at, &k2)
-	for i := range at {
+	for i := range moving {
 		at[i] = y[i] + 0.5*h*k2[i]
 	}
 	p.derive(t+0.5*h, &at, &k3)
-	for i := range at {
+	for i := range moving {
 		at[i] = y[i] + h*k3[i]
 	}
 	p.derive(t+h, &at, &k4)
-	for i := range at {
+	for i := range y {
 		y[i] += h / 6 * (k1[i] + 2*(k2[i]+k3[i]) + k4[i])
 	}
 }

@@ -4,19 +4,16 @@ import "math"
 
 // tally gathers a run's results as it goes.
 type tally struct {
-	limit    Limit
-	decel    float64 // smoothed, m/s²
-	peak     float64
-	load     float64
-	locked   [2]float64 // above walking pace, s
-	held     float64    // the front without a break above 15 km/h, s
-	beyond   float64    // in a corner that asks for more than there is, s
-	lift     float64
-	liftTime float64
-	toLock   float64
-	locks    bool
-	fall     bool
-	over     bool
+	limit  Limit
+	decel  float64 // smoothed, m/s²
+	peak   float64
+	load   float64
+	held   float64 // the front without a break above 15 km/h, s
+	beyond float64 // in a corner that asks for more than there is, s
+	toLock float64
+	locks  bool
+	fall   bool
+	over   bool
 }
 
 const (
@@ -39,15 +36,6 @@ func (c *tally) count(r *run, before *state) {
 	c.decel += (a - c.decel) * r.span / (feel + r.span)
 	c.peak = math.Max(c.peak, c.decel)
 	c.load = math.Max(c.load, p.out[front].load)
-	for i := range p.in {
-		if p.in[i].stuck && v > walking {
-			c.locked[i] += r.span
-		}
-	}
-	if lift := p.out[rear].lift; lift > 0 {
-		c.liftTime += r.span
-		c.lift = math.Max(c.lift, lift)
-	}
 	c.over = r.y[pitch] > overPitch
 	if p.in[front].stuck && !c.locks && v > walking {
 		c.locks, c.toLock = true, r.time
@@ -132,8 +120,8 @@ func (r *run) finish() (Result, error) {
 	c, s, d := &r.tally, r.setup, r.y[travel]
 	res := Result{
 		StoppingDistance: d, BrakingTime: r.time, PeakDeceleration: c.peak,
-		FrontLockedTime: c.locked[front], RearLockedTime: c.locked[rear],
-		LiftHeight: c.lift, LiftTime: c.liftTime,
+		FrontLockedTime: r.plant.locked[front], RearLockedTime: r.plant.locked[rear],
+		LiftHeight: r.plant.height, LiftTime: r.plant.aloft,
 		FallLikely: c.fall, Over: c.over, FrontLocks: c.locks, TimeToLock: c.toLock,
 		PeakFrontLoad: c.load, IdealDistance: c.limit.Ideal(s),
 		Limit: c.limit, Energy: r.account(),

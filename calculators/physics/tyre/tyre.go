@@ -38,8 +38,7 @@ func (s *Surface) Grip(slip float64) float64 {
 	if k > 1 {
 		k = 1
 	}
-	// Expm1 and not Exp: the same bits natively and in WebAssembly.
-	grip := -s.C1*math.Expm1(-s.C2*k) - s.C3*k + s.Wedge*k*k
+	grip := s.C1*saturation(s.C2*k) - s.C3*k + s.Wedge*k*k
 	if slip < 0 {
 		return -grip
 	}
