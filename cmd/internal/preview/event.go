@@ -1,0 +1,123 @@
+package preview
+
+import (
+	"encoding/json"
+	"fmt"
+	"math/rand/v2"
+	"sync"
+
+	"example.org/gripleaf/cmd/internal/fault"
+)
+
+// A Kind says what pages that are open do about an event.
+type Kind string
+
+// The kinds of events.
+const (
+	Page   Kind = "page"   // load anew
+	Style  Kind = "style"  // take the new style sheet, without loading anew
+	Module Kind = "module" // load the calculators anew, the explorers keep their state
+	Faulty Kind = "fault"  // show what is wrong with the course; the site is the old one
+	Mended Kind = "mended" // show no faults any more
+)
+
+// An Event is what pages that are open are told.
+type Event struct {
+	Kind   Kind       `json:"kind"`
+	Paths  []string   `json:"paths,omitempty"`  // of the files in the site that are new, for Style and Module
+	Faults fault.List `json:"faults,omitempty"` // for Faulty
+}
+
+// hello is the first event of every page. A page of another edition loads anew.
+const hello Kind = "hello"
+
+// A message is an event as it is sent.
+type message struct {
+	Event
+	Edition string `json:"edition"` // of the site after the event
+}
+
+func (m message) text() string {
+	data, err := json.Marshal(m)
+	if err != nil {
+		panic(err) // strings and numbers always can be
+	}
+	return fmt.Sprintf("data: %s\n\n", data)
+}
+
+// A hub hands events to all pages that are open. The zero hub is ready to use.
+type hub struct {
+	mu       sync.Mutex
+	name     uint64 // of the hub, so that no two have the same editions
+	count    int    // of the changes to the site
+	faults   *Event // the last, while it is not mended
+	pages    map[chan string]bool
+	renaming sync.Once
+}
+
+// backlog is how many events may wait for a page that does not take them. After
+// more it is cut off; its script comes back and finds that it is out of date.
+const backlog = 16
+
+func (h *hub) edition() string {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.editionLocked()
+}
+
+func (h *hub) editionLocked() string {
+	h.renaming.Do(func() { h.name = rand.Uint64() })
+	return fmt.Sprintf("%x.%d", h.name, h.count)
+}
+
+// send sends an event to all pages.
+func (h *hub) send(e Event) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	switch e.Kind {
+	case Faulty:
+		h.faults = &e
+	case Mended:
+		h.faults = nil
+	default:
+		h.count++
+	}
+	text := message{e, h.editionLocked()}.text()
+	for page := range h.pages {
+		select {
+		case page <- text:
+		default:
+			h.leaveLocked(page)
+		}
+	}
+}
+
+// join returns a channel of what to send to a page. It is closed if the page
+// does not keep up.
+func (h *hub) join() chan string {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	page := make(chan string, backlog)
+	if h.pages == nil {
+		h.pages = make(map[chan string]bool)
+	}
+	h.pages[page] = true
+	page <- message{Event{Kind: hello}, h.editionLocked()}.text()
+	if h.faults != nil {
+		page <- message{*h.faults, h.editionLocked()}.text()
+	}
+	return page
+}
+
+func (h *hub) leave(page chan string) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.leaveLocked(page)
+}
+
+func (h *hub) leaveLocked(page chan string) {
+	if h.pages[page] {
+		delete(h.pages, page)
+		close(page)
+	}
+}

@@ -1,0 +1,186 @@
+package preview
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"mime"
+	"net/http"
+	"net/url"
+	"os"
+	"path"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// hashed matches the names of files that hold a hash of their content, and so
+// never change.
+var hashed = regexp.MustCompile(`\.[0-9a-f]{8,64}\.[a-z0-9]+$`)
+
+// site serves a file of the site.
+func (s *Server) site(w http.ResponseWriter, r *http.Request) {
+	name, ok := siteName(r.URL.Path)
+	if !ok {
+		s.missing(w, r)
+		return
+	}
+	edition := s.hub.edition() // before the file is read, which is then no older
+	root, err := os.OpenRoot(s.Dir)
+	if err != nil {
+		s.missing(w, r)
+		return
+	}
+	defer root.Close()
+	info, err := root.Stat(name)
+	if err == nil && info.IsDir() {
+		if !strings.HasSuffix(r.URL.Path, "/") {
+			to := url.URL{Path: r.URL.Path + "/", RawQuery: r.URL.RawQuery}
+			w.Header().Set("Location", to.String())
+			w.WriteHeader(http.StatusTemporaryRedirect)
+			return
+		}
+		name = path.Join(name, "index.html")
+		info, err = root.Stat(name)
+	} else if strings.HasSuffix(r.URL.Path, "/") {
+		err = fs.ErrNotExist
+	}
+	if err != nil || !info.Mode().IsRegular() {
+		s.missing(w, r)
+		return
+	}
+	file, err := root.Open(name)
+	if err != nil {
+		s.failed(w, r, err)
+		return
+	}
+	defer file.Close()
+	w.Header().Set("Content-Type", contentType(name))
+	if path.Ext(name) == ".html" {
+		servePage(w, r, http.StatusOK, file, edition)
+		return
+	}
+	if hashed.MatchString(name) {
+		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	} else {
+		w.Header().Set("Cache-Control", "no-cache")
+	}
+	http.ServeContent(w, r, "", info.ModTime(), file)
+}
+
+// siteName returns the file that a path of a request asks for. It refuses what
+// could be understood as another file by one system or another, and what is
+// hidden.
+func siteName(p string) (name string, ok bool) {
+	if p == "/" {
+		return ".", true
+	}
+	name = strings.TrimSuffix(strings.TrimPrefix(p, "/"), "/")
+	if !fs.ValidPath(name) || strings.ContainsAny(name, "\\:\x00") {
+		return "", false
+	}
+	for part := range strings.SplitSeq(name, "/") {
+		if part[0] == '.' && part != ".well-known" {
+			return "", false
+		}
+	}
+	return name, true
+}
+
+// servePage serves a page together with the preview's script.
+func servePage(w http.ResponseWriter, r *http.Request, code int, file io.Reader, edition string) {
+	text, err := io.ReadAll(file)
+	if err != nil {
+		http.Error(w, "the page cannot be read", http.StatusInternalServerError)
+		return
+	}
+	text = instrument(text, edition)
+	w.Header().Set("Content-Length", strconv.Itoa(len(text)))
+	w.WriteHeader(code)
+	if r.Method != http.MethodHead {
+		w.Write(text)
+	}
+}
+
+// missing says that there is no such page: with that of the site for this, if
+// it has one.
+func (s *Server) missing(w http.ResponseWriter, r *http.Request) {
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	edition := s.hub.edition()
+	file, err := os.OpenInRoot(s.Dir, "404.html")
+	if err == nil {
+		defer file.Close()
+		if info, err := file.Stat(); err == nil && info.Mode().IsRegular() {
+			servePage(w, r, http.StatusNotFound, file, edition)
+			return
+		}
+	}
+	text := "There is no page at this address."
+	if _, err := os.Stat(s.Dir); errors.Is(err, fs.ErrNotExist) {
+		text = "The site has not been built yet."
+	}
+	s.plain(w, r, http.StatusNotFound, text)
+}
+
+// failed says that a file is there and cannot be shown.
+func (s *Server) failed(w http.ResponseWriter, r *http.Request, err error) {
+	if errors.Is(err, fs.ErrNotExist) {
+		s.missing(w, r)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	s.plain(w, r, http.StatusInternalServerError, "The file at this address cannot be read.")
+}
+
+// plain serves a page of one sentence, which loads anew like all others.
+func (s *Server) plain(w http.ResponseWriter, r *http.Request, code int, sentence string) {
+	w.Header().Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; connect-src 'self'")
+	text := "<!doctype html>\n<html lang=\"en\">\n<head><meta charset=\"utf-8\"><title>Preview</title></head>\n<body><p>" +
+		sentence + "</p></body>\n</html>\n"
+	servePage(w, r, code, strings.NewReader(text), s.hub.edition())
+}
+
+// types are the types of what sites are made of. Those of the system are only
+// asked for others, since each system has its own.
+var types = map[string]string{
+	".atom":        "application/atom+xml; charset=utf-8",
+	".avif":        "image/avif",
+	".css":         "text/css; charset=utf-8",
+	".csv":         "text/csv; charset=utf-8",
+	".epub":        "application/epub+zip",
+	".gif":         "image/gif",
+	".html":        "text/html; charset=utf-8",
+	".ico":         "image/vnd.microsoft.icon",
+	".jpeg":        "image/jpeg",
+	".jpg":         "image/jpeg",
+	".js":          "text/javascript; charset=utf-8",
+	".json":        "application/json",
+	".m4a":         "audio/mp4",
+	".md":          "text/markdown; charset=utf-8",
+	".mjs":         "text/javascript; charset=utf-8",
+	".mp3":         "audio/mpeg",
+	".mp4":         "video/mp4",
+	".pdf":         "application/pdf",
+	".png":         "image/png",
+	".svg":         "image/svg+xml; charset=utf-8",
+	".txt":         "text/plain; charset=utf-8",
+	".vtt":         "text/vtt; charset=utf-8",
+	".wasm":        "application/wasm",
+	".webm":        "video/webm",
+	".webmanifest": "application/manifest+json",
+	".webp":        "image/webp",
+	".woff2":       "font/woff2",
+	".xml":         "application/xml; charset=utf-8",
+	".zip":         "application/zip",
+}
+
+func contentType(name string) string {
+	ext := strings.ToLower(path.Ext(name))
+	if t, ok := types[ext]; ok {
+		return t
+	}
+	if t := mime.TypeByExtension(ext); t != "" {
+		return t
+	}
+	return "application/octet-stream"
+}
