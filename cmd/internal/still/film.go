@@ -18,51 +18,42 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"example.org/gripleaf/calculators/antilock"
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
-	"example.org/gripleaf/calculators/physics/bike"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/replay"
-	"example.org/gripleaf/calculators/stop"
 	"example.org/gripleaf/cmd/internal/whole"
 )
 
 // Rates are the frames a second that a film may have.
 var Rates = []int{25, 30, 50, 60}
 
-// A Film is the replay of a stop as pictures, one a frame, at the speed at
-// which it happens. The last frame stands for a second.
+// A Film is a stop as pictures, one a frame, at the speed at which it happens.
+// The last frame stands for a second.
 type Film struct {
 	Picture // its Draw is not used
 	Query   string
-	Replay  *replay.Replay
+	Stop    kit.Film
 	Rate    int // frames a second
 }
 
-// FilmOf makes the film of a calculation, if it is one of a stop.
+// FilmOf makes the film of a calculation, if it is one that can be watched.
 func FilmOf(w *kit.Work, r *quantity.Reader, rate int) (Film, bool) {
-	f := Film{Query: w.Canonical(), Rate: rate}
+	if w.Calculator.Film == nil {
+		return Film{}, false
+	}
+	f := Film{Query: w.Canonical(), Stop: w.Calculator.Film(w), Rate: rate}
 	f.Picture = Picture{Title: r.Say(w.Calculator.Title), Caution: r.Say(w.Calculator.Warning()), Reader: r}
-	if ridden, ok := w.Data.(*antilock.Ridden); ok {
-		f.Replay = &replay.Replay{Setup: &ridden.Setup, Trace: ridden.Trace}
-		return f, true
-	}
-	if w.Calculator != &stop.Calculator {
-		return f, false
-	}
-	f.Replay = replay.Steady(bike.Presets()[0], w.Number("speed"), w.Number("reaction"), w.Output("deceleration"))
 	return f, true
 }
 
 // Frames is how many there are.
-func (f *Film) Frames() int { return int(f.Replay.Duration()*float64(f.Rate)) + 1 + f.Rate }
+func (f *Film) Frames() int { return int(f.Stop.Duration()*float64(f.Rate)) + 1 + f.Rate }
 
 // frame is the picture of a frame.
 func (f *Film) frame(i int) Picture {
 	p := f.Picture
-	at := min(float64(i)/float64(f.Rate), f.Replay.Duration())
-	p.Draw = func(s figure.Style) figure.Scene { return f.Replay.Scene(at, s) }
+	at := min(float64(i)/float64(f.Rate), f.Stop.Duration())
+	p.Draw = func(s figure.Style) figure.Scene { return f.Stop.Scene(at, s) }
 	return p
 }
 

@@ -117,8 +117,8 @@ func TestVideo(t *testing.T) {
 		if s.Codec != want.codec || s.Width != 320 || s.Rate != "25/1" || s.Frames != strconv.Itoa(f.Frames()) {
 			t.Errorf("ffprobe says %+v, want %d frames", s, f.Frames())
 		}
-		if seconds, _ := strconv.ParseFloat(probe.Format.Duration, 64); seconds < f.Replay.Duration()+0.9 || seconds > f.Replay.Duration()+1.1 {
-			t.Errorf("the video takes %v s, the stop %v s and one more", seconds, f.Replay.Duration())
+		if seconds, _ := strconv.ParseFloat(probe.Format.Duration, 64); seconds < f.Stop.Duration()+0.9 || seconds > f.Stop.Duration()+1.1 {
+			t.Errorf("the video takes %v s, the stop %v s and one more", seconds, f.Stop.Duration())
 		}
 		alpha := s.Tags["alpha_mode"] + s.Tags["ALPHA_MODE"]
 		if (g == Transparent) != strings.Contains(alpha, "1") {
