@@ -31,9 +31,9 @@ export function replay(host: Explorer): void {
   let from = 0; // when this run of the clock began, and at which moment
   let moment = Number(slider.value);
 
-  const draw = (time: number): void => {
+  const draw = (time: number, cursor = true): void => {
     const engine = atHand();
-    if (!engine) return void ready().then(() => draw(time), () => {});
+    if (!engine) return void ready().then(() => draw(time, cursor), () => {});
     const frame: Frame = JSON.parse(engine.frame("calc:" + host.query, time));
     if (!frame.svg) return stop();
     moment = frame.time;
@@ -42,7 +42,7 @@ export function replay(host: Explorer): void {
     slider.value = String(frame.time);
     slider.setAttribute("aria-valuetext", print(frame.time, 2) + "\u00a0" + say("s"));
     passed(slider);
-    setCursor(host, { time: frame.time, distance: frame.position });
+    if (cursor) setCursor(host, { time: frame.time, distance: frame.position });
   };
   const stop = (): void => {
     cancelAnimationFrame(playing);
@@ -86,7 +86,7 @@ export function replay(host: Explorer): void {
     draw(Number(slider.value));
   });
   host.addEventListener("gripleaf-answer", () => {
-    if (!playing) draw(moment);
+    if (!playing) draw(moment, false);
   });
   passed(slider);
 }

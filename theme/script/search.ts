@@ -38,23 +38,34 @@ function near(a: string, b: string, most: number): boolean {
 
 const slack = (word: string): number => (word.length < 4 ? 0 : word.length < 8 ? 1 : 2);
 
+const wide = 1e6; // more passages than a part has: a passage's number is that of its part times this, and its own
+
+/** The words of all parts that begin with one of some letters, and the number of each part's first passage. */
+async function terms(wanted: (letter: number) => boolean): Promise<[Record<string, number[]> | undefined, number][]> {
+  const parts = (await shard<number[][]>("shards")) ?? [];
+  const all = parts.flatMap((letters, part) => letters.filter(wanted).map((l) => ({ part, name: "terms-" + part + "-" + l })));
+  return Promise.all(all.map(async ({ part, name }) => [await shard<Record<string, number[]>>(name), part * wide] as [Record<string, number[]> | undefined, number]));
+}
+
 /** The passages of one typed word with how well they fit. */
 async function hits(word: string): Promise<Map<number, number>> {
   const found = new Map<number, number>();
-  const take = (terms: Record<string, number[]> | undefined, fits: (term: string) => number) => {
-    for (const [term, list] of Object.entries(terms ?? {})) {
-      const fit = fits(term);
-      if (fit > 0) for (let i = 0; i < list.length; i += 2) found.set(list[i], Math.max(found.get(list[i]) ?? 0, fit * (1 + Math.log(list[i + 1]))));
-    }
+  const take = (lists: [Record<string, number[]> | undefined, number][], fits: (term: string) => number) => {
+    for (const [words, first] of lists)
+      for (const [term, list] of Object.entries(words ?? {})) {
+        const fit = fits(term);
+        if (fit > 0) for (let i = 0; i < list.length; i += 2) found.set(first + list[i], Math.max(found.get(first + list[i]) ?? 0, fit * (1 + Math.log(list[i + 1]))));
+      }
   };
-  const own = await shard<Record<string, number[]>>("terms-" + word.codePointAt(0));
-  take(own, (t) => (t === word ? 4 : t.startsWith(word) ? 2 : 0));
-  if (found.size === 0 && slack(word)) {
-    const letters = (await shard<number[]>("shards")) ?? [];
-    const lists = await Promise.all(letters.map((l) => shard<Record<string, number[]>>("terms-" + l)));
-    for (const list of lists) take(list, (t) => (near(word, t, slack(word)) ? 1 : 0));
-  }
+  take(await terms((l) => l === word.codePointAt(0)), (t) => (t === word ? 4 : t.startsWith(word) ? 2 : 0));
+  if (found.size === 0 && slack(word)) take(await terms(() => true), (t) => (near(word, t, slack(word)) ? 1 : 0));
   return found;
+}
+
+/** The row of a passage. */
+async function row(passage: number): Promise<Row | undefined> {
+  const own = passage % wide;
+  return (await shard<Row[]>("passages-" + Math.floor(passage / wide) + "-" + Math.floor(own / block)))?.[own % block];
 }
 
 const most = 12; // results
@@ -67,7 +78,7 @@ async function search(typed: string): Promise<Row[]> {
   const scores = new Map<number, number>();
   for (const found of all) for (const [passage, fit] of found) scores.set(passage, (scores.get(passage) ?? 0) + fit + 10);
   const best = [...scores].sort((a, b) => b[1] - a[1] || a[0] - b[0]).slice(0, most);
-  const rows = await Promise.all(best.map(async ([p]) => (await shard<Row[]>("passages-" + Math.floor(p / block)))?.[p % block]));
+  const rows = await Promise.all(best.map(([p]) => row(p)));
   return rows.filter((r) => r !== undefined);
 }
 
