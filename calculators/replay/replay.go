@@ -228,15 +228,7 @@ func (v *view) dials() {
 	v.text("now", r.Quantity(p.Speed, speed), em*0.3, em*1.9, em*2, figure.Start)
 	v.text("name", r.Quantity(p.Time, duration), em*0.3, em*3.4, em, figure.Start)
 	v.text("name", r.Quantity(p.Position, distance), em*5.2, em*3.4, em, figure.Start)
-	lamp := figure.Point{X: v.Width - em*1.1, Y: em * 1.2}
-	role := "hair"
-	if p.Working {
-		role = "controller"
-	}
-	v.add(figure.Mark{Shape: figure.Dot, Role: role, Points: []figure.Point{lamp}, Radius: em * 0.7})
-	if v.replay.Setup.Channels != ride.None {
-		v.text("name", r.Say("controller"), lamp.X-em*1.1, lamp.Y+em*0.35, em, figure.End)
-	}
+	v.lamp()
 	y := em * 3.4
 	for _, s := range []struct {
 		is         bool
@@ -247,6 +239,20 @@ func (v *view) dials() {
 			y += em * 1.2
 		}
 	}
+}
+
+// lamp is lit while the controller works; a bike without one has none.
+func (v *view) lamp() {
+	if v.replay.Setup.Channels == ride.None {
+		return
+	}
+	em, role := v.Letters, "hair"
+	if v.pose.Working {
+		role = "controller"
+	}
+	at := figure.Point{X: v.Width - em*1.1, Y: em * 1.2}
+	v.add(figure.Mark{Shape: figure.Dot, Role: role, Points: []figure.Point{at}, Radius: em * 0.7})
+	v.text("name", v.Reader.Say("controller"), at.X-em*1.1, at.Y+em*0.35, em, figure.End)
 }
 
 // overview is the whole road of the stop below the picture, with the bike's place on it.

@@ -181,7 +181,7 @@ func (k ink) role(name string) color.RGBA {
 // bodies are the roles of things rather than of data, with their token: their
 // areas are not washed out.
 var bodies = map[string]string{
-	"asphalt": "asphalt", "marking": "marking", "tyre": "asphalt-edge", "rim": "edge", "frame": "edge", "engine": "asphalt",
+	"asphalt": "asphalt-edge", "marking": "marking", "tyre": "asphalt-edge", "rim": "edge", "frame": "edge", "engine": "asphalt",
 	"body": "front", "screen": "hair", "lamp": "reaction", "rider": "quiet", "sleeve": "edge", "helmet": "ink",
 	"front-spoke": "front", "rear-spoke": "rear", "skid": "locked",
 }
