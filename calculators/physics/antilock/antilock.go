@@ -22,7 +22,7 @@ import (
 )
 
 // Tick is the unit's clock, s.
-const Tick = 0.001
+const Tick = 0.002
 
 // creep is the speed below which the unit leaves the brakes alone: 4 km/h.
 const creep = 4 / 3.6

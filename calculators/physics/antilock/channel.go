@@ -67,6 +67,9 @@ func (u *Unit) judge(i int) state {
 	return s
 }
 
+// bare is a pressure that hardly brakes, Pa: the accumulator's and a little.
+const bare = 0.5e5
+
 // rolls reports whether wheel i has been let go, or was never held, and has had
 // time to come back to the ground's speed.
 func (u *Unit) rolls(i int, t float64) bool {
@@ -74,7 +77,7 @@ func (u *Unit) rolls(i int, t float64) bool {
 	switch {
 	case u.rate[i] > 0.5+0.15*u.reference.decel:
 		c.gaining = t
-	case u.pressure[i] > tune.Light*math.Max(c.last, 1e5):
+	case u.pressure[i] > math.Max(bare, tune.Light*c.last):
 		c.loaded = t
 	}
 	return t-c.loaded > tune.Settled && t-c.gaining > 0.01
@@ -84,7 +87,7 @@ func (u *Unit) rolls(i int, t float64) bool {
 // none has met the reference for a while: the rear if it is governed.
 func (u *Unit) sounds(i int) bool {
 	c, both := &u.channels[i], u.settings.Wheels[0].Watch && u.settings.Wheels[1].Watch
-	if both && i == 0 || c.phase == follow || c.phase == release || u.pressure[i] < tune.Light*c.last {
+	if both && i == 0 || c.phase == follow || c.phase == release || u.pressure[i] < math.Max(2*bare, tune.Light*c.last) {
 		return false
 	}
 	if c.sounding {
@@ -123,7 +126,9 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 		} else if c.sounding && since < tune.Listen {
 			c.sounding = !u.rolls(i, t)
 		} else if ease == 0 && s.slip+s.excess*tune.Foresee/u.reference.speed < s.due {
-			c.early, c.sounding = 0, false
+			if c.early = 0; c.sounding {
+				c.sounding, u.reference.age = false, 0
+			}
 			c.restore(t, u.pressure[i])
 		}
 	}

@@ -103,7 +103,7 @@ func (r *run) start(s *Setup, t *Trace) {
 func (r *run) setClock() {
 	r.span = antilock.Tick
 	if r.setup.Channels == None {
-		r.span = 2 * antilock.Tick
+		r.span = antilock.Tick
 	}
 	r.step = r.span
 	if r.setup.Step > 0 {
