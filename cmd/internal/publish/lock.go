@@ -36,27 +36,45 @@ var errLocked = errors.New("locked")
 // acquire takes the lock of a place. interrupted is the last holder if it did
 // not release the lock.
 func acquire(p place, command string) (l *lock, interrupted *Holder, err error) {
-	if err := os.MkdirAll(p.state, 0o777); err != nil {
-		return nil, nil, fmt.Errorf("preparing to build into %s: %w", p.name, err)
-	}
-	file, err := os.OpenFile(p.lock, os.O_RDWR|os.O_CREATE, 0o666)
+	file, err := openLock(p)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, fmt.Errorf("preparing to build into %s: %w", p.name, err)
 	}
 	err = tryLock(file)
 	last := readHolder(file)
-	if err != nil {
+	switch {
+	case errors.Is(err, errLocked):
 		file.Close()
-		if errors.Is(err, errLocked) {
-			err = lockedFault(p.name, last)
-		}
+		return nil, nil, lockedFault(p.name, last)
+	case err != nil:
+		file.Close()
 		return nil, nil, err
+	case !current(file): // removed before we had the lock, by the last holder
+		file.Close()
+		return acquire(p, command)
 	}
 	l = &lock{file}
 	if err := l.sign(command); err != nil {
 		return nil, nil, errors.Join(err, l.release())
 	}
 	return l, last, nil
+}
+
+func openLock(p place) (*os.File, error) {
+	if err := os.MkdirAll(p.state, 0o777); err != nil {
+		return nil, err
+	}
+	return os.OpenFile(p.lock, os.O_RDWR|os.O_CREATE, 0o666)
+}
+
+// current reports whether a file is still the one of its name.
+func current(file *os.File) bool {
+	ours, err := file.Stat()
+	if err != nil {
+		return false
+	}
+	named, err := os.Stat(file.Name())
+	return err == nil && os.SameFile(ours, named)
 }
 
 func lockedFault(dir string, holder *Holder) error {

@@ -158,6 +158,12 @@ func (e *Edition) Keep(path string, sum [sha256.Size]byte) bool {
 	return e.enter(output{Entry: old}) == nil
 }
 
+// Has reports whether Keep could keep the file at path.
+func (e *Edition) Has(path string, sum [sha256.Size]byte) bool {
+	old, ok := e.current.clean(path)
+	return ok && old.SHA256 == sum
+}
+
 // Add makes data the file at path of the new site. Paths are relative to the
 // folder and have slashes on every system.
 func (e *Edition) Add(path string, data []byte) error {
@@ -384,7 +390,12 @@ func (e *Edition) Close() error {
 	if e.lock == nil {
 		return nil
 	}
-	err := errors.Join(os.RemoveAll(e.place.parts), e.lock.release())
+	err := os.RemoveAll(e.place.parts)
+	if !exists(e.place.record) && !exists(e.place.spare) { // nothing was ever built here
+		os.Remove(e.place.lock)
+		os.Remove(e.place.state)
+	}
+	err = errors.Join(err, e.lock.release())
 	e.lock = nil
 	return err
 }
