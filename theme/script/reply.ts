@@ -25,6 +25,7 @@ export interface Output {
   scale: number;
   decimals: number;
   main: boolean;
+  moot: boolean; // does not apply to this state
 }
 
 export interface Grid {

@@ -12,7 +12,7 @@ export function stage(host: Explorer, ground = grounds[0]): void {
   const plates = all(".plate, .replay", host);
   const rest = all("body > *, main > *, .lesson > *").filter((e) => !e.contains(host));
   let chosen = 0;
-  let shown = 0;
+  let shown = plates[0]?.matches(".replay") && plates.length > 1 ? 1 : 0;
   const mark = () => {
     dials.forEach((d, i) => d.toggleAttribute("data-chosen", i === chosen));
     plates.forEach((p, i) => p.toggleAttribute("data-shown", i === shown));

@@ -81,6 +81,7 @@ const row = (now: Output, held: Output): HTMLElement =>
 const inUnitOf = (now: Output, value: number, held: Output): string => (now.unit === held.unit ? quantity(held.number, held.unit) : quantity(print(value / now.scale, now.decimals), now.unit));
 
 function difference(now: Output, held: Output): string {
+  if (now.moot || held.moot) return "–";
   const by = (now.value - held.value) / now.scale;
   if (now.number === held.number) return "0";
   const text = print(by, now.decimals);
