@@ -20,10 +20,11 @@ type Limit struct {
 	Grip         float64 // deceleration with both tyres at their peak, m/s²
 	Lift         float64 // deceleration that takes the last load off the rear tyre, m/s²
 	Deceleration float64 // the lower of the two, m/s²
-	FrontForce   float64 // that the front tyre holds at it, N
-	RearForce    float64 // that the rear tyre holds at it, N
+	FrontForce   float64 // that the front tyre could hold at it, N
+	RearForce    float64 // that the rear tyre could hold at it, N
 	FrontTorque  float64 // of the brake that brings the front tyre there, N·m
 	RearTorque   float64 // of the brake that brings the rear tyre there, N·m
+	Demand       float64 // that brings the limit's deceleration about: 1 where grip is the limit, less where balance is
 }
 
 // LimitOf returns the limit of a stop. The wheels' own spin must be stopped
@@ -46,12 +47,15 @@ func LimitOf(s *Setup) Limit {
 	decel := func(force float64) float64 { return (force + drag + along) / b.Mass }
 	a := decel(force)
 	front, rear := stat.Loads(force + (drag*(stat.CGHeight-b.Front.Radius)+spin*a)/stat.CGHeight)
-	return Limit{
+	l := Limit{
 		Grip: decel(left * weight), Lift: decel(lift), Deceleration: a,
 		FrontForce: left * front, RearForce: left * rear,
 		FrontTorque: left*front*b.Front.Radius + b.Front.Inertia*a/b.Front.Radius,
 		RearTorque:  rearTorque(left*rear, a, b.Rear.Radius, b.Rear.Inertia),
 	}
+	alone := (force-l.RearForce)*b.Front.Radius + b.Front.Inertia*a/b.Front.Radius
+	l.Demand = math.Min(1, alone/l.FrontTorque)
+	return l
 }
 
 // rearTorque asks nothing of a rear brake whose tyre carries nothing.

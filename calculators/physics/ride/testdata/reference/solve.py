@@ -22,10 +22,10 @@ CARCASS = 0.008
 STANDING = 0.05
 
 ROADSTER = dict(
-    mass=260.0, wheelbase=1.4, cg=0.65, share=0.48, gyration=0.42, cda=0.45,
-    front=dict(r=0.30, I=0.50, mu=17.0, sigma=0.15, k=18000.0, pre=350.0, stroke=0.125, bump=900.0, reb=1500.0,
+    mass=260.0, wheelbase=1.4, cg=0.65, share=0.48, gyration=0.45, cda=0.45,
+    front=dict(r=0.30, I=0.45, mu=17.0, sigma=0.15, k=15000.0, pre=550.0, stroke=0.130, bump=450.0, reb=1300.0,
                gain=2 * 2 * math.pi / 4 * 0.030**2 * 2 * 0.45 * 0.125, uptake=1.3e-13),
-    rear=dict(r=0.31, I=0.70, mu=24.0, sigma=0.18, k=24000.0, pre=250.0, stroke=0.120, bump=1100.0, reb=1900.0,
+    rear=dict(r=0.31, I=0.70, mu=24.0, sigma=0.18, k=20000.0, pre=350.0, stroke=0.120, bump=900.0, reb=1900.0,
               gain=1 * 1 * math.pi / 4 * 0.034**2 * 2 * 0.45 * 0.100, uptake=0.8e-13),
 )
 MODULATOR = dict(inlet=1.1e-8, outlet=1.0e-8, accumulator=0.3e5, laminar=0.5e5)
