@@ -11,6 +11,7 @@ import (
 	"github.com/andybalholm/brotli"
 
 	"example.org/gripleaf/cmd/internal/asset"
+	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/formula"
 )
@@ -27,20 +28,15 @@ func (r *run) assetsOf() {
 			}
 		}
 	}
-	script, style, faults := r.bundler.Bundle(r.theme, formula.StyleSheet+asset.Properties(look.Colours, look.Fonts))
+	files, faults := r.bundle(formula.StyleSheet + asset.Properties(look.Colours, look.Fonts))
 	r.faults.Add(faults...)
-	service, faults := r.bundler.Service()
-	r.faults.Add(faults...)
-	r.assets.Script, r.assets.Style = script.Path, style.Path
 	r.findPictures()
 	if len(r.faults) > 0 {
 		return
 	}
-	if err := r.edition.Add(service.Path, service.Data); err != nil {
-		r.faults.Add(fault.Fault{File: service.Path, Text: err.Error()})
-	}
-	for _, f := range []asset.File{script, style} {
-		if r.course.Site.Budget.Page > 0 {
+	r.assets.Script, r.assets.Style = files[0].Path, files[1].Path
+	for i, f := range files {
+		if r.course.Site.Budget.Page > 0 && i < 2 {
 			small, _ := compress(f.Data, 9)
 			r.shared += len(small)
 		}
@@ -48,6 +44,27 @@ func (r *run) assetsOf() {
 			r.faults.Add(fault.Fault{File: f.Path, Text: err.Error()})
 		}
 	}
+}
+
+// bundle makes the script, the style sheet and the script for offline use, in this order, or takes them from the cache
+// if their sources are the same.
+func (r *run) bundle(extra string) (files []asset.File, faults fault.List) {
+	k := cache.NewKey("bundle 2")
+	k.Text(program(), extra)
+	for _, folder := range []string{"script", "style"} {
+		_ = k.Files(r.theme, folder, func(string) bool { return true })
+	}
+	if decode(r.Cache, "bundle", k.String(), &files) {
+		return files, nil
+	}
+	script, style, faults := r.bundler.Bundle(r.theme, extra)
+	service, more := r.bundler.Service()
+	faults.Add(more...)
+	files = []asset.File{script, style, service}
+	if len(faults) == 0 {
+		encode(r.Cache, "bundle", k.String(), files)
+	}
+	return files, faults
 }
 
 func contains(list []string, s string) bool {
@@ -153,18 +170,26 @@ func compress(data []byte, level int) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// weigh notes a page that is over the budget. It weighs what a first visit loads without the module: the page, its
-// script and its style sheet. What is under the budget before compression is so after it too.
-func (r *run) weigh(path string, html []byte) error {
+// weigh says what a page weighs if that is over the budget, and else nought. It is what a first visit loads without the
+// module: the page, its script and its style sheet. What is under the budget before compression is so after it too.
+func (r *run) weigh(html []byte) (int, error) {
 	budget := r.course.Site.Budget.Page
 	if budget == 0 || r.shared+len(html) <= budget {
-		return nil
+		return 0, nil
 	}
 	small, err := compress(html, 5)
-	if w := (Weight{path, r.shared + len(small), budget}); err == nil && w.Over() {
-		r.mu.Lock()
-		r.result.Heavy = append(r.result.Heavy, w)
-		r.mu.Unlock()
+	if weight := r.shared + len(small); weight > budget {
+		return weight, err
 	}
-	return err
+	return 0, err
+}
+
+// weighed notes a page that is over the budget.
+func (r *run) weighed(path string, heavy int) {
+	if heavy == 0 {
+		return
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.result.Heavy = append(r.result.Heavy, Weight{path, heavy, r.course.Site.Budget.Page})
 }

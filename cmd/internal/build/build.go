@@ -25,6 +25,7 @@ import (
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/locale"
 	"example.org/gripleaf/cmd/internal/page"
 	"example.org/gripleaf/cmd/internal/publish"
@@ -79,10 +80,10 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 		return nil, err
 	}
 	defer root.Close()
-	r := &run{Builder: b, files: root.FS(), ctx: ctx}
 	if err := b.calculators(ctx); err != nil {
 		return nil, err
 	}
+	r := &run{Builder: b, files: root.FS(), ctx: ctx, memory: b.remember()}
 	if r.read(); r.course == nil {
 		return nil, r.faults
 	}
@@ -99,6 +100,7 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	if r.result.Report, err = edition.Commit(ctx); err != nil {
 		return nil, err
 	}
+	b.keep(r.memory)
 	r.result.Took = time.Since(start)
 	return &r.result, nil
 }
@@ -113,13 +115,11 @@ func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) 
 	if err := b.calculators(ctx); err != nil {
 		return nil, fault.From(err)
 	}
-	r := &run{Builder: b, files: root.FS(), ctx: ctx, visit: visit}
+	r := &run{Builder: b, files: root.FS(), ctx: ctx, visit: visit, memory: newMemory()}
 	if r.read(); r.course == nil {
 		return nil, r.faults
 	}
-	r.lessons()
-	r.faults.Add(r.course.CheckAll()...)
-	r.faults.Sort()
+	r.everything(r.check)
 	return &r.result, r.faults
 }
 
@@ -144,6 +144,12 @@ type run struct {
 	faults fault.List
 	result Result
 
+	memory       *memory
+	readers      map[*course.Language]*lesson.Reader
+	environments map[*course.Language]string // hashes of what all its pages are made from
+	parts        map[*course.Language][]*part
+	partOf       map[*course.Entry]*part
+
 	pictures map[string][]byte // by path in the site
 	shared   int               // what the script and the style sheet weigh
 	mu       sync.Mutex        // guards result.Heavy
@@ -155,7 +161,7 @@ func (r *run) read() {
 	if own, err := fs.Sub(r.files, "theme"); err == nil {
 		r.theme = asset.Layers{own, theme.Files}
 	}
-	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Workshop: r.Workshop, Shown: shown(r.Site), Words: r.words})
+	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Workshop: r.Workshop, Shown: shown(r.Site), Words: r.words, Head: r.head})
 	r.result.Course = r.course
 }
 
@@ -230,24 +236,42 @@ func (r *run) make() error {
 
 func (r *run) pages() error {
 	r.assetsOf()
+	r.environments = make(map[*course.Language]string)
+	for _, l := range r.course.Languages {
+		r.environments[l] = r.environment(l)
+	}
 	var err error
 	if len(r.faults) == 0 {
 		if r.printer, err = page.New(r.course, r.assets, r.theme); err != nil {
 			return err
 		}
 	}
-	r.lessons()
-	r.faults.Add(r.course.CheckAll()...)
-	if len(r.faults) > 0 {
-		r.faults.Sort()
+	r.divide()
+	if r.everything(r.page); len(r.faults) > 0 {
 		return r.faults
 	}
-	for f := range r.printer.Files() {
-		if err := r.edition.Create(f.Path, f.Write); err != nil {
-			return err
-		}
+	if err := r.many(r.listKey(), r.lists); err != nil {
+		return err
 	}
 	return r.addPictures()
+}
+
+// everything works on all lessons, and checks what only all together tell.
+func (r *run) everything(work func(*worker, *course.Entry) fault.List) {
+	all := r.all()
+	r.result.Lessons = len(all)
+	r.each(all, work)
+	r.faults.Add(r.course.CheckAll()...)
+	r.faults.Sort()
+}
+
+// lists are the files that list many lessons.
+func (r *run) lists() []page.File {
+	files := slices.Collect(r.printer.Files())
+	for _, l := range r.course.Languages {
+		files = append(files, r.closeSearch(l)...)
+	}
+	return files
 }
 
 // Find gives the site that a command means: the folder itself, or content/ below it.

@@ -2,6 +2,7 @@ package build
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"errors"
 	"io/fs"
 	"path"
@@ -12,36 +13,36 @@ import (
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/page"
 	"example.org/gripleaf/cmd/internal/proof"
 )
 
 // Visit is shown every lesson that was read and checked, in no order, by several goroutines.
 type Visit func(e *course.Entry, l *lesson.Lesson)
 
-// lessons reads, checks and writes all lessons and pages beside them, on all cores.
-func (r *run) lessons() {
+// all lists the lessons and the pages beside them, and gets a reader ready for each language.
+func (r *run) all() []*course.Entry {
 	var all []*course.Entry
 	for e := range r.course.Entries {
 		all = append(all, e)
 	}
-	readers := make(map[*course.Language]*lesson.Reader)
+	r.readers = make(map[*course.Language]*lesson.Reader)
 	for _, l := range r.course.Languages {
-		readers[l] = lesson.NewReader(l.Locale, r.course.Site.Several)
+		r.readers[l] = lesson.NewReader(l.Locale, r.course.Site.Several)
 	}
+	return all
+}
+
+// each works on all entries, on all cores, one a worker at a time.
+func (r *run) each(all []*course.Entry, work func(w *worker, e *course.Entry) fault.List) {
 	found := make([]fault.List, len(all))
-	var next, numbers, claims, steps atomic.Int64
+	workers := make([]worker, min(runtime.GOMAXPROCS(0), len(all)))
+	var next atomic.Int64
 	var group sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(all)) {
+	for i := range workers {
 		group.Go(func() {
-			var html bytes.Buffer
-			for i := next.Add(1) - 1; int(i) < len(all) && r.ctx.Err() == nil; i = next.Add(1) - 1 {
-				l, faults := r.lesson(readers[all[i].Language], all[i], &html)
-				found[i] = faults
-				if l != nil {
-					numbers.Add(int64(len(l.Numbers)))
-					claims.Add(int64(len(l.Claims)))
-					steps.Add(int64(len(l.Steps)))
-				}
+			for k := int(next.Add(1)) - 1; k < len(all) && r.ctx.Err() == nil; k = int(next.Add(1)) - 1 {
+				found[k] = work(&workers[i], all[k])
 			}
 		})
 	}
@@ -49,37 +50,98 @@ func (r *run) lessons() {
 	for _, faults := range found {
 		r.faults.Add(faults...)
 	}
+	for i := range workers {
+		r.result.Numbers += workers[i].numbers
+		r.result.Claims += workers[i].claims
+		r.result.Steps += workers[i].steps
+	}
 	if err := r.ctx.Err(); err != nil {
 		r.faults.Add(fault.Fault{Text: err.Error()})
 	}
-	r.result.Lessons = len(all)
-	r.result.Numbers, r.result.Claims, r.result.Steps = int(numbers.Load()), int(claims.Load()), int(steps.Load())
 }
 
-// lesson reads and checks one lesson, and writes its page if there is someone to write it and nothing is wrong.
-func (r *run) lesson(reader *lesson.Reader, e *course.Entry, html *bytes.Buffer) (*lesson.Lesson, fault.List) {
-	file := path.Join(shown(r.Site), e.File)
+// worker is what one goroutine uses again for each lesson, and what it has counted.
+type worker struct {
+	html                   bytes.Buffer
+	numbers, claims, steps int
+}
+
+func (w *worker) count(m made) {
+	w.numbers += m.Numbers
+	w.claims += m.Claims
+	w.steps += m.Steps
+}
+
+// check reads and checks one lesson without making anything of it.
+func (r *run) check(w *worker, e *course.Entry) fault.List {
 	text, err := fs.ReadFile(r.files, e.File)
 	if err != nil {
-		return nil, fault.List{{Code: "missing-file", File: file, Text: err.Error()}}
+		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: err.Error()}}
 	}
-	l, faults := reader.Read(&fault.Source{File: file, Text: text})
+	l, m, faults := r.readAndCheck(e, text)
+	w.count(m)
+	if r.visit != nil {
+		r.visit(e, l)
+	}
+	return faults
+}
+
+// readAndCheck reads a lesson's text and checks it.
+func (r *run) readAndCheck(e *course.Entry, text []byte) (*lesson.Lesson, made, fault.List) {
+	l, faults := r.readers[e.Language].Read(&fault.Source{File: r.shown(e.File), Text: text})
 	facts, more := r.course.Check(e, l)
 	e.Facts = facts
 	faults.Add(more...)
 	faults.Add(proof.Check(l, e.Language.Locale, r.book)...)
-	if r.visit != nil {
-		r.visit(e, l)
-	}
-	if r.printer == nil || len(faults) > 0 {
-		return l, faults
-	}
-	html.Reset()
-	if err := r.printer.Lesson(html, e, l); err != nil {
-		return l, fault.List{{Code: "theme", File: file, Text: err.Error()}}
-	}
-	if err := errors.Join(r.weigh(e.Address, html.Bytes()), r.edition.Add(e.Address, html.Bytes())); err != nil {
-		return l, fault.List{{File: e.Address, Text: err.Error()}}
-	}
-	return l, nil
+	return l, made{Facts: *facts, Numbers: len(l.Numbers), Claims: len(l.Claims), Steps: len(l.Steps)}, faults
 }
+
+// page makes the page of one lesson, unless it is as an earlier build made it.
+func (r *run) page(w *worker, e *course.Entry) fault.List {
+	sum, text, err := r.sum(e.File)
+	if err != nil {
+		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: err.Error()}}
+	}
+	key := r.pageKey(r.environments[e.Language], e, sum)
+	if m, ok := r.recall(key, e); ok {
+		e.Facts = &m.Facts
+		w.count(m)
+		r.weighed(e.Address, m.Heavy)
+		return r.through(e, sum, nil)
+	}
+	if text == nil {
+		if text, err = fs.ReadFile(r.files, e.File); err != nil {
+			return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: err.Error()}}
+		}
+	}
+	l, m, faults := r.readAndCheck(e, text)
+	w.count(m)
+	if len(faults) > 0 || r.printer == nil {
+		r.spoil(e)
+		return faults
+	}
+	if faults := r.write(w, e, l, key, m); len(faults) > 0 {
+		r.spoil(e)
+		return faults
+	}
+	return r.through(e, sum, page.Passages(e, l))
+}
+
+// write renders a lesson and publishes its page.
+func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, key string, m made) fault.List {
+	w.html.Reset()
+	if err := r.printer.Lesson(&w.html, e, l); err != nil {
+		return fault.List{{Code: "theme", File: r.shown(e.File), Text: err.Error()}}
+	}
+	html := w.html.Bytes()
+	heavy, err := r.weigh(html)
+	if err := errors.Join(err, r.edition.Add(e.Address, html)); err != nil {
+		return fault.List{{File: e.Address, Text: err.Error()}}
+	}
+	r.weighed(e.Address, heavy)
+	m.Sum, m.Uses, m.Heavy = sha256.Sum256(html), r.uses(e, &m.Facts), heavy
+	r.memory.learn(key, m)
+	return nil
+}
+
+func (r *run) shown(file string) string { return path.Join(shown(r.Site), file) }

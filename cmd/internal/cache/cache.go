@@ -5,12 +5,13 @@ package cache
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"fmt"
 	"hash"
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"example.org/gripleaf/cmd/internal/whole"
 )
 
 // Cache is a folder. The zero Cache keeps nothing.
@@ -79,21 +80,5 @@ func (c Cache) Put(kind, name string, data []byte) error {
 	if c.Folder == "" {
 		return nil
 	}
-	folder := filepath.Dir(c.Path(kind, name))
-	if err := os.MkdirAll(folder, 0o777); err != nil {
-		return err
-	}
-	file, err := os.CreateTemp(folder, ".new-*")
-	if err != nil {
-		return err
-	}
-	_, err = file.Write(data)
-	err = errors.Join(err, file.Close())
-	if err == nil {
-		err = os.Rename(file.Name(), c.Path(kind, name))
-	}
-	if err != nil {
-		os.Remove(file.Name())
-	}
-	return err
+	return whole.Bytes(c.Path(kind, name), data)
 }

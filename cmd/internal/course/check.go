@@ -110,26 +110,24 @@ func (k *checker) link(l *lesson.Link) {
 			k.fault(at, "broken-link", "there is no lesson "+quote(file), fault.Meant(path.Base(file), k.entry.Language.files()))
 			return
 		}
+		k.facts.Links = once(k.facts.Links, target.File)
 	default:
 		return
 	}
 	if has && heading != "" {
 		start := l.DestinationAt + len(file) + 1
 		missing := k.lesson.At(lesson.Span{Start: start, End: start + len(heading)}, "broken-link", "there is no heading "+quote(heading)+" in "+target.File, "")
-		k.facts.Anchors = append(k.facts.Anchors, Anchor{target, heading, missing})
+		k.facts.Anchors = append(k.facts.Anchors, Anchor{target.File, heading, missing})
 	}
 }
 
 // Resolve finds the lesson or page that a relative link to a Markdown file means; nil without one.
 func (e *Entry) Resolve(file string) *Entry {
-	full := path.Join(path.Dir(e.File), file)
-	for _, l := range e.Language.course.Languages {
-		if entry := l.byFile[full]; entry != nil {
-			return entry
-		}
-	}
-	return nil
+	return e.Language.course.Entry(path.Join(path.Dir(e.File), file))
 }
+
+// Entry finds the lesson or page of a file of the site; nil without one.
+func (c *Course) Entry(file string) *Entry { return c.byFile[file] }
 
 // files are the lessons and pages of a language as links between them write them.
 func (l *Language) files() []string {
@@ -182,8 +180,8 @@ func (c *Course) CheckAll() fault.List {
 			continue
 		}
 		for _, a := range e.Facts.Anchors {
-			if a.To.Facts != nil && !a.To.Facts.has(a.ID) {
-				a.Missing.Hint = fault.Meant(a.ID, a.To.Facts.ids())
+			if to := c.Entry(a.To); to != nil && to.Facts != nil && !to.Facts.has(a.ID) {
+				a.Missing.Hint = fault.Meant(a.ID, to.Facts.ids())
 				faults.Add(a.Missing)
 			}
 		}

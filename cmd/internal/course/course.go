@@ -22,6 +22,8 @@ type Course struct {
 
 	Workshop     []*Entry       // unfinished lessons that were left out
 	Untranslated []Untranslated // lessons that a language lacks
+
+	byFile map[string]*Entry
 }
 
 // Site is site.yaml.
@@ -59,7 +61,6 @@ type Language struct {
 	Glossary []*Term  // by id
 
 	course *Course
-	byFile map[string]*Entry
 }
 
 // Untranslated is a lesson that is missing in a language.
@@ -86,6 +87,19 @@ type Entry struct {
 	needs func(n lesson.Name, text, hint string) fault.Fault // a fault at one of its prerequisites
 }
 
+// mostNear bounds how many lessons a page names of its own course.
+const mostNear = 61
+
+// Near are the lessons around this one, itself among them: in a course of usual size, all.
+func (e *Entry) Near() []*Entry {
+	all := e.Language.Lessons
+	if e.Beside || len(all) <= mostNear {
+		return all
+	}
+	from := min(max(0, e.Index-mostNear/2), len(all)-mostNear)
+	return all[from : from+mostNear]
+}
+
 // Facts are what the rest of the course needs to know of a lesson's body.
 type Facts struct {
 	Headings  []lesson.Heading
@@ -96,6 +110,7 @@ type Facts struct {
 	Explorers []Explorer
 	Images    []string // files of the site
 	Anchors   []Anchor // links to headings
+	Links     []string // lessons and pages that it links to, by file
 }
 
 // Explorer is one explorer of a lesson.
@@ -103,7 +118,7 @@ type Explorer struct{ ID, Calculator, Query, Caption string }
 
 // Anchor is a link to a heading, and the fault that it is if there is no such heading.
 type Anchor struct {
-	To      *Entry
+	To      string // file
 	ID      string
 	Missing fault.Fault
 }

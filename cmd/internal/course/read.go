@@ -23,6 +23,9 @@ type Options struct {
 	Words       func(language.Tag) (map[string]string, fault.List) // the theme's catalogue of a language
 	Shown       string                                             // the site folder as messages name it; empty for the current one
 	Workshop    bool                                               // take unfinished lessons too
+
+	// Head reads the metadata of a file of the site; without it, files are read anew.
+	Head func(file, shown string) (lesson.Meta, fault.List)
 }
 
 // Read reads everything but the lessons' bodies. The course is nil if there is no site.yaml to begin with; otherwise it
@@ -207,13 +210,12 @@ func (r *reader) metadata(entries []*Entry) {
 
 func (r *reader) head(e *Entry) fault.List {
 	name := path.Join(r.Shown, e.File)
-	text, err := fs.ReadFile(r.course.Files, e.File)
-	if err != nil {
-		e.Title = e.Name
-		return fault.List{{Code: "missing-file", File: name, Text: reason(err)}}
-	}
 	var faults fault.List
-	e.Meta, _, faults = lesson.ReadMeta(&fault.Source{File: name, Text: text})
+	if r.Head != nil {
+		e.Meta, faults = r.Head(e.File, name)
+	} else {
+		e.Meta, faults = ReadHead(r.course.Files, e.File, name)
+	}
 	if e.Title == "" {
 		e.Title = e.Name
 	}
@@ -226,17 +228,28 @@ func (r *reader) head(e *Entry) fault.List {
 	return faults
 }
 
+// ReadHead reads the metadata of a lesson's file; messages call it shown.
+func ReadHead(files fs.FS, file, shown string) (lesson.Meta, fault.List) {
+	text, err := fs.ReadFile(files, file)
+	if err != nil {
+		return lesson.Meta{}, fault.List{{Code: "missing-file", File: shown, Text: reason(err)}}
+	}
+	meta, _, faults := lesson.ReadMeta(&fault.Source{File: shown, Text: text})
+	return meta, faults
+}
+
 // connect links the entries to each other: neighbours, translations, prerequisites.
 func (r *reader) connect() {
 	byName := make(map[string][]*Entry)
+	r.course.byFile = make(map[string]*Entry)
 	for _, l := range r.course.Languages {
-		l.course, l.byFile = r.course, make(map[string]*Entry)
+		l.course = r.course
 		for _, list := range [][]*Entry{l.Lessons, l.Pages} {
 			for i, e := range list {
 				if i > 0 && !e.Beside {
 					e.Previous, list[i-1].Next = list[i-1], e
 				}
-				l.byFile[e.File] = e
+				r.course.byFile[e.File] = e
 				key := e.key()
 				byName[key] = append(byName[key], e)
 			}

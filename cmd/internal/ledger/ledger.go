@@ -16,6 +16,7 @@ import (
 	"slices"
 
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/whole"
 )
 
 // FileName is the ledger's name in the site folder.
@@ -123,22 +124,5 @@ func Write(site string, l Ledger) error {
 	if old, err := os.ReadFile(name); err == nil && bytes.Equal(old, b.Bytes()) {
 		return nil
 	}
-	return replace(name, b.Bytes())
-}
-
-// replace puts new bytes in the place of a file in one step.
-func replace(name string, data []byte) error {
-	file, err := os.CreateTemp(filepath.Dir(name), ".ledger-*")
-	if err != nil {
-		return err
-	}
-	_, err = file.Write(data)
-	err = errors.Join(err, file.Chmod(0o644), file.Close())
-	if err == nil {
-		err = os.Rename(file.Name(), name)
-	}
-	if err != nil {
-		os.Remove(file.Name())
-	}
-	return err
+	return whole.Bytes(name, b.Bytes())
 }

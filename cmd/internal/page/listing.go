@@ -15,7 +15,12 @@ type File struct {
 	Write func(w io.Writer) error
 }
 
-// Files are all pages besides the lessons and the pages beside them. The facts of all lessons have been read.
+// Bytes is a file whose content is at hand.
+func Bytes(path string, data []byte) File {
+	return File{path, func(w io.Writer) error { _, err := w.Write(data); return err }}
+}
+
+// Files are all files besides the lessons, the pages beside them and the search. The facts of all lessons have been read.
 func (p *Printer) Files() iter.Seq[File] {
 	return func(yield func(File) bool) {
 		for _, l := range p.course.Languages {
@@ -49,7 +54,7 @@ func (p *Printer) filesOf(l *course.Language) []File {
 	if words := p.words[l]; words.path != "" {
 		list = append(list, File{words.path, func(w io.Writer) error { _, err := w.Write(words.text); return err }})
 	}
-	return append(list, p.searchFiles(l)...)
+	return list
 }
 
 type glossaryView struct {

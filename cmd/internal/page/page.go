@@ -16,7 +16,6 @@ import (
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/lesson"
-	"example.org/gripleaf/cmd/internal/search"
 )
 
 // Printer writes the pages of one course. Any number of goroutines may use it at once.
@@ -25,7 +24,6 @@ type Printer struct {
 	assets    asset.Set
 	templates *template.Template
 	words     map[*course.Language]words
-	indexes   map[*course.Language]*search.Index
 	works     map[string]func() (*kit.Work, error) // each calculator at its defaults
 }
 
@@ -36,9 +34,9 @@ func New(c *course.Course, assets asset.Set, theme fs.FS) (*Printer, error) {
 		return nil, fmt.Errorf("theme: %w", err)
 	}
 	p := &Printer{course: c, assets: assets, templates: t, words: make(map[*course.Language]words),
-		indexes: make(map[*course.Language]*search.Index), works: make(map[string]func() (*kit.Work, error))}
+		works: make(map[string]func() (*kit.Work, error))}
 	for _, l := range c.Languages {
-		p.words[l], p.indexes[l] = newWords(l), new(search.Index)
+		p.words[l] = newWords(l)
 	}
 	for _, calculator := range c.Calculators {
 		p.works[calculator.ID] = sync.OnceValues(func() (*kit.Work, error) { return c.Calculators.Work(calculator.ID) })
@@ -186,7 +184,6 @@ func minutes(words int) int { return max(1, (words+100)/200) }
 
 // Lesson writes a lesson, or a page beside the lessons. The lesson's pieces have been checked.
 func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson) error {
-	p.index(e, l)
 	f := p.frame(e.Language, e.Address)
 	f.Title, f.About, f.Kind = e.Title, e.Summary, "article"
 	f.Others = alternates(e)
@@ -231,8 +228,8 @@ const near = 3
 
 func (p *Printer) strip(e *course.Entry) []strip {
 	var list []strip
-	for i, o := range e.Language.Lessons {
-		list = append(list, strip{o.Title, o.Address, o == e, i < e.Index-near || i > e.Index+near})
+	for _, o := range e.Near() {
+		list = append(list, strip{o.Title, o.Address, o == e, o.Index < e.Index-near || o.Index > e.Index+near})
 	}
 	return list
 }

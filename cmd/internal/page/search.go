@@ -2,7 +2,6 @@ package page
 
 import (
 	"html"
-	"io"
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
@@ -12,8 +11,8 @@ import (
 	"example.org/gripleaf/cmd/internal/search"
 )
 
-// index gives the search the passages of a lesson: what stands before the first heading, and each part below one.
-func (p *Printer) index(e *course.Entry, l *lesson.Lesson) {
+// Passages are what the search finds of a lesson: what stands before the first heading, and each part below one.
+func Passages(e *course.Entry, l *lesson.Lesson) []search.Passage {
 	passages := []search.Passage{{Path: e.Address, Title: e.Title, Kind: search.Lesson, Text: e.Question + " " + e.Summary}}
 	headings := l.Headings
 	var text strings.Builder
@@ -33,30 +32,23 @@ func (p *Printer) index(e *course.Entry, l *lesson.Lesson) {
 		text.WriteString(l.Plain(n) + " ")
 	}
 	flush()
-	p.indexes[e.Language].Add(e.Address, passages)
+	return passages
 }
 
-// searchFiles are the index of a language, with its glossary and the calculators in it.
-func (p *Printer) searchFiles(l *course.Language) []File {
-	index := p.indexes[l]
-	var terms, calculators []search.Passage
+// Besides are what the search finds besides lessons: the glossary of a language, and the calculators in it.
+func Besides(c *course.Course, l *course.Language) []search.Passage {
+	var list []search.Passage
 	for _, t := range l.Glossary {
-		terms = append(terms, search.Passage{Path: home(l) + "glossary.html#" + t.ID, Title: t.Term, Kind: search.Term, Text: bare(t.HTML) + " " + strings.Join(t.Forms, ", ")})
+		list = append(list, search.Passage{Path: home(l) + "glossary.html#" + t.ID, Title: t.Term, Kind: search.Term, Text: bare(t.HTML) + " " + strings.Join(t.Forms, ", ")})
 	}
-	for _, c := range p.course.Calculators {
-		text := l.Say(c.Question)
-		for i := range c.Outputs {
-			text += " " + l.Say(c.Outputs[i].Label) + "."
+	for _, one := range c.Calculators {
+		text := l.Say(one.Question)
+		for i := range one.Outputs {
+			text += " " + l.Say(one.Outputs[i].Label) + "."
 		}
-		calculators = append(calculators, search.Passage{Path: home(l) + "calculators/" + c.ID + ".html", Title: l.Say(c.Title), Kind: search.Calculator, Text: text})
+		list = append(list, search.Passage{Path: home(l) + "calculators/" + one.ID + ".html", Title: l.Say(one.Title), Kind: search.Calculator, Text: text})
 	}
-	index.Add("glossary", terms)
-	index.Add("calculators", calculators)
-	var files []File
-	for _, f := range index.Files() {
-		files = append(files, File{"search/" + l.Tag.String() + "/" + f.Name, func(w io.Writer) error { _, err := w.Write(f.Data); return err }})
-	}
-	return files
+	return list
 }
 
 // bare is the text of inline HTML that the course has rendered.

@@ -1,9 +1,10 @@
 // Package search makes the index by which readers search a site without a server: scripts that a page loads as it
 // needs them, so that it works from a folder opened with a double click as well.
 //
-// An index is cut into shards. terms-N.js holds the words that begin with one letter, each with the passages it stands
-// in; passages-N.js holds some passages' texts; shards.js says which letters there are. A search loads the shards of its
-// words' first letters and the passages that it shows, however large the site.
+// An index is cut into parts, each of some lessons, so that it grows with the site and a change touches one part; and a
+// part into shards. terms-P-N.js holds the words of part P that begin with one letter, each with the passages it stands
+// in; passages-P-N.js holds some passages' texts; shards.js says which letters each part has. A search loads the shards
+// of its words' first letters and the passages that it shows, however large the site.
 package search
 
 import (
@@ -11,6 +12,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"unicode"
@@ -36,7 +38,7 @@ type Passage struct {
 	Text  string
 }
 
-// Index collects passages of one language. Several goroutines may add to it.
+// Index collects the passages of one part. Several goroutines may add to it.
 type Index struct {
 	mu    sync.Mutex
 	pages map[string][]Passage // by page, so that the order in which pages come does not matter
@@ -64,8 +66,8 @@ const block = 40
 // inTitle is how much more a word counts in a title than in a text.
 const inTitle = 8
 
-// Files writes the index. The same passages give the same bytes.
-func (x *Index) Files() []File {
+// Files writes the index as a part of a site's. The same passages give the same bytes.
+func (x *Index) Files(part int) []File {
 	x.mu.Lock()
 	defer x.mu.Unlock()
 	var all []Passage
@@ -89,15 +91,29 @@ func (x *Index) Files() []File {
 			shards[first][w] = append(shards[first][w], i, weight)
 		}
 	}
-	letters := slices.Sorted(maps.Keys(shards))
-	files := []File{shard("shards", letters)}
-	for _, letter := range letters {
-		files = append(files, shard(fmt.Sprintf("terms-%d", letter), shards[letter]))
+	var files []File
+	for _, letter := range slices.Sorted(maps.Keys(shards)) {
+		files = append(files, shard(fmt.Sprintf("terms-%d-%d", part, letter), shards[letter]))
 	}
 	for i := 0; i < len(all); i += block {
-		files = append(files, shard(fmt.Sprintf("passages-%d", i/block), rows(all[i:min(len(all), i+block)])))
+		files = append(files, shard(fmt.Sprintf("passages-%d-%d", part, i/block), rows(all[i:min(len(all), i+block)])))
 	}
 	return files
+}
+
+// Shards is the file that says which letters each part has; names are those of each part's files.
+func Shards(names [][]string) File {
+	letters := make([][]int, len(names))
+	for part := range names {
+		letters[part] = []int{}
+		for _, name := range names[part] {
+			var letter int
+			if _, err := fmt.Sscanf(name, "terms-"+strconv.Itoa(part)+"-%d.js", &letter); err == nil {
+				letters[part] = append(letters[part], letter)
+			}
+		}
+	}
+	return shard("shards", letters)
 }
 
 func rows(passages []Passage) [][4]string {

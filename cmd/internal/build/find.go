@@ -1,0 +1,144 @@
+package build
+
+import (
+	"crypto/sha256"
+	"io/fs"
+	"path"
+	"strconv"
+	"strings"
+	"sync"
+
+	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/course"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/page"
+	"example.org/gripleaf/cmd/internal/search"
+)
+
+// partSize is how many lessons share a part of the search index. A change of one makes its part anew.
+const partSize = 200
+
+// part is the lessons that share a part of the search index. Its passages are kept only until its last lesson has been
+// through, so that an index of any length needs little memory.
+type part struct {
+	language *course.Language
+	number   int
+	entries  []*course.Entry
+
+	mu     sync.Mutex
+	left   int                        // lessons that have not been through
+	sums   map[*course.Entry][32]byte // of those that have
+	index  search.Index
+	has    map[*course.Entry]bool // those whose passages are in the index
+	broken bool                   // one of its lessons has faults
+}
+
+// divide puts the entries of every language into parts.
+func (r *run) divide() {
+	r.parts = make(map[*course.Language][]*part)
+	r.partOf = make(map[*course.Entry]*part)
+	for e := range r.course.Entries {
+		parts := r.parts[e.Language]
+		if len(parts) == 0 || len(parts[len(parts)-1].entries) == partSize {
+			parts = append(parts, &part{language: e.Language, number: len(parts), sums: make(map[*course.Entry][32]byte), has: make(map[*course.Entry]bool)})
+			r.parts[e.Language] = parts
+		}
+		p := parts[len(parts)-1]
+		p.entries = append(p.entries, e)
+		p.left++
+		r.partOf[e] = p
+	}
+}
+
+// through notes that a lesson has been through, with its passages if they were at hand, and finishes its part after the
+// last one.
+func (r *run) through(e *course.Entry, sum [sha256.Size]byte, passages []search.Passage) fault.List {
+	p := r.partOf[e]
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.sums[e] = sum
+	if passages != nil {
+		p.index.Add(e.Address, passages)
+		p.has[e] = true
+	}
+	if p.left--; p.left > 0 || p.broken || r.printer == nil {
+		return nil
+	}
+	defer func() { p.index = search.Index{} }()
+	return r.finish(p)
+}
+
+// spoil notes that a lesson has faults: nothing of its part will be published.
+func (r *run) spoil(e *course.Entry) {
+	p := r.partOf[e]
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.left--
+	p.broken = true
+}
+
+// finish publishes a part of the index, unless it is as an earlier build made it.
+func (r *run) finish(p *part) fault.List {
+	k := cache.NewKey("search part 1")
+	k.Text(program(), p.language.Folder, strconv.Itoa(p.number))
+	for _, e := range p.entries {
+		sum := p.sums[e]
+		k.Text(e.Address, string(sum[:]))
+	}
+	var faults fault.List
+	err := r.many(k.String(), func() []page.File {
+		for _, e := range p.entries {
+			if !p.has[e] {
+				faults.Add(r.reread(p, e)...)
+			}
+		}
+		return r.searchFiles(p.language, p.index.Files(p.number))
+	})
+	if err != nil {
+		faults.Add(fault.From(err)...)
+	}
+	return faults
+}
+
+// reread gives the index a lesson whose page was kept.
+func (r *run) reread(p *part, e *course.Entry) fault.List {
+	text, err := fs.ReadFile(r.files, e.File)
+	if err != nil {
+		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: err.Error()}}
+	}
+	l, _ := r.readers[e.Language].Read(&fault.Source{File: r.shown(e.File), Text: text})
+	p.index.Add(e.Address, page.Passages(e, l))
+	return nil
+}
+
+func (r *run) searchFiles(l *course.Language, files []search.File) []page.File {
+	list := make([]page.File, len(files))
+	for i, f := range files {
+		list[i] = page.Bytes("search/"+l.Tag.String()+"/"+f.Name, f.Data)
+	}
+	return list
+}
+
+// closeSearch publishes what the index has besides lessons, and the list of its parts.
+func (r *run) closeSearch(l *course.Language) []page.File {
+	var besides search.Index
+	besides.Add("besides", page.Besides(r.course, l))
+	last := len(r.parts[l])
+	files := r.searchFiles(l, besides.Files(last))
+	names := make([][]string, last+1)
+	folder := "search/" + l.Tag.String() + "/terms-"
+	for _, f := range files {
+		names[last] = append(names[last], path.Base(f.Path))
+	}
+	for _, list := range r.memory.nowMany {
+		for _, o := range list {
+			rest, ok := strings.CutPrefix(o.Path, folder)
+			if number, _, _ := strings.Cut(rest, "-"); ok {
+				if n, err := strconv.Atoi(number); err == nil && n < last {
+					names[n] = append(names[n], path.Base(o.Path))
+				}
+			}
+		}
+	}
+	return append(files, r.searchFiles(l, []search.File{search.Shards(names)})...)
+}
