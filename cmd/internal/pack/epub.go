@@ -9,7 +9,6 @@ import (
 	"fmt"
 	htmltemplate "html/template"
 	"io"
-	"io/fs"
 	"path"
 	"slices"
 	"strings"
@@ -199,10 +198,8 @@ func (e *ebook) image(file string) string {
 		e.faults.Add(fault.Fault{Code: "picture", File: file, Text: "readers of e-books need not show this kind of picture", Hint: "save it as SVG, PNG, JPEG, GIF or WebP"})
 		return file
 	}
-	data, err := fs.ReadFile(e.Course.Files, file)
-	if err != nil {
-		e.faults.Add(fault.Fault{Code: "missing-file", File: file, Text: "this picture cannot be read: " + err.Error()})
-	}
+	data, faults := e.picture(file)
+	e.faults.Add(faults...)
 	i := item{ID: fmt.Sprintf("picture-%d", len(e.images)+1), Path: "pictures/" + identifier(file) + path.Ext(file), Type: media, data: data}
 	e.images[file] = i
 	e.items = append(e.items, i)

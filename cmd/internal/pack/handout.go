@@ -57,7 +57,7 @@ func (b *Book) WriteHandout(ctx context.Context, dir string) ([]string, error) {
 		return nil, faults
 	}
 	h.Style = b.style(titles)
-	return b.writePage(ctx, filepath.Join(dir, b.Name()+"-handout"), "handout", &h)
+	return b.writePages(ctx, view{filepath.Join(dir, b.Name()+"-handout"), "handout", &h})
 }
 
 // note adds the words and sources of a lesson.

@@ -9,6 +9,7 @@ package pack
 import (
 	"cmp"
 	"context"
+	"os"
 	"slices"
 	"strings"
 	"sync"
@@ -28,6 +29,7 @@ type Book struct {
 	Lessons  []Chapter // in the course's order
 	Pages    []Chapter // beside the lessons
 	palette  *still.Palette
+	folder   string // of the site
 }
 
 // A Chapter is a lesson with its body.
@@ -52,7 +54,7 @@ func Open(ctx context.Context, b *build.Builder, language string) (*Book, error)
 	if len(faults) > 0 || result == nil {
 		return nil, faults
 	}
-	book := &Book{Course: result.Course, Language: result.Course.Languages[0]}
+	book := &Book{Course: result.Course, Language: result.Course.Languages[0], folder: b.Site}
 	if language != "" {
 		i := slices.IndexFunc(book.Course.Languages, func(l *course.Language) bool { return l.Folder == language })
 		if i < 0 {
@@ -75,6 +77,19 @@ func Open(ctx context.Context, b *build.Builder, language string) (*Book, error)
 	var err error
 	book.palette, err = still.NewPalette(book.Course.Site.Look.Colours)
 	return book, err
+}
+
+// picture reads a picture of the site.
+func (b *Book) picture(name string) ([]byte, fault.List) {
+	root, err := os.OpenRoot(b.folder)
+	if err == nil {
+		defer root.Close()
+		var data []byte
+		if data, err = root.ReadFile(name); err == nil {
+			return data, nil
+		}
+	}
+	return nil, fault.List{{Code: "missing-file", File: name, Text: "this picture cannot be read: " + err.Error()}}
 }
 
 // Choose keeps the named lessons, in the course's order. No names keep all. A

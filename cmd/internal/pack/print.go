@@ -77,11 +77,8 @@ func (b *Book) style(titles []string) htmltemplate.CSS {
 
 // embedded is a picture of the site as an address that holds it.
 func (b *Book) embedded(file string, faults *fault.List) string {
-	data, err := fs.ReadFile(b.Course.Files, file)
-	if err != nil {
-		faults.Add(fault.Fault{Code: "missing-file", File: file, Text: "this picture cannot be read: " + err.Error()})
-		return file
-	}
+	data, missing := b.picture(file)
+	faults.Add(missing...)
 	media := coreTypes[strings.ToLower(path.Ext(file))]
 	if media == "" {
 		media = "image/" + strings.TrimPrefix(path.Ext(file), ".")
@@ -150,18 +147,30 @@ func printPDF(ctx context.Context, page, pdf string) error {
 	return whole.Bytes(pdf, data)
 }
 
-// writePage writes a page to print through a template, and the PDF beside it.
-func (b *Book) writePage(ctx context.Context, base, name string, view any) ([]string, error) {
-	var out bytes.Buffer
-	if err := b.pages().ExecuteTemplate(&out, name, view); err != nil {
-		return nil, err
+// view is what a page to print is made of: a template and what it sees.
+type view struct {
+	base, template string
+	data           any
+}
+
+// writePages writes pages to print, and then the PDF of each. It gives the
+// files written; without a browser these are the pages.
+func (b *Book) writePages(ctx context.Context, views ...view) (files []string, err error) {
+	for _, v := range views {
+		var out bytes.Buffer
+		if err := b.pages().ExecuteTemplate(&out, v.template, v.data); err != nil {
+			return files, err
+		}
+		if err := whole.Bytes(v.base+".html", out.Bytes()); err != nil {
+			return files, err
+		}
+		files = append(files, v.base+".html")
 	}
-	page, pdf := base+".html", base+".pdf"
-	if err := whole.Bytes(page, out.Bytes()); err != nil {
-		return nil, err
+	for _, v := range views {
+		if err := printPDF(ctx, v.base+".html", v.base+".pdf"); err != nil {
+			return files, err
+		}
+		files = append(files, v.base+".pdf")
 	}
-	if err := printPDF(ctx, page, pdf); err != nil {
-		return []string{page}, err
-	}
-	return []string{page, pdf}, nil
+	return files, nil
 }

@@ -81,12 +81,7 @@ func (b *Book) WriteWorksheets(ctx context.Context, dir string, seed uint64, cop
 	}
 	plain.Style, key.Style = b.sheetStyle(&plain), b.sheetStyle(&key)
 	base := filepath.Join(dir, b.Name()+"-worksheet")
-	files, err := b.writePage(ctx, base, "worksheet", &plain)
-	if err != nil {
-		return files, err
-	}
-	more, err := b.writePage(ctx, base+"-key", "worksheet", &key)
-	return append(files, more...), err
+	return b.writePages(ctx, view{base, "worksheet", &plain}, view{base + "-key", "worksheet", &key})
 }
 
 func (b *Book) sheetStyle(s *sheets) htmltemplate.CSS {

@@ -53,22 +53,21 @@ func (k ink) mark(b *strings.Builder, m *figure.Mark) {
 	}
 }
 
-// letter writes a text; where it stands over lines, once more below itself as
-// its rim.
+// letter writes a text. Where it stands over lines its class is "rim": a style
+// sheet may draw one around it.
 func (k ink) letter(b *strings.Builder, m *figure.Mark) {
 	x, y := decimal(m.Points[0].X), decimal(m.Points[0].Y)
-	place := fmt.Sprintf(`x="%s" y="%s" font-size="%s"`, x, y, decimal(m.Size))
+	fmt.Fprintf(b, `<text x="%s" y="%s" font-size="%s" fill="%s"`, x, y, decimal(m.Size), web(k.role(m.Role)))
 	if m.Anchor != figure.Start {
-		place += ` text-anchor="` + [...]string{"start", "middle", "end"}[m.Anchor] + `"`
+		fmt.Fprintf(b, ` text-anchor="%s"`, [...]string{"start", "middle", "end"}[m.Anchor])
 	}
 	if m.Vertical {
-		place += fmt.Sprintf(` transform="rotate(-90 %s %s)"`, x, y)
+		fmt.Fprintf(b, ` transform="rotate(-90 %s %s)"`, x, y)
 	}
-	text := html.EscapeString(m.Text)
 	if m.Halo {
-		fmt.Fprintf(b, `<text %s fill="none" stroke="#fff" stroke-width="4" aria-hidden="true">%s</text>`, place, text)
+		b.WriteString(` class="rim"`)
 	}
-	fmt.Fprintf(b, `<text %s fill="%s">%s</text>`, place, web(k.role(m.Role)), text)
+	b.WriteString(">" + html.EscapeString(m.Text) + "</text>")
 }
 
 // solid is an area's colour as it looks on white paper: old readers of e-books

@@ -1,0 +1,81 @@
+package pack
+
+import (
+	"encoding/xml"
+	"errors"
+	"io"
+	"strings"
+	"testing"
+)
+
+// wellFormed reads XML to its end.
+func wellFormed(text string) error {
+	d := xml.NewDecoder(strings.NewReader(text))
+	d.Entity = nil
+	for {
+		if _, err := d.Token(); errors.Is(err, io.EOF) {
+			return nil
+		} else if err != nil {
+			return err
+		}
+	}
+}
+
+func TestAsXML(t *testing.T) {
+	for html, want := range map[string]string{
+		`<p>a<br>b`:                                `<p>a<br/>b</p>`,
+		`<p title='"&<'>&nbsp;&lt;`:                "<p title=\"&quot;&amp;&lt;\">\u00a0&lt;</p>",
+		`<svg viewbox="0 0 1 1"><path d=M0></svg>`: `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1"><path d="M0"/></svg>`,
+		`<math><mi>x</mi></math>y`:                 `<math xmlns="http://www.w3.org/1998/Math/MathML"><mi>x</mi></math>y`,
+		`<svg><foreignObject><p>x`:                 `<svg xmlns="http://www.w3.org/2000/svg"><foreignObject><p xmlns="http://www.w3.org/1999/xhtml">x</p></foreignObject></svg>`,
+		`<p onclick="x()" a"b=1>x`:                 `<p>x</p>`,
+		`<script>x<y</script><b>z</b>`:             `<b>z</b>`,
+		`<!-- a -- b --><i></i>`:                   `<i></i>`,
+		"a\x00\x0b\ufffeb":                         "ab",
+		`<table><tr><td>1</table>`:                 `<table><tbody><tr><td>1</td></tr></tbody></table>`,
+	} {
+		root, err := fragment(html)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want = `<article xmlns="http://www.w3.org/1999/xhtml">` + want + `</article>`
+		if got := string(asXML(root)); got != want {
+			t.Errorf("%s: got %s, want %s", html, got, want)
+		}
+	}
+}
+
+// Whatever an author writes, an e-book stays XML.
+func FuzzAsXML(f *testing.F) {
+	for _, seed := range []string{`<p>a<br>b`, `<svg><title>x<foreignObject><p>`, `<math><annotation-xml encoding="text/html"><p>x`, "<a:b c:d=1>\x00", `<table><b>x</table>`, `<p xmlns="x" xml:lang=en>`} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, html string) {
+		root, err := fragment(html)
+		if err != nil {
+			return
+		}
+		if text := string(asXML(root)); wellFormed(text) != nil {
+			t.Errorf("%q became %q: %v", html, text, wellFormed(text))
+		}
+	})
+}
+
+func TestFenceEnd(t *testing.T) {
+	for text, want := range map[string]string{
+		"```question\na\n```\nb":             "```question\na\n```\n",
+		"````question\n```\na\n```\n````\nb": "````question\n```\na\n```\n````\n",
+		"~~~ question\n```\n~~~~\nb":         "~~~ question\n```\n~~~~\n",
+		"```question\nnever closed":          "```question\nnever closed",
+	} {
+		if got := text[:fenceEnd([]byte(text), 0)]; got != want {
+			t.Errorf("%q: got %q, want %q", text, got, want)
+		}
+	}
+}
+
+func TestCSSString(t *testing.T) {
+	if got, want := cssString("a\"b\\c</style>\n"), `"a\22 b\5c c\3c /style>\a "`; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
