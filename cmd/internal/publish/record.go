@@ -1,12 +1,10 @@
 package publish
 
 import (
-	"bufio"
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"strconv"
@@ -18,22 +16,24 @@ import (
 // without it every file is read. It is text, a line for each entry:
 //
 //	file SHA256 INODE SIZE TIME PATH
+//	both SHA256 INODE SIZE TIME PATH
 //	kept - INODE SIZE TIME PATH
 //	dir - INODE 0 TIME PATH
 //	link - 0 0 0 PATH
 //	spare - INODE 0 TIME PATH
 //	end
 //
-// where kept are files of others, and spare are folders of the spare tree.
+// where both are files of ours that the spare tree has too, kept are files of
+// others, and spare are folders of the spare tree.
 type record struct {
 	manifest Manifest
-	tree     *tree
-	spare    map[string]stamp
+	tree     *tree // the site
+	spare    *tree
 }
 
 const recordHead = "gripleaf record 1"
 
-func newRecord() *record { return &record{tree: newTree(), spare: make(map[string]stamp)} }
+func newRecord() *record { return &record{tree: newTree(), spare: newTree()} }
 
 // readRecord reads the record of a place; one that is missing or damaged
 // knows nothing.
@@ -86,15 +86,25 @@ func (r *record) parseLine(line string) error {
 	if err := errors.Join(errInode, errSize, errTime); err != nil {
 		return err
 	}
-	s := stamp{inode, size, time}
-	switch field[0] {
-	case "file":
-		sum, err := hex.DecodeString(field[1])
+	return r.add(field[0], field[1], stamp{inode, size, time}, p)
+}
+
+// add adds what a line says.
+func (r *record) add(kind, hexadecimal string, s stamp, p string) error {
+	switch kind {
+	case "file", "both":
+		sum, err := hex.DecodeString(hexadecimal)
 		if err != nil || len(sum) != sha256.Size {
 			return errRecord
 		}
-		r.manifest = append(r.manifest, Entry{p, size, [sha256.Size]byte(sum)})
+		r.manifest = append(r.manifest, Entry{p, s.size, [sha256.Size]byte(sum)})
+		if s.inode == 0 && s.time == 0 {
+			s = stamp{}
+		}
 		r.tree.files[p] = s
+		if kind == "both" {
+			r.spare.files[p] = s
+		}
 	case "kept":
 		r.tree.files[p] = s
 	case "dir":
@@ -102,7 +112,7 @@ func (r *record) parseLine(line string) error {
 	case "link":
 		r.tree.links[p] = ""
 	case "spare":
-		r.spare[p] = s
+		r.spare.dirs[p] = s
 	default:
 		return errRecord
 	}
@@ -117,25 +127,31 @@ func (r *record) write(p place) error {
 	if err != nil {
 		return err
 	}
-	b := bufio.NewWriter(file)
-	r.print(b)
-	if err := errors.Join(b.Flush(), file.Close()); err != nil {
+	_, err = file.Write(r.text())
+	if err := errors.Join(err, file.Close()); err != nil {
 		return errors.Join(err, os.Remove(temporary))
 	}
 	return os.Rename(temporary, p.record)
 }
 
-func (r *record) print(b *bufio.Writer) {
+func (r *record) text() []byte {
+	b := append(make([]byte, 0, 192*(len(r.manifest)+len(r.tree.dirs))), recordHead+"\n"...)
 	line := func(kind, sum string, s stamp, p string) {
-		fmt.Fprintf(b, "%s %s %d %d %d %s\n", kind, sum, s.inode, s.size, s.time, strconv.Quote(p))
+		b = append(append(append(append(b, kind...), ' '), sum...), ' ')
+		b = append(strconv.AppendUint(b, s.inode, 10), ' ')
+		b = append(strconv.AppendInt(b, s.size, 10), ' ')
+		b = append(strconv.AppendInt(b, s.time, 10), ' ')
+		b = append(strconv.AppendQuote(b, p), '\n')
 	}
-	fmt.Fprintln(b, recordHead)
 	ours := make(map[string]bool, len(r.manifest))
 	for _, e := range r.manifest {
 		ours[e.Path] = true
-		s := r.tree.files[e.Path]
+		kind, s := "file", r.tree.files[e.Path]
+		if _, both := r.spare.files[e.Path]; both {
+			kind = "both"
+		}
 		s.size = e.Size
-		line("file", hex.EncodeToString(e.SHA256[:]), s, e.Path)
+		line(kind, hex.EncodeToString(e.SHA256[:]), s, e.Path)
 	}
 	for p, s := range r.tree.files {
 		if !ours[p] {
@@ -148,8 +164,8 @@ func (r *record) print(b *bufio.Writer) {
 	for p := range r.tree.links {
 		line("link", "-", stamp{}, p)
 	}
-	for p, s := range r.spare {
+	for p, s := range r.spare.dirs {
 		line("spare", "-", s, p)
 	}
-	fmt.Fprintln(b, "end")
+	return append(b, "end\n"...)
 }

@@ -31,7 +31,7 @@ func (e *Edition) replace(ctx context.Context, next Manifest, foreign []string) 
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	now := &site{manifest: next, tree: a.want, surveyed: time.Now()}
+	now := &site{manifest: next, entries: next.byPath(), tree: a.want, surveyed: time.Now()}
 	if err := p.change(); err != nil {
 		return err
 	}
@@ -76,7 +76,7 @@ func (e *Edition) plan(foreign []string) *assembly {
 		root:    e.place.spare,
 		want:    newTree(),
 		sources: make(map[string]source, len(e.outputs)+len(foreign)),
-		known:   &tree{files: old.record.tree.files, dirs: old.record.spare, links: old.record.tree.links},
+		known:   old.record.spare,
 		touched: make(map[string]bool),
 	}
 	stay := func(p string) {
@@ -128,7 +128,7 @@ func (e *Edition) foreignDirs() []string {
 // assemble does what is to be done, and updates the stamps in a.want.
 func (a *assembly) assemble() error {
 	a.known.addDir(".")
-	have, err := survey(a.root, a.known)
+	have, err := surveyHidden(a.root, a.known)
 	if err != nil {
 		return err
 	}
@@ -319,13 +319,17 @@ func (a *assembly) sync(parts int) error {
 }
 
 // strip removes from the spare tree, which was the site, what the new site
-// does not have, and returns the stamps of its folders. What cannot be removed
-// now will be by the next build.
-func (a *assembly) strip(left, old *tree) map[string]stamp {
+// does not have, and returns what is left. What cannot be removed now will be
+// by the next build.
+func (a *assembly) strip(left, old *tree) *tree {
 	a.touched = make(map[string]bool)
-	kept := &tree{files: old.files, dirs: left.dirs, links: old.links}
-	if a.removeFrom(kept) != nil || restamp(a.root, left.dirs, a.touched) != nil {
-		return nil
+	spare := &tree{files: maps.Clone(old.files), dirs: left.dirs, links: old.links}
+	if a.removeFrom(spare) != nil || restamp(a.root, spare.dirs, a.touched) != nil {
+		return newTree()
 	}
-	return left.dirs
+	maps.DeleteFunc(spare.files, func(p string, s stamp) bool { return a.want.files[p] != s })
+	for p := range spare.links { // which the record cannot tell
+		spare.dirs[path.Dir(p)] = stamp{}
+	}
+	return spare
 }

@@ -121,7 +121,21 @@ func survey(root string, known *tree) (*tree, error) {
 	if err != nil {
 		return nil, err
 	}
-	return t, t.surveyFiles(root, known)
+	return t, t.surveyFiles(root, known, func(string) bool { return false })
+}
+
+// surveyHidden finds out what a tree holds that nobody else knows of. Files in
+// folders that have not changed are what they were, as nobody writes to them,
+// unless it is by way of the site, which is surveyed for that.
+func surveyHidden(root string, known *tree) (*tree, error) {
+	t, err := surveyDirs(root, known)
+	if err != nil {
+		return nil, err
+	}
+	return t, t.surveyFiles(root, known, func(p string) bool {
+		dir := path.Dir(p)
+		return known.dirs[dir] != stamp{} && known.dirs[dir] == t.dirs[dir] && known.files[p] != stamp{}
+	})
 }
 
 // surveyDirs finds the folders of a tree and, in those that have changed, all
@@ -198,17 +212,22 @@ func (t *tree) read(root, dir string, known *tree) error {
 	return nil
 }
 
-// surveyFiles adds the known files and links that are there. Those in folders
-// that are not are left out, as they would be reached through a link.
-func (t *tree) surveyFiles(root string, known *tree) error {
+// surveyFiles adds the known files and links that are there; trusted ones are
+// not looked at. Those in folders that are not there are left out, as they
+// would be reached through a link.
+func (t *tree) surveyFiles(root string, known *tree, trusted func(string) bool) error {
 	paths := make([]string, 0, len(known.files)+len(known.links)+len(known.odd))
 	add := func(p string) {
 		if t.has(path.Dir(p)) {
 			paths = append(paths, p)
 		}
 	}
-	for p := range known.files {
-		add(p)
+	for p, s := range known.files {
+		if trusted(p) {
+			t.files[p] = s
+		} else {
+			add(p)
+		}
 	}
 	for p := range known.links {
 		add(p)
