@@ -387,3 +387,89 @@ func TestNothingMovesAtUpgrade(t *testing.T) {
 		}
 	})
 }
+
+func TestSearchForgivesTypos(t *testing.T) {
+	ways(t, func(t *testing.T, site string) {
+		b := open(t)
+		b.do(chromedp.Navigate(site + "parts.html"))
+		b.until(`document.documentElement.classList.contains("script")`)
+		for typed, want := range map[string]string{"reaction": "Two parts", "GRÍP": "Grip", "wett": "Two parts", "faster": "Faster", "tipping sloppe": ""} {
+			b.run(`(document.querySelector(".seek[open]") || document.querySelector("[data-do=seek]").click(), (() => { const f = document.querySelector(".seek-field"); f.value = ` + quoted(typed) + `; f.dispatchEvent(new Event("input")) })())`)
+			if want != "" {
+				b.until(`[...document.querySelectorAll(".seek-title")].some(t => t.textContent.includes(` + quoted(want) + `))`)
+			}
+		}
+		b.quiet(site)
+	})
+}
+
+func quoted(s string) string { return `"` + strings.ReplaceAll(s, `"`, `\"`) + `"` }
+
+func TestQuestionsAnswerAtOnce(t *testing.T) {
+	ways(t, func(t *testing.T, site string) {
+		b := open(t)
+		b.do(chromedp.Navigate(site + "parts.html"))
+		b.until(`document.documentElement.classList.contains("script")`)
+		const answer = `(() => { document.querySelector("#question .answer input").value = %s; document.querySelector("#question [data-do=check]").click() })()`
+		b.run(fmt.Sprintf(answer, `"17.5"`)) // within 5 % of 17.71 m
+		b.until(`document.querySelector("#question .verdict").dataset.said === "right"`)
+		b.run(fmt.Sprintf(answer, `"34"`))
+		b.until(`document.querySelector("#question .verdict").dataset.said === "wrong"`)
+		b.run(`(() => { const draws = Math.random; Math.random = () => 0.99; document.querySelector("#question [data-do=again]").click(); Math.random = draws })()`)
+		b.until(`document.querySelector("#question [data-draw=speed]").textContent === "100\u00a0km/h"`)
+		b.run(fmt.Sprintf(answer, `"49.2"`)) // (100/3.6)²/(2·0.8·9.80665) = 49.18 m
+		b.until(`document.querySelector("#question .verdict").dataset.said === "right"`)
+		b.run(`document.querySelectorAll("#question-2 .choice input")[1].click()`)
+		b.until(`document.querySelector("#question-2 .verdict").dataset.said === "right"`)
+		b.quiet(site)
+	})
+}
+
+func TestTermExplainsItself(t *testing.T) {
+	ways(t, func(t *testing.T, site string) {
+		b := open(t)
+		b.do(chromedp.Navigate(site + "parts.html"))
+		b.until(`document.documentElement.classList.contains("script")`)
+		b.run(`document.querySelector(".term").focus()`)
+		b.until(`document.querySelector(".meaning")?.textContent.includes("How hard a tyre holds")`)
+		b.do(chromedp.KeyEvent(kb.Escape))
+		b.until(`document.querySelector(".meaning") === null`)
+		b.quiet(site)
+	})
+}
+
+func TestReplayFollowsItsClock(t *testing.T) {
+	ways(t, func(t *testing.T, site string) {
+		b := open(t)
+		b.do(chromedp.Navigate(site + "parts.html"))
+		b.until(`document.querySelector("#stop").answer !== undefined || (document.querySelector("#stop").restore(undefined), false)`)
+		b.run(`(() => { const s = document.querySelector("#stop .replay-slider"); s.value = "0"; s.dispatchEvent(new Event("input", {bubbles: true})) })()`)
+		b.until(`document.querySelector("#stop .replay-drawing").textContent.includes("60\u00a0km/h")`)
+		b.run(`document.querySelector("#stop [data-do=play]").click()`)
+		b.until(`Number(document.querySelector("#stop .replay-slider").value) > 0.3`)
+		b.until(`document.querySelector("#stop .cursor") !== null`)
+		b.run(`document.querySelector("#stop [data-do=play]").click()`)
+		if got := value[string](b, `document.querySelector("#stop [data-do=play]").getAttribute("aria-pressed")`); got != "false" {
+			t.Errorf("the replay does not pause: aria-pressed is %s", got)
+		}
+		b.quiet(site)
+	})
+}
+
+func TestKeptSiteNeedsNoNetwork(t *testing.T) {
+	server := httptest.NewServer(http.FileServer(http.Dir(folder(t))))
+	b := open(t)
+	b.do(chromedp.Navigate(server.URL + "/parts.html"))
+	b.until(`document.querySelector("[data-keep] button")?.textContent === "Keep for offline reading"`)
+	b.run(`document.querySelector("[data-keep] button").click()`)
+	b.until(`document.querySelector("[data-keep] button").textContent.startsWith("Keep ") && document.querySelector("[data-keep]").textContent.includes("MB")`)
+	b.run(`document.querySelector("[data-keep] button").click()`)
+	b.until(`document.querySelector("[data-keep]").textContent.includes("is kept on your device")`)
+	server.Close()
+	b.do(chromedp.Navigate(server.URL + "/second.html"))
+	if got := value[string](b, `document.querySelector("h1").textContent`); got != "The second stop" {
+		t.Errorf("without a network the page says %q", got)
+	}
+	b.do(chromedp.Navigate(server.URL + "/parts.html#stop?speed=100km/h&grip=0.7"))
+	b.until(findings + `.includes("84.0")`)
+}
