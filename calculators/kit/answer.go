@@ -301,7 +301,7 @@ func (w *Work) pageOutput(j *writer, i int, r *quantity.Reader) {
 
 // FilmStyle is the size of a film in a page.
 func FilmStyle(r *quantity.Reader) figure.Style {
-	return figure.Style{Reader: r, Width: 500, Height: 250, Letters: 13.5}
+	return figure.Style{Reader: r, Width: 440, Height: 232, Letters: 14}
 }
 
 // AppendFrame writes one moment of the film: {"duration","time","position","svg"}, in SI.
