@@ -1,3 +1,3 @@
 package wasm
 
-//go:generate env GOOS=wasip1 GOARCH=wasm go build -buildmode=c-shared -trimpath "-ldflags=-s -w" -gcflags=all=-l -gcflags=example.org/gripleaf/calculators/physics/...= -o standard.wasm example.org/gripleaf/calculators/module
+//go:generate env GOOS=wasip1 GOARCH=wasm go build -buildmode=c-shared -trimpath "-ldflags=-s -w" -gcflags=all=-l -gcflags=example.org/gripleaf/calculators/physics/...= -gcflags=math= -o standard.wasm example.org/gripleaf/calculators/module
