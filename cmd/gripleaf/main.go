@@ -25,6 +25,7 @@ type commands struct {
 	Cue     cueCommand     `cmd:"" help:"Write what the video of a lesson needs: description, chapters, codes, a sheet to speak from."`
 	Still   stillCommand   `cmd:"" help:"Draw the figures of a lesson for the screen, and film its stops."`
 	Pack    packCommand    `cmd:"" help:"Make copies to take along: zip, e-book, handouts, worksheets, for learning systems."`
+	Measure measureCommand `cmd:"" help:"Work logged stops up, and set them beside the limits of the regulation."`
 }
 
 const about = `Gripleaf turns lessons on braking, written in Markdown, into a site in which every number is worked out.

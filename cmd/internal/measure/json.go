@@ -1,0 +1,91 @@
+package measure
+
+import (
+	"encoding/json"
+	"io"
+
+	"example.org/gripleaf/calculators/trace"
+)
+
+// WriteJSON writes all stops for machines, in SI units: a list of
+//
+//	{"file","rider","run","stop","row","start","speed","mean_deceleration","peak_deceleration","braking_time",
+//	 "stopping_distance","nominal","corrected_distance","valid","samples","noise","step",
+//	 "limits":[{"name","most_distance","least_deceleration","met","doubtful"}],
+//	 "notes":[{"row","kind","text"}]}
+//
+// where a figure is {"value","uncertainty"}. The notes are those of the stop
+// and those of its whole log. The corrected distance is there if a nominal
+// speed was asked for.
+func WriteJSON(w io.Writer, reports []Report, grip float64) error {
+	list := []stopJSON{}
+	for _, r := range reports {
+		for i := range r.Stops {
+			list = append(list, newStopJSON(&r, i, grip))
+		}
+	}
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	return e.Encode(list)
+}
+
+type stopJSON struct {
+	File      string      `json:"file"`
+	Rider     string      `json:"rider"`
+	Run       string      `json:"run,omitempty"`
+	Stop      int         `json:"stop"`
+	Row       int         `json:"row"`
+	Start     valueJSON   `json:"start"`
+	Speed     valueJSON   `json:"speed"`
+	Mean      valueJSON   `json:"mean_deceleration"`
+	Peak      valueJSON   `json:"peak_deceleration"`
+	Time      valueJSON   `json:"braking_time"`
+	Whole     valueJSON   `json:"stopping_distance"`
+	Nominal   float64     `json:"nominal,omitempty"`
+	Corrected *valueJSON  `json:"corrected_distance,omitempty"`
+	Valid     bool        `json:"valid"`
+	Samples   int         `json:"samples"`
+	Noise     float64     `json:"noise"`
+	Step      float64     `json:"step"`
+	Limits    []limitJSON `json:"limits,omitempty"`
+	Notes     []noteJSON  `json:"notes,omitempty"`
+}
+
+type valueJSON struct {
+	Value       float64 `json:"value"`
+	Uncertainty float64 `json:"uncertainty"`
+}
+
+type limitJSON struct {
+	Name     string  `json:"name"`
+	Most     float64 `json:"most_distance"`
+	Least    float64 `json:"least_deceleration,omitempty"`
+	Met      bool    `json:"met"`
+	Doubtful bool    `json:"doubtful"`
+}
+
+type noteJSON struct {
+	Row  int    `json:"row"`
+	Kind string `json:"kind"`
+	Text string `json:"text"`
+}
+
+func newStopJSON(r *Report, i int, grip float64) stopJSON {
+	s := &r.Stops[i]
+	j := stopJSON{File: r.File, Rider: r.Rider, Run: r.Run, Stop: i + 1, Row: s.Row, Start: valueJSON(s.Start), Speed: valueJSON(s.Speed),
+		Mean: valueJSON(s.Mean), Peak: valueJSON(s.Peak), Time: valueJSON(s.Time), Whole: valueJSON(s.Whole), Nominal: s.Nominal, Valid: s.Valid,
+		Samples: s.Samples, Noise: s.Noise, Step: s.Step}
+	if s.Nominal > 0 {
+		corrected := valueJSON(s.Corrected)
+		j.Corrected = &corrected
+	}
+	for _, v := range Verdicts(*s, grip) {
+		j.Limits = append(j.Limits, limitJSON{v.Name, v.Most, v.Least, v.Met, v.Doubtful})
+	}
+	for _, list := range [][]trace.Note{s.Notes, r.Notes} {
+		for _, n := range list {
+			j.Notes = append(j.Notes, noteJSON{n.Row, n.Kind.String(), n.Text})
+		}
+	}
+	return j
+}
