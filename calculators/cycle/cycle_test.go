@@ -1,0 +1,73 @@
+package cycle_test
+
+import (
+	"testing"
+
+	"example.org/gripleaf/calculators/antilock"
+	"example.org/gripleaf/calculators/cycle"
+	"example.org/gripleaf/calculators/kit"
+)
+
+var set = kit.Set{&cycle.Calculator, &antilock.Calculator}
+
+func worked(t *testing.T, query string) *kit.Work {
+	t.Helper()
+	w, err := set.Work(query)
+	if err != nil {
+		t.Fatalf("%s: %v", query, err)
+	}
+	return w
+}
+
+// Each row is the very stop that antilock rides at that rate.
+func TestRowsAreStops(t *testing.T) {
+	w := worked(t, "cycle?surface=wet-asphalt&rates=100,5Hz, 20,5")
+	rates, distances := w.Series[0].Columns[0].Values, w.Series[0].Columns[1].Values
+	if len(rates) != 3 || rates[0] != 5 || rates[1] != 20 || rates[2] != 100 {
+		t.Fatalf("rates are put in order, each once: %v", rates)
+	}
+	for i, query := range []string{"5Hz", "20Hz", "100Hz"} {
+		if d := worked(t, "antilock?surface=wet-asphalt&cycle-rate="+query).Output("stopping-distance"); d != distances[i] {
+			t.Errorf("%s: %v in the table, %v alone", query, distances[i], d)
+		}
+	}
+	least, most := distances[0], distances[0]
+	for _, d := range distances {
+		least, most = min(least, d), max(most, d)
+	}
+	if w.Output("shortest-distance") != least || w.Output("longest-distance") != most || w.Output("best-gain") != most-least {
+		t.Errorf("told %v to %v, gain %v of %v", w.Output("shortest-distance"), w.Output("longest-distance"), w.Output("best-gain"), distances)
+	}
+}
+
+func TestProgress(t *testing.T) {
+	q, _ := kit.Parse("cycle?rates=10,20,30")
+	w, err := set.Prepare(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.Progress = func(w *kit.Work, done, total int) bool {
+		if rows := w.Series[0].Rows(); rows != done || total != 3 || w.Output("shortest-distance") <= 0 {
+			t.Errorf("%d of %d done: %d rows, shortest %v", done, total, rows, w.Output("shortest-distance"))
+		}
+		return done < 2
+	}
+	if err := w.Run(); err != kit.ErrStopped || w.Series[0].Rows() != 2 {
+		t.Errorf("stopped with %v and %d rows", err, w.Series[0].Rows())
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	for query, input := range map[string]string{
+		"cycle?channels=none": "channels",
+		"cycle?rates=5,x":     "rates",
+		"cycle?rates=1":       "rates",
+		"cycle?rates=201":     "rates",
+		"cycle?rates=2,3,4,5,6,7,8,9,10,11,12,13,14": "rates",
+	} {
+		_, err := set.Work(query)
+		if faults, ok := err.(kit.Faults); !ok || faults[0].Input != input || faults[0].Hint == "" {
+			t.Errorf("%s: %v", query, err)
+		}
+	}
+}
