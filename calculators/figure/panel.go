@@ -60,7 +60,9 @@ func (p *panel) foot() {
 		p.x.ticks(func(v float64) {
 			x := p.x.at(p.x.unit.SI(v))
 			p.rule("axis", x, base, x, base+em*0.35)
-			p.text("tick", p.Reader.Locale.Format(v, p.x.decimals), x, base+em*1.35, Middle)
+			number := p.Reader.Locale.Format(v, p.x.decimals)
+			x = min(x, p.Width-runes(number)*em*0.3) // a long last number stays inside
+			p.text("tick", number, x, base+em*1.35, Middle)
 		})
 	}
 	p.text("name", p.axisName(p.chart.X, p.x), p.right(), base+em*2.6, End)

@@ -97,12 +97,12 @@ func arrange(style Style, scene *Scene, charts []*Chart) []*panel {
 			p.bottom -= em * 0.5
 		}
 		p.y = fit(style.Reader, c.Y.Shown, cy, max(2, int((p.bottom-p.top)/(em*2.6))))
-		left = max(left, p.widest()*em*0.6+em*0.9)
+		left = max(left, p.y.widest(style.Reader)*em*0.6+em*0.9)
 		panels = append(panels, p)
 	}
 	right := style.Width - em*1.3
-	across := fit(style.Reader, charts[0].X.Shown, x, max(2, int((right-left)/(em*4))))
-	across.start, across.length = left, right-left
+	across := level(style, charts[0].X.Shown, x, right-left)
+	across.start = left
 	for _, p := range panels {
 		p.y.start, p.y.length = p.bottom, p.top-p.bottom
 		p.x = across
@@ -114,6 +114,18 @@ func arrange(style Style, scene *Scene, charts []*Chart) []*panel {
 		Height: panels[len(panels)-1].bottom - panels[0].top,
 		From:   across.unit.SI(across.from), To: across.unit.SI(across.to), Runs: charts[0].Runs}
 	return panels
+}
+
+// level fits a scale into a length so that the numbers below it keep apart.
+func level(style Style, shown quantity.Shown, x span, length float64) scale {
+	for most := max(2, int(length/(style.Letters*4))); ; most-- {
+		s := fit(style.Reader, shown, x, most)
+		s.length = length
+		apart := length * s.step / (s.to - s.from)
+		if most <= 1 || s.widest(style.Reader)*0.6+0.6 <= apart/style.Letters {
+			return s
+		}
+	}
 }
 
 // square shortens the longer side: across, what is left is centred; upwards, the scene becomes lower.
@@ -169,9 +181,10 @@ func niceStep(least float64, kind quantity.Kind) (step float64, decimals int) {
 	return step, decimals
 }
 
-func (p *panel) widest() float64 {
+// widest is how many letters the longest number of a scale has.
+func (s scale) widest(r *quantity.Reader) float64 {
 	widest := 0.0
-	p.y.ticks(func(v float64) { widest = max(widest, runes(p.Reader.Locale.Format(v, p.y.decimals))) })
+	s.ticks(func(v float64) { widest = max(widest, runes(r.Locale.Format(v, s.decimals))) })
 	return widest
 }
 
