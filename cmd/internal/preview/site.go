@@ -20,33 +20,22 @@ var hashed = regexp.MustCompile(`\.[0-9a-f]{8,64}\.[a-z0-9]+$`)
 
 // site serves a file of the site.
 func (s *Server) site(w http.ResponseWriter, r *http.Request) {
-	name, ok := siteName(r.URL.Path)
-	if !ok {
-		s.missing(w, r)
-		return
-	}
-	edition := s.hub.edition() // before the file is read, which is then no older
+	edition := s.hub.edition() // before the file is looked for, which is then no older
 	root, err := os.OpenRoot(s.Dir)
 	if err != nil {
 		s.missing(w, r)
 		return
 	}
 	defer root.Close()
-	info, err := root.Stat(name)
-	if err == nil && info.IsDir() {
-		if !strings.HasSuffix(r.URL.Path, "/") {
-			to := url.URL{Path: r.URL.Path + "/", RawQuery: r.URL.RawQuery}
-			w.Header().Set("Location", to.String())
-			w.WriteHeader(http.StatusTemporaryRedirect)
-			return
-		}
-		name = path.Join(name, "index.html")
-		info, err = root.Stat(name)
-	} else if strings.HasSuffix(r.URL.Path, "/") {
-		err = fs.ErrNotExist
-	}
-	if err != nil || !info.Mode().IsRegular() {
-		s.missing(w, r)
+	name, info, err := find(root, r.URL.Path)
+	switch {
+	case err != nil:
+		s.failed(w, r, err)
+		return
+	case info.IsDir(): // whose address ends with a slash, or links in its page lead astray
+		to := url.URL{Path: r.URL.Path + "/", RawQuery: r.URL.RawQuery}
+		w.Header().Set("Location", to.String())
+		w.WriteHeader(http.StatusTemporaryRedirect)
 		return
 	}
 	file, err := root.Open(name)
@@ -60,12 +49,29 @@ func (s *Server) site(w http.ResponseWriter, r *http.Request) {
 		servePage(w, r, http.StatusOK, file, edition)
 		return
 	}
+	w.Header().Set("Cache-Control", "no-cache")
 	if hashed.MatchString(name) {
 		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
-	} else {
-		w.Header().Set("Cache-Control", "no-cache")
 	}
 	http.ServeContent(w, r, "", info.ModTime(), file)
+}
+
+// find returns the file, or the folder without a slash at its end, that a path
+// of a request asks for.
+func find(root *os.Root, p string) (name string, info fs.FileInfo, err error) {
+	name, ok := siteName(p)
+	if !ok {
+		return "", nil, fs.ErrNotExist
+	}
+	folder := strings.HasSuffix(p, "/")
+	if folder {
+		name = path.Join(name, "index.html")
+	}
+	info, err = root.Stat(name)
+	if err == nil && !info.Mode().IsRegular() && (folder || !info.IsDir()) {
+		err = fs.ErrNotExist // a device, or worse
+	}
+	return name, info, err
 }
 
 // siteName returns the file that a path of a request asks for. It refuses what
@@ -122,14 +128,14 @@ func (s *Server) missing(w http.ResponseWriter, r *http.Request) {
 	s.plain(w, r, http.StatusNotFound, text)
 }
 
-// failed says that a file is there and cannot be shown.
+// failed says that there is no such page, or that it cannot be read.
 func (s *Server) failed(w http.ResponseWriter, r *http.Request, err error) {
-	if errors.Is(err, fs.ErrNotExist) {
+	if !errors.Is(err, fs.ErrPermission) {
 		s.missing(w, r)
 		return
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	s.plain(w, r, http.StatusInternalServerError, "The file at this address cannot be read.")
+	s.plain(w, r, http.StatusInternalServerError, "The file at this address may not be read.")
 }
 
 // plain serves a page of one sentence, which loads anew like all others.
