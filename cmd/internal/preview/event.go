@@ -47,12 +47,11 @@ func (m message) text() string {
 
 // A hub hands events to all pages that are open. The zero hub is ready to use.
 type hub struct {
-	mu       sync.Mutex
-	name     uint64 // of the hub, so that no two have the same editions
-	count    int    // of the changes to the site
-	faults   *Event // the last, while it is not mended
-	pages    map[chan string]bool
-	renaming sync.Once
+	mu     sync.Mutex
+	name   uint64 // of the hub, so that no two have the same editions; 0 before the first
+	count  int    // of the changes to the site
+	faults *Event // the last, while it is not mended
+	pages  map[chan string]bool
 }
 
 // backlog is how many events may wait for a page that does not take them. After
@@ -66,7 +65,9 @@ func (h *hub) edition() string {
 }
 
 func (h *hub) editionLocked() string {
-	h.renaming.Do(func() { h.name = rand.Uint64() })
+	if h.name == 0 {
+		h.name = rand.Uint64() | 1
+	}
 	return fmt.Sprintf("%x.%d", h.name, h.count)
 }
 
