@@ -64,6 +64,9 @@ func (c *Chart) spans() (x, y span) {
 	for _, b := range c.Bars {
 		x.hold(b.From, b.To)
 		y.hold(b.Height)
+		if b.Label != "" {
+			y.hold(b.Height * 1.08) // room for it above
+		}
 	}
 	for _, g := range c.Guides {
 		if g.Level {

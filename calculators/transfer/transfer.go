@@ -97,8 +97,8 @@ func drawLoads(w *kit.Work, s figure.Style) figure.Scene {
 		X: figure.Axis{Label: "Deceleration", Shown: preset.Deceleration},
 		Y: figure.Axis{Label: "Load", Shown: preset.Force},
 		Series: []figure.Series{
-			{Role: "front", Label: "front tyre", X: x, Y: front, LabelAt: 0.5},
-			{Role: "rear", Label: "rear tyre", X: x, Y: rear, LabelAt: 0.5},
+			{Role: "front", Label: "front tyre", X: x, Y: front, LabelAt: 0.25},
+			{Role: "rear", Label: "rear tyre", X: x, Y: rear, LabelAt: 0.25},
 		},
 		Spots: []figure.Spot{
 			{Role: "front", Label: w.Tell("front-load", r), X: a, Y: w.Output("front-load")},
