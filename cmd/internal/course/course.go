@@ -87,17 +87,20 @@ type Entry struct {
 	needs func(n lesson.Name, text, hint string) fault.Fault // a fault at one of its prerequisites
 }
 
-// mostNear bounds how many lessons a page names of its own course.
-const mostNear = 61
+// A page names all lessons of a course of usual size, and of a larger one those around it.
+const (
+	usual  = 40
+	around = 13
+)
 
-// Near are the lessons around this one, itself among them: in a course of usual size, all.
+// Near are the lessons around this one, itself among them.
 func (e *Entry) Near() []*Entry {
 	all := e.Language.Lessons
-	if e.Beside || len(all) <= mostNear {
+	if e.Beside || len(all) <= usual {
 		return all
 	}
-	from := min(max(0, e.Index-mostNear/2), len(all)-mostNear)
-	return all[from : from+mostNear]
+	from := min(max(0, e.Index-around/2), len(all)-around)
+	return all[from : from+around]
 }
 
 // Facts are what the rest of the course needs to know of a lesson's body.

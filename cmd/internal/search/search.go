@@ -16,6 +16,7 @@ import (
 	"strings"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -84,7 +85,7 @@ func (x *Index) Files(part int) []File {
 			weights[w] += inTitle
 		}
 		for w, weight := range weights {
-			first := []rune(w)[0]
+			first, _ := utf8.DecodeRuneInString(w)
 			if shards[first] == nil {
 				shards[first] = make(map[string][]int)
 			}
@@ -138,15 +139,27 @@ const longest = 40
 
 // Words cuts a text into words as they are searched: folded, a letter or digit at least.
 func Words(text string) []string {
-	words := strings.FieldsFunc(Fold(text), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !unicode.IsMark(r) })
+	words := strings.FieldsFunc(Fold(text), between)
 	return slices.DeleteFunc(words, func(w string) bool {
-		return len([]rune(w)) > longest || strings.IndexFunc(w, func(r rune) bool { return !unicode.IsMark(r) }) != 0
+		first, _ := utf8.DecodeRuneInString(w)
+		return unicode.IsMark(first) || len(w) > longest && utf8.RuneCountInString(w) > longest
 	})
+}
+
+// between reports whether a character is of no word.
+func between(r rune) bool {
+	if r < utf8.RuneSelf {
+		return !('a' <= r && r <= 'z' || '0' <= r && r <= '9' || 'A' <= r && r <= 'Z')
+	}
+	return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !unicode.IsMark(r)
 }
 
 // Fold makes words equal that readers take for equal: lower case, without accents, vowel points and lengthening
 // strokes, ß as ss. The page's script does the same to what is typed.
 func Fold(text string) string {
+	if ascii(text) {
+		return strings.ToLower(text)
+	}
 	var b strings.Builder
 	for _, r := range norm.NFD.String(strings.ToValidUTF8(text, " ")) {
 		switch {
@@ -158,4 +171,13 @@ func Fold(text string) string {
 		}
 	}
 	return norm.NFC.String(b.String())
+}
+
+func ascii(text string) bool {
+	for i := range len(text) {
+		if text[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }

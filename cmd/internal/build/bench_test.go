@@ -1,0 +1,135 @@
+package build
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/yuin/goldmark"
+
+	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/testdata/courses"
+)
+
+// How long builds take, with the floor beside them: goldmark alone converting and writing the same files on the same
+// cores. Each figure is of one course; -lessons sets its size.
+//
+//	go test -run '^$' -bench . -lessons 10000 ./cmd/internal/build
+var lessons = flag.Int("lessons", 300, "size of the courses that are built in benchmarks")
+
+func benchCourse(b *testing.B) string {
+	b.Helper()
+	dir := filepath.Join(b.TempDir(), "site")
+	if err := courses.Make(dir, *lessons, 1); err != nil {
+		b.Fatal(err)
+	}
+	return dir
+}
+
+func perLesson(b *testing.B) {
+	b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N)/float64(*lessons), "µs/lesson")
+}
+
+func BenchmarkFloor(b *testing.B) {
+	site := benchCourse(b)
+	names, err := filepath.Glob(filepath.Join(site, "en", "*.md"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		out := b.TempDir()
+		var group sync.WaitGroup
+		workers := runtime.GOMAXPROCS(0)
+		for w := range workers {
+			group.Go(func() {
+				for i := w; i < len(names); i += workers {
+					if err := convert(names[i], out); err != nil {
+						b.Error(err)
+					}
+				}
+			})
+		}
+		group.Wait()
+	}
+	perLesson(b)
+}
+
+func convert(name, out string) error {
+	text, err := os.ReadFile(name)
+	if err != nil {
+		return err
+	}
+	var html strings.Builder
+	if err := goldmark.Convert(text, &html); err != nil {
+		return err
+	}
+	return os.WriteFile(filepath.Join(out, filepath.Base(name)+".html"), []byte(html.String()), 0o666)
+}
+
+// warm builds a small course once, so that the module is compiled and in the cache.
+func warm(b *testing.B, c cache.Cache) {
+	b.Helper()
+	dir := filepath.Join(b.TempDir(), "small")
+	if err := courses.Make(dir, 2, 1); err != nil {
+		b.Fatal(err)
+	}
+	builder := Builder{Site: dir, Out: filepath.Join(b.TempDir(), "built"), Cache: c}
+	defer builder.Close()
+	if _, err := builder.Build(context.Background()); err != nil {
+		b.Fatal(err)
+	}
+}
+
+func BenchmarkCold(b *testing.B) {
+	site, c := benchCourse(b), cache.Open()
+	warm(b, c)
+	for b.Loop() {
+		kept := cache.Cache{Folder: b.TempDir()}
+		if err := os.Symlink(c.Path("module", ""), kept.Path("module", "")); err != nil {
+			b.Fatal(err)
+		}
+		build(b, site, filepath.Join(b.TempDir(), "built"), kept)
+	}
+	perLesson(b)
+}
+
+func build(b *testing.B, site, out string, c cache.Cache) {
+	b.Helper()
+	builder := Builder{Site: site, Out: out, Cache: c}
+	defer builder.Close()
+	if _, err := builder.Build(context.Background()); err != nil {
+		b.Fatal(err)
+	}
+}
+
+func BenchmarkNoChange(b *testing.B) {
+	site, out, c := benchCourse(b), filepath.Join(b.TempDir(), "built"), cache.Cache{Folder: b.TempDir()}
+	build(b, site, out, c)
+	for b.Loop() {
+		build(b, site, out, c)
+	}
+}
+
+func BenchmarkOneLesson(b *testing.B) {
+	site, out, c := benchCourse(b), filepath.Join(b.TempDir(), "built"), cache.Cache{Folder: b.TempDir()}
+	build(b, site, out, c)
+	name := filepath.Join(site, "en", "lesson-000007.md")
+	for i := 0; b.Loop(); i++ {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			b.Fatal(err)
+		}
+		text = append(text, fmt.Sprintf("\nOnce more, %d.\n", i)...)
+		if err := os.WriteFile(name, text, fs.ModePerm); err != nil {
+			b.Fatal(err)
+		}
+		build(b, site, out, c)
+	}
+}
