@@ -20,7 +20,7 @@ func ExampleSet_Work() {
 	fmt.Println(w.Tell("braking-distance", &quantity.Reader{System: quantity.Imperial}))
 	// Output:
 	// 17.7034
-	// 58 ft
+	// 58 ft
 }
 
 // What is wrong with a query is told with the place of its letters and a way out.
