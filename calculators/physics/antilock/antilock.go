@@ -24,6 +24,9 @@ import (
 // Tick is the unit's clock, s.
 const Tick = 0.002
 
+// slices is into how many parts of a tick a valve's driver can cut its opening.
+const slices = 20
+
 // creep is the speed below which the unit leaves the brakes alone: 4 km/h.
 const creep = 4 / 3.6
 
@@ -114,6 +117,7 @@ func (u *Unit) Act(t float64, pressure [2]float64) [2]Order {
 		orders[i] = Order{hydraulics.Build, 1}
 		if u.settings.Wheels[i].Watch && u.Active() {
 			orders[i] = u.channels[i].act(u, i, t)
+			orders[i].Share = math.Round(orders[i].Share*slices) / slices
 		}
 	}
 	return orders
@@ -121,8 +125,8 @@ func (u *Unit) Act(t float64, pressure [2]float64) [2]Order {
 
 // read works out wheel speeds, the reference, and whether the rear is lifting.
 func (u *Unit) read(t float64, pressure [2]float64) {
-	u.pressure = pressure
 	for i, p := range pressure {
+		u.pressure[i] = p
 		u.felt[i] += (p - u.felt[i]) * Tick / tune.Lag
 	}
 	for i := range u.rings {

@@ -178,8 +178,8 @@ func (c *channel) gauge(w *Wheel, pressure float64) {
 	if c.opened < enough {
 		return
 	}
-	root := math.Max(0, pressure-c.mark) / (w.Inlet * c.opened)
-	c.drop = math.Min(4*c.drop, math.Max(0.25*c.drop, root*root))
+	flow := math.Max(0, pressure-c.mark) / (w.Inlet * c.opened)
+	c.drop = math.Min(4*c.drop, math.Max(0.25*c.drop, hydraulics.Drop(flow)))
 	c.mark, c.opened = pressure, 0
 }
 
@@ -201,8 +201,8 @@ func (c *channel) begin(u *Unit, i int, t float64, s *state, ease float64) {
 	if c.sounding = sound; sound {
 		drop = math.Max(drop, tune.Sound*now)
 	}
-	// The outlet's law is known: pressure falls with the square of time.
-	c.release = 2 * (math.Sqrt(now) - math.Sqrt(math.Max(0, now-drop))) / w.Outlet
+	drop = math.Min(drop, 0.95*now)
+	c.release = drop / (w.Outlet * hydraulics.Orifice(now-0.5*drop))
 }
 
 // quantum returns what a release takes at the least, as a share of the
@@ -256,7 +256,7 @@ func (c *channel) stair(u *Unit, i int, t float64) Order {
 	}
 	width := int(math.Min(12, math.Max(1, u.period/(6*Tick))))
 	c.gauge(&u.settings.Wheels[i], now)
-	full := u.settings.Wheels[i].Inlet * math.Sqrt(math.Max(c.drop, 0.05e5))
+	full := u.settings.Wheels[i].Inlet * hydraulics.Orifice(math.Max(c.drop, 0.05e5))
 	open := math.Min(1, rate/full)*float64(width) - float64(c.step)
 	c.step = (c.step + 1) % width
 	if open <= 0 {

@@ -67,13 +67,19 @@ func Standard() Modulator {
 
 // laminar is the pressure drop below which an orifice's flow is no longer
 // turbulent and tends to grow with the drop itself.
-const laminar = 0.5e5
+const laminar = 2e5
 
 // Orifice returns flow over the orifice's coefficient for a pressure drop in
 // pascals: √drop for a large one, and linear near nothing, where the square
 // root would have no slope to integrate.
 func Orifice(drop float64) float64 {
 	return drop / math.Sqrt(math.Abs(drop)+laminar)
+}
+
+// Drop returns the pressure drop that passes what Orifice returns for it.
+func Drop(flow float64) float64 {
+	q := flow * flow
+	return 0.5 * (q + math.Abs(flow)*math.Sqrt(q+4*laminar))
 }
 
 // Flow returns the fluid that enters the caliper, m³/s, with the valve in a

@@ -24,7 +24,12 @@ func TestGain(t *testing.T) {
 }
 
 func TestOrifice(t *testing.T) {
-	for _, drop := range []float64{10e5, 40e5} {
+	for _, drop := range []float64{0.1e5, 1e5, 10e5} {
+		if got := Drop(Orifice(drop)); math.Abs(got/drop-1) > 1e-12 {
+			t.Errorf("the drop that passes what %v Pa passes is %v Pa", drop, got)
+		}
+	}
+	for _, drop := range []float64{40e5, 100e5} {
 		if got, want := Orifice(drop), math.Sqrt(drop); math.Abs(got/want-1) > 0.03 {
 			t.Errorf("a drop of %v Pa passes %v, the square root is %v", drop, got, want)
 		}

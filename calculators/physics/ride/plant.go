@@ -79,7 +79,7 @@ type input struct {
 	under    int     // which of the plant's surfaces the tyre stands on
 	stuck    bool    // the disc does not turn in its caliper
 	backward bool    // the disc turns backward in its caliper; fixed during a step, so that rubbing has no corner
-	reserve  float64 // torque by which a held disc was held at the start of the step, N·m
+	was      contact // at the start of the step
 	valve    hydraulics.Valve
 	share    float64 // of the step that the valve is in its position
 	master   float64 // pressure at the start of the tick, Pa
@@ -96,7 +96,8 @@ type plant struct {
 	end                   [2]end
 	in                    [2]input
 	surface               [2]surface // the ground and the patch
-	tick                  float64    // when the current tick began, s
+	method                *method
+	tick                  float64 // when the current tick began, s
 	out                   [2]contact
 	locked                [2]float64 // time above walking pace so far, s
 	aloft                 float64    // time of the rear in the air so far, s
@@ -108,6 +109,9 @@ type contact struct {
 	load, force float64 // N
 	torque      float64 // of the brake, N·m
 	reserve     float64 // torque that a held disc could still take, N·m
+	slack       float64 // load before it is cut off at nothing, N
+	slip        float64 // at the patch, with what the side walls take
+	sliding     float64 // of the tread over the road, m/s
 	compression float64 // m
 	lift        float64 // m
 }
@@ -201,7 +205,9 @@ func (p *plant) suspend(i int, f *frame, sum *load, y, d *state) {
 	dx := ahead*arm*y[pitchRate] - y[heaveRate]
 	static, _ := e.spring.Spring(x)
 	spring := static + e.spring.Damper(dx)
-	if hanging := -e.hang * f.gravity; spring < hanging {
+	hanging := -e.hang * f.gravity
+	out.slack = spring - hanging
+	if spring < hanging {
 		spring = hanging
 	}
 	out.compression, out.lift = x, 0
@@ -223,13 +229,11 @@ func (p *plant) roll(i int, f *frame, sum *load, y, d *state) {
 	sliding := hub - e.radius*y[spinF+i]
 	// The patch renews itself at the speed of the road or of the tread, whichever
 	// is faster.
-	pace := math.Abs(e.radius * y[spinF+i])
-	if f.speed > pace {
-		pace = f.speed
-	}
+	pace := math.Max(math.Abs(hub), math.Abs(e.radius*y[spinF+i]))
 	lag := sliding - pace*y[slipF+i]
 	d[slipF+i] = lag / e.relaxation
-	grip := ground.Grip(y[slipF+i] + carcass*lag)
+	out.slip, out.sliding = y[slipF+i]+carcass*lag, sliding
+	grip := ground.Grip(out.slip)
 	if f.tan != 0 {
 		grip *= tyre.Left(f.tan, ground.peak)
 	}

@@ -101,9 +101,15 @@ func (r *run) start(s *Setup, t *Trace) {
 // setClock chooses tick and step: the controller's clock or, with plain brakes,
 // twice that, and steps short enough to follow the stiffer wheel on its tyre.
 func (r *run) setClock() {
-	r.span = antilock.Tick
+	r.span, r.plant.method = antilock.Tick, &classical
+	if r.setup.Channels != None {
+		r.plant.method = &precise
+	}
 	if r.setup.Channels == None {
-		r.span = antilock.Tick
+		r.span, r.plant.method = antilock.Tick, &classical
+		if r.setup.Channels != None {
+			r.plant.method = &precise
+		}
 	}
 	r.step = r.span
 	if r.setup.Step > 0 {

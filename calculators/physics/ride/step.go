@@ -25,11 +25,11 @@ func (p *plant) advance(t, span, step float64, road *road, y *state) {
 		for i := range p.in {
 			p.in[i].backward = y[spinF+i] < y[pitchRate]
 		}
-		p.step(t, h, y)
+		p.step(p.method, t, h, y)
 		if cut := p.cut(&before, y, road); cut < 1 && n <= 1000 {
 			h = math.Max(least, h*cut)
 			*y = before
-			p.step(t, h, y)
+			p.step(p.method, t, h, y)
 		}
 		p.note(h, y)
 		p.settle(&before, y, road)
@@ -48,28 +48,6 @@ func (p *plant) note(h float64, y *state) {
 	if p.out[rear].lift > 0 {
 		p.aloft += h
 		p.height = max(p.height, p.out[rear].lift)
-	}
-}
-
-// step is one Runge-Kutta step of length h.
-func (p *plant) step(t, h float64, y *state) {
-	var k1, k2, k3, k4, at state
-	p.derive(t, y, &k1)
-	p.in[front].reserve, p.in[rear].reserve = p.out[front].reserve, p.out[rear].reserve
-	for i := range moving {
-		at[i] = y[i] + 0.5*h*k1[i]
-	}
-	p.derive(t+0.5*h, &at, &k2)
-	for i := range moving {
-		at[i] = y[i] + 0.5*h*k2[i]
-	}
-	p.derive(t+0.5*h, &at, &k3)
-	for i := range moving {
-		at[i] = y[i] + h*k3[i]
-	}
-	p.derive(t+h, &at, &k4)
-	for i := range y {
-		y[i] += h / 6 * (k1[i] + 2*(k2[i]+k3[i]) + k4[i])
 	}
 }
 
@@ -115,22 +93,32 @@ func (r *road) under(i int, y *state) int {
 }
 
 // cut returns the share of the step from a to b after which the first event
-// falls, 1 if none does.
+// falls, 1 if none does: a tyre meets an edge of the patch, a disc comes to rest
+// or breaks loose, a slip changes sign, a load comes or goes.
 func (p *plant) cut(a, b *state, r *road) float64 {
 	share := 1.0
 	for i := range p.in {
-		if d := r.edge(i, a); r.at(i, b)-r.at(i, a) > d {
-			share = math.Min(share, d/(r.at(i, b)-r.at(i, a)))
+		if d, moved := r.edge(i, a), r.at(i, b)-r.at(i, a); moved > d {
+			share = min(share, d/moved)
 		}
-		was, is := a[spinF+i]-a[pitchRate], b[spinF+i]-b[pitchRate]
-		if !p.in[i].stuck && was > 0 && is < 0 {
-			share = math.Min(share, was/(was-is))
+		was, is := &p.in[i].was, &p.out[i]
+		if p.in[i].stuck {
+			share = min(share, crossing(was.reserve, is.reserve))
+		} else if w := a[spinF+i] - a[pitchRate]; w > 0 {
+			share = min(share, crossing(w, b[spinF+i]-b[pitchRate]))
 		}
-		if w, n := p.in[i].reserve, p.out[i].reserve; p.in[i].stuck && w > 0 && n < 0 {
-			share = math.Min(share, w/(w-n))
-		}
+		share = min(share, crossing(was.slip, is.slip), crossing(was.sliding, is.sliding), crossing(was.slack, is.slack))
 	}
 	return share
+}
+
+// crossing returns where between a and b a straight line crosses nothing, 1 if
+// it does not or if one of them is as good as nothing already.
+func crossing(a, b float64) float64 {
+	if a*b >= 0 || math.Abs(b) < 1e-9 || math.Abs(a) < 1e-9 {
+		return 1
+	}
+	return a / (a - b)
 }
 
 // settle changes the equations for what the step from a to b came to.

@@ -28,7 +28,7 @@ ROADSTER = dict(
     rear=dict(r=0.31, I=0.70, mu=24.0, sigma=0.18, k=20000.0, pre=350.0, stroke=0.120, bump=900.0, reb=1900.0,
               gain=1 * 1 * math.pi / 4 * 0.034**2 * 2 * 0.45 * 0.100, uptake=0.8e-13),
 )
-MODULATOR = dict(inlet=1.1e-8, outlet=1.0e-8, accumulator=0.3e5, laminar=0.5e5)
+MODULATOR = dict(inlet=1.1e-8, outlet=1.0e-8, accumulator=0.3e5, laminar=2e5)
 
 SURFACES = {
     "dry-asphalt": (1.2801, 23.99, 0.52, 0.0, 0.01),
@@ -107,7 +107,7 @@ class Bike:
             hub = y[self.V] - height * y[self.PD]
             w = y[self.WF + i]
             slide = hub - e["r"] * w
-            pace = max(abs(y[self.V]), abs(e["r"] * w))
+            pace = max(abs(hub), abs(e["r"] * w))
             lag = slide - pace * y[self.SF + i]
             mu = grip(self.ground[i], y[self.SF + i] + CARCASS * lag)
             out["N"].append(N)
