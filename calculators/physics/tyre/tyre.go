@@ -46,20 +46,26 @@ func (s *Surface) Grip(slip float64) float64 {
 }
 
 // Peak returns the slip of greatest grip between rolling and locked, and that
-// grip. On firm ground the slip is ln(C1·C2/C3)/C2; on loose ground the
-// greater of the rolling tyre's maximum and the locked wheel's is given.
+// grip: the crest of the curve, or on loose ground the locked wheel's.
 func (s *Surface) Peak() (slip, grip float64) {
-	slip, grip = 1, s.Locked()
-	if s.C3 <= 0 || s.C2 <= 0 || s.C1*s.C2 <= s.C3 {
-		return slip, grip
-	}
-	crest := math.Log(s.C1*s.C2/s.C3) / s.C2
-	if crest < 1 {
-		if g := s.Grip(crest); g > grip {
-			return crest, g
-		}
+	slip, grip = s.Crest()
+	if locked := s.Locked(); locked >= grip {
+		return 1, locked
 	}
 	return slip, grip
+}
+
+// Crest returns the slip at which the rolling tyre's own curve is highest,
+// ln(C1·C2/C3)/C2, and the grip there, the wedge included. On loose ground it
+// is the best that a wheel has which is kept turning. A curve that only rises
+// has its crest at the locked wheel.
+func (s *Surface) Crest() (slip, grip float64) {
+	if s.C3 > 0 && s.C2 > 0 && s.C1*s.C2 > s.C3 {
+		if slip = math.Log(s.C1*s.C2/s.C3) / s.C2; slip < 1 {
+			return slip, s.Grip(slip)
+		}
+	}
+	return 1, s.Locked()
 }
 
 // Locked returns the grip of a wheel that does not turn.
