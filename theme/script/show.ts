@@ -54,8 +54,8 @@ function finding(host: HTMLElement, output: Output): void {
   if (at < 0) item.textContent = output.sentence; // it says that there is none
   else {
     const after = output.sentence.slice(at + number.length);
-    const end = after === "." || after === "।" ? make("span", { class: "full-stop" }, after) : after;
-    item.replaceChildren(output.sentence.slice(0, at), make("b", {}, number), end);
+    const mark = /^[.,،؛;।]*/.exec(after)![0];
+    item.replaceChildren(output.sentence.slice(0, at), make("b", {}, number), ...(mark ? [make("span", { class: "mark-after" }, mark)] : []), after.slice(mark.length));
   }
 }
 

@@ -53,11 +53,9 @@ type choice struct {
 	Chosen       bool
 }
 
-// finding is one output as a sentence, cut where its number stands.
-type finding struct{ Name, Before, Number, After string }
-
-// Stop reports whether nothing but a full stop follows the number; it is left out where the number is set large.
-func (f finding) Stop() bool { return f.After == "." || f.After == "।" }
+// finding is one output as a sentence, cut where its number stands. Mark is the punctuation right behind the number,
+// which is left out where the number stands by itself in large type.
+type finding struct{ Name, Before, Number, Mark, After string }
 
 // plate is one figure.
 type plate struct {
@@ -194,6 +192,9 @@ func plain(n float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
+// marks are the punctuation of the languages that the theme speaks.
+const marks = ".,،؛;।"
+
 func newFinding(w *kit.Work, i int, r *quantity.Reader) finding {
 	out := &w.Calculator.Outputs[i]
 	number := r.Quantity(w.Outputs[i], out.Shown)
@@ -201,7 +202,8 @@ func newFinding(w *kit.Work, i int, r *quantity.Reader) finding {
 	if !found { // the sentence says that there is none
 		number = ""
 	}
-	return finding{out.Name, before, number, after}
+	mark := after[:len(after)-len(strings.TrimLeft(after, marks))]
+	return finding{out.Name, before, number, mark, after[len(mark):]}
 }
 
 func newPlate(w *kit.Work, i int, r *quantity.Reader) plate {
