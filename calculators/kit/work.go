@@ -98,7 +98,7 @@ func (w *Work) Refuse(input, text, hint string) error {
 	return Faults{{Input: input, Text: text, Hint: hint}}
 }
 
-// Standard is a set of calculators that queries name.
+// Set is the calculators that queries can name.
 type Set []*Calculator
 
 // Find gives the calculator of an id.

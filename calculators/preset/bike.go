@@ -19,7 +19,7 @@ type part struct {
 func parts() []part {
 	inertia := quantity.Shown{Kind: quantity.Inertia, Metric: "kgm2", Imperial: "lbft2", MetricDecimals: 2, ImperialDecimals: 1}
 	rate := quantity.Shown{Kind: quantity.Stiffness, Metric: "N/mm", Imperial: "lbf/in", MetricDecimals: 1}
-	area := quantity.Shown{Kind: quantity.Number, MetricDecimals: 2}
+	area := quantity.Shown{Kind: quantity.Area, Metric: "m2", Imperial: "ft2", MetricDecimals: 2, ImperialDecimals: 1}
 	return []part{
 		{kit.Input{Name: "mass", Symbol: "m", Label: "Mass of bike and rider", Shown: Mass, Min: 80, Max: 800, Step: 5,
 			Why: "from a moped to the heaviest tourer with two aboard"}, func(b *bike.Bike) *float64 { return &b.Mass }},
@@ -31,8 +31,8 @@ func parts() []part {
 			Why: "with less the front wheel is hard to keep down, with more the rear"}, func(b *bike.Bike) *float64 { return &b.FrontShare }},
 		{kit.Input{Name: "gyration", Label: "Radius of gyration in pitch", Shown: Part, Min: 0.25, Max: 0.8, Step: 10, Detail: true,
 			Help: "How far from the centre of gravity the mass sits, on average.", Why: "bikes lie between"}, func(b *bike.Bike) *float64 { return &b.Gyration }},
-		{kit.Input{Name: "drag-area", Label: "Drag area, m²", Shown: area, Min: 0, Max: 1.5, Step: 0.05, Detail: true,
-			Help: "Drag coefficient times frontal area, in square metres.", Why: "published values run from 0.18 to 0.7"}, func(b *bike.Bike) *float64 { return &b.DragArea }},
+		{kit.Input{Name: "drag-area", Label: "Drag area", Shown: area, Min: 0, Max: 1.5, Step: 0.05, Detail: true,
+			Help: "Drag coefficient times frontal area.", Why: "published values run from 0.18 to 0.7 m²"}, func(b *bike.Bike) *float64 { return &b.DragArea }},
 		{kit.Input{Name: "front-radius", Label: "Rolling radius in front", Shown: Part, Min: 0.18, Max: 0.4, Step: 1, Detail: true,
 			Why: "from scooter wheels to 21 inches"}, func(b *bike.Bike) *float64 { return &b.Front.Radius }},
 		{kit.Input{Name: "rear-radius", Label: "Rolling radius behind", Shown: Part, Min: 0.18, Max: 0.4, Step: 1, Detail: true,
@@ -112,14 +112,15 @@ func BikeTables(b *bike.Bike) []figure.Table {
 	column := func(label string, shown quantity.Shown, of func(*bike.End) float64) figure.Column {
 		return figure.Column{Label: label, Shown: shown, Values: []float64{of(&b.Front), of(&b.Rear)}}
 	}
+	damping := quantity.Shown{Kind: quantity.Damping, Metric: "Ns/m", Imperial: "lbf-s/in", ImperialDecimals: 1}
 	end := figure.Column{Label: "Of this bike (invented)", Words: []string{"front", "rear"}}
 	return []figure.Table{{Columns: []figure.Column{end,
 		column("Mass that follows the ground", Mass, func(e *bike.End) float64 { return e.Unsprung }),
 		column("Way the tread rolls while its force builds", Part, func(e *bike.End) float64 { return e.Relaxation }),
 		column("Spring force at full extension", Force, func(e *bike.End) float64 { return e.Suspension.Preload }),
 		column("Suspension travel", Part, func(e *bike.End) float64 { return e.Suspension.Travel }),
-		column("Damping inwards, N·s/m", Whole, func(e *bike.End) float64 { return e.Suspension.Compression }),
-		column("Damping outwards, N·s/m", Whole, func(e *bike.End) float64 { return e.Suspension.Rebound }),
+		column("Damping inwards", damping, func(e *bike.End) float64 { return e.Suspension.Compression }),
+		column("Damping outwards", damping, func(e *bike.End) float64 { return e.Suspension.Rebound }),
 	}}, {Columns: []figure.Column{end,
 		column("Lever ratio", Ratio, func(e *bike.End) float64 { return e.Brake.LeverRatio }),
 		column("Master cylinder", Bore, func(e *bike.End) float64 { return e.Brake.MasterDiameter }),

@@ -169,7 +169,7 @@ func TestReader(t *testing.T) {
 
 // Every unit leads to SI and back, and is found by each of its spellings.
 func TestUnitsInAndOut(t *testing.T) {
-	for kind := quantity.Number; kind <= quantity.HeatCapacity; kind++ {
+	for kind := quantity.Number; kind <= quantity.Damping; kind++ {
 		for _, symbol := range quantity.Symbols(kind) {
 			u := quantity.Must(kind, symbol)
 			if back := u.From(u.SI(12.5)); math.Abs(back-12.5) > 1e-11 {
@@ -192,7 +192,7 @@ func FuzzParse(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		for kind := quantity.Number; kind <= quantity.HeatCapacity; kind++ {
+		for kind := quantity.Number; kind <= quantity.Damping; kind++ {
 			q, err := quantity.Parse(text, kind)
 			checkParsed(t, text, q, err)
 		}

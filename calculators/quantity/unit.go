@@ -33,6 +33,8 @@ const (
 	Inertia                  // kg·m²
 	Stiffness                // N/m
 	HeatCapacity             // J/(kg·K), of a material
+	Area                     // m²
+	Damping                  // N·s/m
 )
 
 var kindNames = [...]string{
@@ -41,6 +43,7 @@ var kindNames = [...]string{
 	Force: "a force", Pressure: "a pressure", Torque: "a torque", Energy: "an energy", Power: "a power",
 	Temperature: "a temperature", Warming: "a temperature difference", Angle: "an angle", Frequency: "a frequency",
 	Inertia: "a moment of inertia", Stiffness: "a stiffness", HeatCapacity: "a specific heat",
+	Area: "an area", Damping: "a damping rate",
 }
 
 // String names the kind with its article, as messages use it.
@@ -126,6 +129,10 @@ var units = []Unit{
 	{"N/m", "N/m", Stiffness, 1, 0, nil},
 	{"N/mm", "N/mm", Stiffness, 1e3, 0, nil},
 	{"lbf/in", "lbf/in", Stiffness, pound * StandardGravity / inch, 0, []string{"lb/in"}},
+	{"m2", "m²", Area, 1, 0, []string{"m²"}},
+	{"ft2", "ft²", Area, foot * foot, 0, []string{"ft²"}},
+	{"Ns/m", "N·s/m", Damping, 1, 0, []string{"N·s/m"}},
+	{"lbf-s/in", "lbf·s/in", Damping, pound * StandardGravity / inch, 0, []string{"lbf·s/in"}},
 	{"J/kgK", "J/(kg·K)", HeatCapacity, 1, 0, []string{"J/(kg·K)"}},
 	{"BTU/lbF", "BTU/(lb·°F)", HeatCapacity, 1055.05585262 / pound * 9 / 5, 0, nil},
 }

@@ -143,7 +143,7 @@ func bothSystems(t *testing.T, name string, s quantity.Shown) {
 	imperial, _ := s.In(quantity.Imperial)
 	switch s.Kind {
 	case quantity.Length, quantity.Speed, quantity.Acceleration, quantity.Mass, quantity.Force, quantity.Pressure, quantity.Torque,
-		quantity.Energy, quantity.Power, quantity.Temperature, quantity.Warming, quantity.Inertia, quantity.Stiffness, quantity.HeatCapacity:
+		quantity.Energy, quantity.Power, quantity.Temperature, quantity.Warming, quantity.Inertia, quantity.Stiffness, quantity.HeatCapacity, quantity.Area, quantity.Damping:
 		if metric == imperial {
 			t.Errorf("%s has no imperial unit", name)
 		}
