@@ -1,5 +1,14 @@
 // Package antilock answers: what happens in a whole stop, with the wheels, the brakes and a controller? It rides the
 // simulated stop of physics/ride and shows what the rider, the wheels and the valves did.
+//
+// What the figures show, with a controller on a firm surface: the wheels' lines run a little below the bike's, dip as
+// the grip's peak is passed and come back after each release, which stands as a mark below. Over the grip curve the
+// front wheel climbs from nought, rounds the peak and circles about it, a little off the curve because the tread takes
+// time to follow the wheel. The caliper's pressure is a saw below the hand's, its mean what the road holds, and each
+// drop of it is a push at the lever: few and hard at 5 to 10 Hz, many and soft at 100 Hz. The front tyre's load
+// overshoots while the fork dives and settles where the textbook has it; a short, tall bike's rear load touches nought.
+// Without a controller and asked for too much, the front wheel's line falls to nought within a tenth of a second and
+// stays there, and its path runs down the curve to the locked end. On loose ground that end is the highest.
 package antilock
 
 import (

@@ -36,6 +36,18 @@ func scaled(values []float64, by float64) []float64 {
 	return out
 }
 
+// treads is the speed at which a wheel's tread passes. A wheel that rocks back as the bike stands is not shown.
+func treads(spin []float64, radius float64) []float64 {
+	out := scaled(spin, radius)
+	for i := range out {
+		out[i] = max(0, out[i])
+	}
+	return out
+}
+
+// walking is the speed below which slip says little: a hand's breadth of tread is then all of it.
+const walking = 10 / 3.6
+
 func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 	d, r := ridden(w), s.Reader
 	t := d.Trace
@@ -48,8 +60,8 @@ func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 		Y: figure.Axis{Label: "Speed", Shown: preset.Speed},
 		Series: []figure.Series{
 			{Role: "speed", Label: "bike", X: t.Time, Y: t.Speed, LabelAt: 0.45},
-			{Role: "rear", Label: "rear wheel", X: t.Time, Y: scaled(t.RearSpin, d.Setup.Bike.Rear.Radius), LabelAt: 0.75},
-			{Role: "front", Label: "front wheel", X: t.Time, Y: scaled(t.FrontSpin, d.Setup.Bike.Front.Radius), LabelAt: 0.25},
+			{Role: "rear", Label: "rear wheel", X: t.Time, Y: treads(t.RearSpin, d.Setup.Bike.Rear.Radius), LabelAt: 0.75},
+			{Role: "front", Label: "front wheel", X: t.Time, Y: treads(t.FrontSpin, d.Setup.Bike.Front.Radius), LabelAt: 0.25},
 		},
 	}
 	if d.Setup.Channels != ride.None {
@@ -81,7 +93,8 @@ func patch(d *Ridden, along, position []float64) []figure.Band {
 	return []figure.Band{{Role: "patch", Label: preset.SurfaceLabel(d.Setup.Patch.ID), From: over[0][0], To: over[len(over)-1][1]}}
 }
 
-// drawPath draws the first surface's curve and, over it, slip and use of grip of the front wheel from moment to moment.
+// drawPath draws the first surface's curve and, over it, slip and use of grip of the front wheel from moment to moment
+// while the bike is faster than a walk.
 // The way leaves the curve because the tread takes time to follow the wheel.
 func drawPath(w *kit.Work, s figure.Style) figure.Scene {
 	d, r := ridden(w), s.Reader
@@ -97,7 +110,7 @@ func drawPath(w *kit.Work, s figure.Style) figure.Scene {
 	var px, py []float64
 	least := 0.05 * d.Setup.Bike.Mass * ride.Gravity
 	for i := range t.Time {
-		if t.Speed[i] > 1 && t.FrontLoad[i] > least {
+		if t.Speed[i] > walking && t.FrontLoad[i] > least {
 			px, py = append(px, min(1, max(0, t.FrontSlip[i]))), append(py, min(2.5, max(0, t.FrontForce[i]/t.FrontLoad[i])))
 		}
 	}

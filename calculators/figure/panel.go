@@ -120,11 +120,14 @@ func (p *panel) spots() {
 	}
 }
 
+// leastSpan is the width in scene units that every span is drawn with.
+const leastSpan = 1.6
+
 // stripRise is the height of a strip with its label, in letters.
 const stripRise = 1.9
 
-// strips draws rows of spans below the plot. What is too short to be seen is a unit wide, and spans that touch at that
-// width become one.
+// strips draws rows of spans below the plot. What is too short to be seen gets the least width, and spans that touch
+// at that width become one.
 func (p *panel) strips() {
 	em := p.Letters
 	for i, s := range p.chart.Strips {
@@ -140,7 +143,7 @@ func (p *panel) strips() {
 			if to < from || left > to+1 {
 				from = left
 			}
-			to = max(right, left+1)
+			to = max(right, left+leastSpan)
 		}
 		if to >= from {
 			row(from, to)
