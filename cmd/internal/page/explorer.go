@@ -85,6 +85,14 @@ type grid struct {
 	Rows     [][]string
 }
 
+// Name is what the table's first column is about.
+func (g grid) Name() string {
+	if len(g.Headings) == 0 {
+		return ""
+	}
+	return g.Headings[0]
+}
+
 type note struct{ Title, Detail string }
 
 func newExplorer(id string, w *kit.Work, r *quantity.Reader) *explorerView {

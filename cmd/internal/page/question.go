@@ -13,14 +13,14 @@ import (
 // Question opens a self-test. Its answer is looked up at once by the script, and stands below without one.
 func (b *writer) Question(w util.BufWriter, n *lesson.Question, entering bool) error {
 	if entering {
-		return say(w, `<section class="question" id="`, n.ID, `" aria-labelledby="`, n.ID, `-name"`, b.practice(n), `><h3 class="question-name" id="`, n.ID, `-name">`,
+		return say(w, `<div class="question" role="group" id="`, n.ID, `" aria-labelledby="`, n.ID, `-name"`, b.practice(n), `><h3 class="question-name" id="`, n.ID, `-name">`,
 			escape(b.frame.Say("Ask yourself")), "</h3>\n")
 	}
 	again := ""
 	if len(n.Draws) > 0 {
 		again = `<button class="press scripted" type="button" data-do="again">` + escape(b.frame.Say("Other numbers")) + "</button>"
 	}
-	return say(w, `<p class="verdict" role="status"></p>`, again, "</section>\n")
+	return say(w, `<p class="verdict" role="status"></p>`, again, "</div>\n")
 }
 
 // practice is what the script needs to judge an answer: the calculation, the output, how exact, and what to draw.
