@@ -22,6 +22,7 @@ type channel struct {
 	gaining  float64 // when the wheel last gained speed, s
 	loaded   float64 // when its brake was last more than lightly on, s
 	lenience float64 // how much more slip this ground has shown to bear
+	trail    float64 // force at the ground, following late, N
 	early    float64 // force at the ground when the slip was well below what is due, N
 	step     int     // ticks into the step of the rebuild
 }
@@ -135,13 +136,19 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 	return c.order(u, i, t, s.trip || s.near || i == 0 && u.alert)
 }
 
-// watch notes the force at the ground as the slip passes well below what is due.
+// watch follows the force at the ground: what it was as the slip passed well
+// below what is due, and whether it still surges.
 func (c *channel) watch(s *state) {
 	switch {
 	case s.slip < tune.Early*s.due:
 		c.early = 0
 	case c.early == 0:
 		c.early = s.force
+	}
+	c.trail += (s.force - c.trail) * Tick / tune.Trail
+	// While the force still surges with the hand, the tyre is not past its peak.
+	if s.force > (1+tune.Surge)*c.trail && s.slip < tune.Bears*s.due {
+		s.trip, s.near = false, false
 	}
 }
 
@@ -188,8 +195,8 @@ func (c *channel) gauge(w *Wheel, pressure float64) {
 // the quantum that the unit can give back until it may act again.
 func (c *channel) begin(u *Unit, i int, t float64, s *state, ease float64) {
 	w, now, sound := &u.settings.Wheels[i], u.pressure[i], u.sounds(i)
-	if c.phase != wait && !sound || c.last == 0 {
-		c.last = now
+	if c.phase != wait && !sound {
+		c.last = math.Max(now, tune.Forget*c.last)
 	}
 	c.cycles++
 	if c.phase != wait && !sound {
