@@ -134,7 +134,7 @@ func TestOnlyStopsAreFilmed(t *testing.T) {
 }
 
 func BenchmarkFrame(b *testing.B) {
-	f, pen := film(b), newPen(b, Light)
+	f, pen := film(b), newPen(b, Transparent)
 	for b.Loop() {
 		p := f.frame(10)
 		if _, err := p.Image(Sizes[0], pen); err != nil {

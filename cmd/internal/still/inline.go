@@ -16,7 +16,7 @@ import (
 func (p *Palette) SVG(scene *figure.Scene) string {
 	k := p.on(Light)
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" class="figure" viewBox="0 0 %s %s" role="img" aria-label="%s" font-family="sans-serif" stroke-linejoin="round" stroke-linecap="round">`,
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" class="figure" direction="ltr" viewBox="0 0 %s %s" role="img" aria-label="%s" font-family="sans-serif" stroke-linejoin="round" stroke-linecap="round">`,
 		decimal(scene.Width), decimal(scene.Height), html.EscapeString(scene.Title+". "+scene.Alt))
 	for i := range scene.Marks {
 		k.mark(&b, &scene.Marks[i])

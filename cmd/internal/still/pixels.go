@@ -1,8 +1,11 @@
 package still
 
 import (
+	"cmp"
 	"image"
 	"image/color"
+	"math"
+	"slices"
 
 	"github.com/srwiley/rasterx"
 	"github.com/srwiley/scanx"
@@ -41,21 +44,51 @@ func (r *pixels) Size() (float64, float64) {
 func (r *pixels) RenderPath(p *canvas.Path, style canvas.Style, m canvas.Matrix) {
 	p = p.Copy().Transform(m)
 	if style.HasFill() {
-		r.filler.Clear()
-		r.add(r.filler, p)
-		r.draw(style.Fill.Color)
+		for _, part := range apart(p, 0) {
+			r.filler.Clear()
+			r.add(r.filler, part)
+			r.draw(style.Fill.Color)
+		}
 	}
 	if style.HasStroke() {
-		r.dasher.Clear()
 		width := style.StrokeWidth * r.scale
 		dashes := make([]float64, len(style.Dashes))
 		for i, d := range style.Dashes {
 			dashes[i] = d * width
 		}
 		r.dasher.SetStroke(fixed.Int26_6(width*64), 4<<6, rasterx.RoundCap, nil, rasterx.RoundGap, rasterx.Round, dashes, 0)
-		r.add(r.dasher, p)
-		r.draw(style.Stroke.Color)
+		for _, part := range apart(p, style.StrokeWidth) {
+			r.dasher.Clear()
+			r.add(r.dasher, part)
+			r.draw(style.Stroke.Color)
+		}
 	}
+}
+
+// apart splits a path where it has gaps wider than a stroke from left to
+// right, as between letters: the scanner's work grows with the square of what
+// stands in a row.
+func apart(p *canvas.Path, width float64) []*canvas.Path {
+	contours := p.Split()
+	if len(contours) < 4 {
+		return []*canvas.Path{p}
+	}
+	bounds := make([]canvas.Rect, len(contours))
+	order := make([]int, len(contours))
+	for i, c := range contours {
+		bounds[i], order[i] = c.FastBounds(), i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(bounds[a].X0, bounds[b].X0) })
+	var parts []*canvas.Path
+	right := math.Inf(-1)
+	for _, i := range order {
+		if bounds[i].X0 > right+width+1 {
+			parts = append(parts, &canvas.Path{})
+		}
+		parts[len(parts)-1] = parts[len(parts)-1].Append(contours[i])
+		right = max(right, bounds[i].X1)
+	}
+	return parts
 }
 
 func (r *pixels) draw(c color.RGBA) {
