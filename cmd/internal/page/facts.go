@@ -1,12 +1,34 @@
 package page
 
 import (
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/json"
+	"html/template"
 	"strconv"
 	"strings"
 	"time"
 
 	"example.org/gripleaf/cmd/internal/lesson"
 )
+
+// jsonLD writes facts so that they may stand in a script element: json.Marshal escapes <, > and &.
+func jsonLD(facts any) template.JS {
+	text, err := json.Marshal(facts)
+	if err != nil {
+		panic(err) // the facts are maps, lists, texts and numbers
+	}
+	return template.JS(text)
+}
+
+// FactsHash lets the page's policy know its block of facts by its content, with a space before it.
+func (f frame) FactsHash() string {
+	if f.Facts == "" {
+		return ""
+	}
+	hash := sha256.Sum256([]byte(f.Facts))
+	return " 'sha256-" + base64.StdEncoding.EncodeToString(hash[:]) + "'"
+}
 
 // thing is a node of JSON-LD in the vocabulary of schema.org.
 type thing map[string]any

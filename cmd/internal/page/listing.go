@@ -71,10 +71,11 @@ func (p *Printer) glossary(w io.Writer, l *course.Language) error {
 type sourcesView struct {
 	frame
 	Sources []*course.Source
+	Written string // language of the entries, which are the same in all languages
 }
 
 func (p *Printer) sources(w io.Writer, l *course.Language) error {
-	v := sourcesView{p.frame(l, home(l)+"sources.html"), p.course.Sources}
+	v := sourcesView{p.frame(l, home(l)+"sources.html"), p.course.Sources, p.course.Languages[0].Tag.String()}
 	v.Title, v.About = v.Say("Sources"), v.Say("Where the facts and figures of this course are from.")
 	return p.execute(w, "sources", v)
 }

@@ -54,7 +54,7 @@ func (p *Printer) Map(w io.Writer, l *course.Language) error {
 		v.Numbers += h.Checked
 		v.Stops = append(v.Stops, h)
 	}
-	v.Facts = p.courseFacts(&v)
+	v.Facts = jsonLD(p.courseFacts(&v))
 	return p.execute(w, "map", v)
 }
 

@@ -59,7 +59,7 @@ type frame struct {
 	Kind     string // article or website, after the Open Graph protocol
 	Others   []alternate
 	Strip    []strip
-	Facts    any // JSON-LD
+	Facts    template.JS // JSON-LD
 	Signs    string
 	Social   string // path of the picture that stands for this page elsewhere
 	Embedded bool
@@ -198,7 +198,7 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson) error {
 		v.Strip, v.frame.Lesson = p.strip(e), e.Name
 	}
 	v.Moments = moments(l, e)
-	v.Facts = p.lessonFacts(&v, l)
+	v.Facts = jsonLD(p.lessonFacts(&v, l))
 	if e.Video != nil {
 		v.VideoPage = e.Video.AddressAt(0)
 	}
