@@ -377,6 +377,7 @@ func TestWithoutScript(t *testing.T) {
 func TestNothingMovesAtUpgrade(t *testing.T) {
 	ways(t, func(t *testing.T, site string) {
 		b := open(t)
+		call(b, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: 6}) // so that there is a paint before the script
 		b.do(chromedp.Navigate(site + "parts.html"))
 		b.until(`document.documentElement.classList.contains("script")`)
 		b.run(`window.scrollTo(0, 900)`)
