@@ -6,7 +6,12 @@
 // table of its data.
 package figure
 
-import "example.org/gripleaf/calculators/quantity"
+import (
+	"strconv"
+	"strings"
+
+	"example.org/gripleaf/calculators/quantity"
+)
 
 // Point is a place in a scene, in scene units from the top left corner.
 type Point struct{ X, Y float64 }
@@ -92,6 +97,8 @@ type Column struct {
 	Shown  quantity.Shown
 	Values []float64
 	Words  []string // instead of Values: English texts, translated when printed
+
+	Numbers [][]float64 // what stands in place of the {} marks of each word, to at most three decimals; may be nil
 }
 
 // Len is the number of cells below the heading.
@@ -101,13 +108,24 @@ func (c *Column) Len() int { return max(len(c.Values), len(c.Words)) }
 func (c *Column) Cell(r *quantity.Reader, row int) string {
 	switch {
 	case row < len(c.Words):
-		return r.Say(c.Words[row])
+		return r.Say(c.Words[row], c.arguments(r, row)...)
 	case row >= len(c.Values):
 		return ""
 	case c.Shown.Kind == quantity.YesNo:
 		return r.Quantity(c.Values[row], c.Shown)
 	}
 	return r.Number(c.Values[row], c.Shown)
+}
+
+func (c *Column) arguments(r *quantity.Reader, row int) (list []string) {
+	if row >= len(c.Numbers) {
+		return nil
+	}
+	for _, x := range c.Numbers[row] {
+		_, decimals, _ := strings.Cut(strings.TrimRight(strconv.FormatFloat(x, 'f', 3, 64), "0"), ".")
+		list = append(list, r.Locale.Format(x, len(decimals)))
+	}
+	return list
 }
 
 // Heading prints the label with the unit for a reader.
@@ -143,6 +161,9 @@ func (t Table) Thin(n int) Table {
 			row := k * (rows - 1) / (n - 1)
 			if len(c.Words) > 0 {
 				kept.Words = append(kept.Words, c.Words[row])
+				if row < len(c.Numbers) {
+					kept.Numbers = append(kept.Numbers, c.Numbers[row])
+				}
 			} else {
 				kept.Values = append(kept.Values, c.Values[row])
 			}

@@ -13,17 +13,35 @@ func (w *Work) Sentence(i int, r *quantity.Reader) string {
 	if w.Moot[i] {
 		return r.Say(out.Label) + ": " + r.Say("does not apply")
 	}
-	number := r.Quantity(w.Outputs[i], out.Shown)
+	number := w.OutputText(i, r)
 	if out.Sentence == "" {
 		return r.Say(out.Label) + ": " + number
 	}
 	return r.Say(out.Sentence, number)
 }
 
+// OutputText prints an output for a reader, with its uncertainty where that is known.
+func (w *Work) OutputText(i int, r *quantity.Reader) string {
+	shown := w.Calculator.Outputs[i].Shown
+	if shown.Kind == quantity.YesNo {
+		return r.Quantity(w.Outputs[i], shown)
+	}
+	return quantity.Join(w.number(i, r), r.UnitName(shown))
+}
+
+// number prints an output without its unit.
+func (w *Work) number(i int, r *quantity.Reader) string {
+	shown := w.Calculator.Outputs[i].Shown
+	number := r.Number(w.Outputs[i], shown)
+	if doubt := w.doubt(i); doubt > 0 {
+		number += " ± " + r.Number(doubt, shown)
+	}
+	return number
+}
+
 // Tell prints an output as it is shown to a reader.
 func (w *Work) Tell(output string, r *quantity.Reader) string {
-	i := w.output(output)
-	return r.Quantity(w.Outputs[i], w.Calculator.Outputs[i].Shown)
+	return w.OutputText(w.output(output), r)
 }
 
 // TellInput prints an input's value for a reader.
@@ -198,14 +216,14 @@ func (j *writer) siTable(t *figure.Table) {
 // nil draws all, an empty list none.
 //
 //	{"calculator","query","summary",
-//	 "inputs":[{"name","text","number","unit","unitName","position","value","from","to","step","word","given","set"}],
+//	 "inputs":[{"name","text","number","unit","unitName","position","value","from","to","step","word","given","read","set"}],
 //	 "outputs":[{"name","label","number","unit","sentence","value","scale","decimals","main","moot"}],
 //	 "figures":[{"name","title","svg","alt","table":{"headings":[],"rows":[[]]}}],
 //	 "series":[{"headings":[],"rows":[[]]}]}
 //
 // position is the input's value in the reader's unit, for a slider that runs from from to to in steps of step; unit is
 // as a link writes it. value is SI, scale the SI value of the unit that an output is shown in. A moot output has no
-// meaning in this state: its number is a dash.
+// meaning in this state: its number is a dash. An input that was read from the attachment cannot be set beside it.
 func (w *Work) AppendPage(b []byte, r *quantity.Reader, figures []string) []byte {
 	j := writer{b, len(b)}
 	j.open('{')
@@ -254,6 +272,7 @@ func (w *Work) pageInput(j *writer, i int, r *quantity.Reader) {
 		w.pageNumber(j, i, r)
 	}
 	j.flagField("given", v.Given)
+	j.flagField("read", v.Read)
 	j.flagField("set", v.Set)
 	j.close('}')
 }
@@ -277,7 +296,7 @@ func (w *Work) pageNumber(j *writer, i int, r *quantity.Reader) {
 
 func (w *Work) pageOutput(j *writer, i int, r *quantity.Reader) {
 	out := &w.Calculator.Outputs[i]
-	printed, unit := r.Number(w.Outputs[i], out.Shown), r.UnitName(out.Shown)
+	printed, unit := w.number(i, r), r.UnitName(out.Shown)
 	switch {
 	case w.Moot[i]:
 		printed, unit = "–", ""

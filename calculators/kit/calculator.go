@@ -22,6 +22,7 @@ type Calculator struct {
 	Assumptions []string // whole sentences
 	Sources     []Source
 	Caution     string // empty is the standing caution
+	Takes       string // what may come with a query as its attachment: "A logged stop"; empty if nothing
 	Long        bool   // takes noticeable time: the page works it out beside itself, with progress and a way to stop
 
 	// Work fills w.Outputs, and w.Series and w.Data where there are any. The inputs it sees are in range.
@@ -92,6 +93,7 @@ type Output struct {
 	Sentence string   // "You stand after {}."; {} is the number with its unit. Empty: label and number
 	Shown    quantity.Shown
 	Main     bool // told first, and in summaries
+	Attached bool // only an attachment tells it: without one it is moot and not shown
 }
 
 // Figure is one picture of the answer.

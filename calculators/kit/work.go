@@ -17,6 +17,7 @@ type Value struct {
 	Text   string        // as a link writes it
 	Given  bool          // written in the query
 	Set    bool          // given, set by a preset, or there by default
+	Read   bool          // read from the attachment
 }
 
 // Work is one calculation: what went in and what came out.
@@ -26,6 +27,7 @@ type Work struct {
 	Attachment string         // a block of text that came with the query and is too long for a link: a log
 	Outputs    []float64      // parallel to Calculator.Outputs, SI
 	Moot       []bool         // parallel to Outputs: says nothing in this state, such as the speed of a crash that is none
+	Doubts     []float64      // parallel to Outputs: their expanded uncertainties, 0 where none is known; nil if none is
 	Series     []figure.Table // of a calculator that sweeps
 	Data       any            // what its figures need
 
@@ -85,6 +87,36 @@ func (w *Work) Void(output string) { w.Moot[w.output(output)] = true }
 // Output is the SI value of an output.
 func (w *Work) Output(output string) float64 { return w.Outputs[w.output(output)] }
 
+// Doubt gives an output its expanded uncertainty, which is told with it.
+func (w *Work) Doubt(output string, si float64) {
+	if w.Doubts == nil {
+		w.Doubts = make([]float64, len(w.Outputs))
+	}
+	w.Doubts[w.output(output)] = si
+}
+
+func (w *Work) doubt(i int) float64 {
+	if w.Doubts == nil {
+		return 0
+	}
+	return w.Doubts[i]
+}
+
+// Read gives a number input the value that the attachment has for it. It counts as given, so that a link holds it.
+func (w *Work) Read(input string, si float64) {
+	w.Suggest(input, si)
+	v := w.value(input)
+	v.Given, v.Read = true, true
+}
+
+// Suggest gives a number input the value that suits the attachment.
+func (w *Work) Suggest(input string, si float64) {
+	i := w.input(input)
+	shown := w.Calculator.Inputs[i].Shown
+	u, _ := shown.In(quantity.Metric)
+	w.Inputs[i] = Value{Number: si, Kind: shown.Kind, Text: strconv.FormatFloat(u.From(si), 'g', 6, 64) + u.Symbol, Set: true}
+}
+
 // Step reports progress. A calculation that gets ErrStopped returns it.
 func (w *Work) Step(done, total int) error {
 	if w.Progress != nil && !w.Progress(w, done, total) {
@@ -143,6 +175,9 @@ func (s Set) Prepare(q Query) (*Work, error) {
 
 // Run works a prepared calculation out. A number that is not finite is a fault, never an answer.
 func (w *Work) Run() error {
+	if w.Attachment != "" && w.Calculator.Takes == "" {
+		return Faults{{Text: w.Calculator.ID + " takes no attachment"}}
+	}
 	if err := w.Calculator.Work(w); err != nil {
 		return err
 	}

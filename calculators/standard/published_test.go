@@ -17,6 +17,7 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/calculators/test"
+	"example.org/gripleaf/calculators/trace"
 )
 
 const (
@@ -306,6 +307,6 @@ func TestSingleBrakes(t *testing.T) {
 		near(t, r.text("brake"), k/25.92, r.number("mfdd_printed"), 0.05)
 		// A stop that just meets the distance with no reaction but 0.1·V has the deceleration of the other form.
 		fall := (0.8*0.8 - 0.1*0.1) * v * v / 25.92 / (k / 25.92)
-		near(t, r.text("brake"), test.MFDD(v/3.6, 0.1*v, 0.1*v+fall), k/25.92, 1e-9)
+		near(t, r.text("brake"), trace.MFDD(v/3.6, 0.1*v, 0.1*v+fall), k/25.92, 1e-9)
 	}
 }

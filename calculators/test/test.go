@@ -1,5 +1,6 @@
 // Package test answers: what does my test stop come to? It works a measured stop up as the brake regulation does, into
-// mean fully developed deceleration and corrected distance, and sets it beside every limit.
+// mean fully developed deceleration and corrected distance, and sets it beside every limit. The measurements are
+// written in the query, or read from a log that comes with it.
 package test
 
 import (
@@ -9,6 +10,7 @@ import (
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/preset"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/trace"
 )
 
 var (
@@ -21,6 +23,7 @@ var Calculator = kit.Calculator{
 	ID:       "test",
 	Title:    "A test stop worked up",
 	Question: "What does my test stop come to?",
+	Takes:    "A logged stop",
 	Inputs: []kit.Input{
 		{Name: "speed", Symbol: "V_s", Label: "Nominal speed", Shown: preset.Speed, Default: "100km/h", Min: 20 / 3.6, Max: 250 / 3.6, Step: 5,
 			Help: "The speed that the test asks for.", Why: "tests are ridden between"},
@@ -34,6 +37,8 @@ var Calculator = kit.Calculator{
 			Help: "From the first touch until the speed has fallen to 10 %.", Why: "test tracks are no longer"},
 		{Name: "grip", Symbol: "P", Label: "Peak braking coefficient of the track", Shown: preset.Grip, Default: "0.95", Min: 0.1, Max: 1.5, Step: 0.01,
 			Help: "Measured with a reference tyre (ASTM E1337); high grip means at least 0.9, low at most 0.45.", Why: "tracks lie between"},
+		{Name: "stop", Label: "Which stop of the log", Shown: preset.Whole, Default: "1", Min: 1, Max: 99, Step: 1, Detail: true,
+			Help: "Where a log holds several, in their order.", Why: "no ride has more"},
 	},
 	Outputs: []kit.Output{
 		{Name: "mfdd", Symbol: "d_m", Label: "Mean fully developed deceleration", Sentence: "The mean fully developed deceleration is {}.", Shown: preset.Deceleration, Main: true},
@@ -41,6 +46,8 @@ var Calculator = kit.Calculator{
 		{Name: "mean-deceleration", Symbol: "a_m", Label: "Mean over the whole distance", Sentence: "Over the whole distance you slowed by {} on average.", Shown: preset.Deceleration},
 		{Name: "grip-used", Symbol: "u", Label: "Share of the track's grip used", Sentence: "You used {} of the grip that the track has.", Shown: preset.Share, Main: true},
 		{Name: "met", Label: "Limits met, of eight", Sentence: "{} of the eight limits are met.", Shown: preset.Whole},
+		{Name: "peak-deceleration", Label: "Greatest deceleration over half a second", Sentence: "Over the hardest half second you slowed by {}.", Shown: preset.Deceleration, Attached: true},
+		{Name: "braking-time", Label: "Braking time", Sentence: "The bike stood after {}.", Shown: quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 2}, Attached: true},
 	},
 	Figures: []kit.Figure{
 		{Name: "limits", Title: "The stop against the limits", Draw: drawLimits},
@@ -49,6 +56,7 @@ var Calculator = kit.Calculator{
 	Assumptions: []string{
 		"One stop is set beside all limits; which of them holds is said by the brake, the load and the surface of the test.",
 		"A limit is met by the distance or by the deceleration, where the regulation gives both.",
+		"What is read from a log has an uncertainty from sampling and noise; a logger that reads wrong, or smooths before it writes, is not in it.",
 		"The figures of the regulation stand here for learning; for a type approval read its text.",
 	},
 	Sources: []kit.Source{
@@ -59,33 +67,27 @@ var Calculator = kit.Calculator{
 	Work: work,
 }
 
-// MFDD is the mean fully developed deceleration in m/s² of a stop from a speed in m/s that had fallen to 80 % of it
-// after one distance in m and to 10 % after another: (Vb² - Ve²)/(25.92·(se - sb)) with V in km/h.
-func MFDD(speed, at80, at10 float64) float64 {
-	v := speed * 3.6
-	return (0.8*0.8 - 0.1*0.1) * v * v / (25.92 * (at10 - at80))
-}
-
-// Corrected is the distance in m that a stop of a measured distance from one speed would take from the nominal one:
-// 0.1·Vs + (Sa - 0.1·Va)·Vs²/Va² with V in km/h. Speeds are in m/s.
-func Corrected(nominal, start, measured float64) float64 {
-	s, a := nominal*3.6, start*3.6
-	return 0.1*s + (measured-0.1*a)*s*s/(a*a)
-}
-
 func work(w *kit.Work) error {
+	if w.Attachment != "" {
+		return workLog(w)
+	}
 	if faults := check(w); len(faults) > 0 {
 		return faults
 	}
-	start, nominal := w.Number("start-speed"), w.Number("speed")
-	w.Put("mfdd", MFDD(start, w.Number("distance-80"), w.Number("distance-10")))
-	w.Put("corrected-distance", Corrected(nominal, start, w.Number("distance")))
+	w.Void("peak-deceleration")
+	w.Void("braking-time")
+	compute(w)
+	w.Put("corrected-distance", trace.Corrected(w.Number("speed"), w.Number("start-speed"), w.Number("distance")))
+	compare(w, 0, 0)
+	return nil
+}
+
+// compute works out what does not depend on the nominal speed.
+func compute(w *kit.Work) {
+	start := w.Number("start-speed")
+	w.Put("mfdd", trace.MFDD(start, w.Number("distance-80"), w.Number("distance-10")))
 	w.Put("mean-deceleration", start*start/(2*w.Number("distance")))
 	w.Put("grip-used", w.Output("mfdd")/(w.Number("grip")*quantity.StandardGravity))
-	distances, decelerations, met := compare(w)
-	w.Put("met", float64(met))
-	w.Series = []figure.Table{distances, decelerations}
-	return nil
 }
 
 // check says what in the measurements cannot be.
@@ -100,7 +102,7 @@ func check(w *kit.Work) kit.Faults {
 	}
 	if at10 <= at80 {
 		fault("distance-10", "it is not beyond distance-80", "the speed falls to 80 % before it falls to 10 %")
-	} else if MFDD(start, at80, at10) > 20 {
+	} else if trace.MFDD(start, at80, at10) > 20 {
 		fault("distance-10", "so near to distance-80 it makes more than 20 m/s², which no road tyre holds", "check both distances")
 	}
 	if at10 > whole {
@@ -112,45 +114,63 @@ func check(w *kit.Work) kit.Faults {
 	return faults
 }
 
-// compare sets the stop beside every limit.
-func compare(w *kit.Work) (distances, decelerations figure.Table, met int) {
-	distances.Columns = []figure.Column{{Label: "Limit of the distance"}, {Label: "at most", Shown: distance}, {Label: "margin", Shown: distance}, {Label: "met", Shown: preset.YesNo}}
-	decelerations.Columns = []figure.Column{{Label: "Limit of the deceleration"}, {Label: "at least", Shown: preset.Deceleration}, {Label: "margin", Shown: preset.Deceleration}, {Label: "met", Shown: preset.YesNo}}
+// compare sets the stop beside every limit, with the uncertainties of its corrected distance and mean deceleration.
+func compare(w *kit.Work, ofDistance, ofMean float64) {
+	distances := table("Limit of the distance", "at most", distance)
+	decelerations := table("Limit of the deceleration", "at least", preset.Deceleration)
+	met := 0
 	for _, q := range Requirements() {
 		most := q.Distance(w.Number("speed")*3.6, w.Number("grip"))
-		ok := row(&distances, q.Name, most, most-w.Output("corrected-distance"))
+		ok := row(&distances, q.Name, most, most-w.Output("corrected-distance"), ofDistance)
 		if least := q.Least(w.Number("grip")); least > 0 {
-			ok = row(&decelerations, q.Name, least, w.Output("mfdd")-least) || ok
+			ok = row(&decelerations, q.Name, least, w.Output("mfdd")-least, ofMean) || ok
 		}
 		if ok {
 			met++
 		}
 	}
-	return distances, decelerations, met
+	w.Put("met", float64(met))
+	w.Series = append(w.Series, distances, decelerations)
 }
 
-func row(t *figure.Table, name string, limit, margin float64) (met bool) {
-	yes := 0.0
-	if margin >= 0 {
-		yes = 1
+func table(limit, bound string, shown quantity.Shown) figure.Table {
+	return figure.Table{Columns: []figure.Column{{Label: limit}, {Label: bound, Shown: shown}, {Label: "margin", Shown: shown}, {Label: "met", Shown: preset.YesNo}}}
+}
+
+// row adds a limit and reports whether it is met beyond doubt.
+func row(t *figure.Table, name string, limit, margin, doubt float64) bool {
+	yes, word := 0.0, "no"
+	switch {
+	case margin >= doubt:
+		yes, word = 1, "yes"
+	case margin > -doubt:
+		word = "too near to tell"
 	}
-	t.Columns[0].Words = append(t.Columns[0].Words, name)
-	for i, v := range [...]float64{limit, margin, yes} {
-		t.Columns[i+1].Values = append(t.Columns[i+1].Values, v)
+	c := t.Columns
+	c[0].Words = append(c[0].Words, name)
+	c[1].Values, c[2].Values = append(c[1].Values, limit), append(c[2].Values, margin)
+	if doubt > 0 {
+		c[3].Words = append(c[3].Words, word)
+	} else {
+		c[3].Values = append(c[3].Values, yes)
 	}
-	return margin >= 0
+	return yes == 1
 }
 
 func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
 	v, r := w.Number("speed"), s.Reader
 	c := figure.Chart{
 		Runs: "speed",
-		Alt: r.Say("From {} the corrected distance is {}; {} of the eight limits are met.",
-			r.Quantity(v, preset.Speed), w.Tell("corrected-distance", r), r.Number(w.Output("met"), preset.Whole)),
-		X:     figure.Axis{Label: "Nominal speed", Shown: preset.Speed, To: 1.6 * v},
-		Y:     figure.Axis{Label: "Corrected distance", Shown: preset.Road},
-		Spots: []figure.Spot{{Role: "now", Label: w.Tell("corrected-distance", r), X: v, Y: w.Output("corrected-distance"), Below: true}},
-		Table: w.Series[0],
+		X:    figure.Axis{Label: "Nominal speed", Shown: preset.Speed, To: 1.6 * v},
+		Y:    figure.Axis{Label: "Corrected distance", Shown: preset.Road},
+	}
+	if stop, logged := w.Data.(*trace.Stop); logged && !stop.Valid {
+		c.Alt = r.Say("The stop is too far off the nominal speed to be set beside the limits.")
+	} else {
+		c.Alt = r.Say("From {} the corrected distance is {}; {} of the eight limits are met.",
+			r.Quantity(v, preset.Speed), w.Tell("corrected-distance", r), r.Number(w.Output("met"), preset.Whole))
+		c.Spots = []figure.Spot{{Role: "now", Label: w.Tell("corrected-distance", r), X: v, Y: w.Output("corrected-distance"), Below: true}}
+		c.Table = w.Series[len(w.Series)-2]
 	}
 	top := max(1.2*v, 80/3.6)
 	var x []float64
@@ -172,6 +192,9 @@ func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
 }
 
 func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
+	if stop, logged := w.Data.(*trace.Stop); logged {
+		return drawLog(stop, s)
+	}
 	v, r := w.Number("start-speed"), s.Reader
 	at80, at10, whole := w.Number("distance-80"), w.Number("distance-10"), w.Number("distance")
 	x, y := []float64{0}, []float64{v}

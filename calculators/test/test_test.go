@@ -7,6 +7,7 @@ import (
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/test"
+	"example.org/gripleaf/calculators/trace"
 )
 
 var set = kit.Set{&test.Calculator}
@@ -26,7 +27,7 @@ func TestConstantDeceleration(t *testing.T) {
 	for _, v := range []float64{11, 16.7, 27.8, 44.4} {
 		for _, a := range []float64{2.5, 6.17, 9.2} {
 			at := func(share float64) float64 { return v * v * (1 - share*share) / (2 * a) }
-			if got := test.MFDD(v, at(0.8), at(0.1)); math.Abs(got-a) > 1e-9 {
+			if got := trace.MFDD(v, at(0.8), at(0.1)); math.Abs(got-a) > 1e-9 {
 				t.Errorf("from %v m/s: got %v, want %v", v, got, a)
 			}
 		}
@@ -35,11 +36,11 @@ func TestConstantDeceleration(t *testing.T) {
 
 // Correcting to the very speed that was ridden changes nothing, and there and back leads to the start.
 func TestCorrection(t *testing.T) {
-	if got := test.Corrected(25, 25, 40); math.Abs(got-40) > 1e-12 {
+	if got := trace.Corrected(25, 25, 40); math.Abs(got-40) > 1e-12 {
 		t.Errorf("to itself: %v", got)
 	}
-	there := test.Corrected(27.5, 28.2, 50)
-	if back := test.Corrected(28.2, 27.5, there); math.Abs(back-50) > 1e-12 {
+	there := trace.Corrected(27.5, 28.2, 50)
+	if back := trace.Corrected(28.2, 27.5, there); math.Abs(back-50) > 1e-12 {
 		t.Errorf("there and back: %v", back)
 	}
 	// A faster start than nominal was a longer stop.

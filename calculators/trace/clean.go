@@ -3,7 +3,6 @@ package trace
 import (
 	"math"
 	"slices"
-	"strconv"
 )
 
 // What is odd in a log is found before anything is worked out from it.
@@ -33,12 +32,12 @@ func pieces(log Log) ([]piece, []Note) {
 			continue
 		}
 		if n := len(p.t) - 1; n >= 0 {
-			switch kind, text := p.odd(n, t, y[i]); kind {
-			case Doubled:
-				notes = append(notes, Note{log.Row[i], kind, text})
-				continue
-			case Reset:
-				notes = append(notes, Note{log.Row[i], kind, text})
+			if note, ok := p.odd(n, t, y[i]); ok {
+				note.Row = log.Row[i]
+				notes = append(notes, note)
+				if note.Kind == Doubled {
+					continue
+				}
 				list = append(list, p)
 				p = piece{distance: distance, grid: log.Grid}
 			}
@@ -53,19 +52,20 @@ func pieces(log Log) ([]piece, []Note) {
 	return list, notes
 }
 
-// odd says whether a sample cannot follow sample n.
-func (p *piece) odd(n int, t, y float64) (Kind, string) {
+// odd says why a sample cannot follow sample n, if it cannot: it is Doubled or a Reset.
+func (p *piece) odd(n int, t, y float64) (note Note, odd bool) {
+	before := []float64{float64(p.row[n])}
 	switch {
 	case t == p.t[n] && y == p.y[n]:
-		return Doubled, "the row repeats row " + strconv.Itoa(p.row[n]) + " and is left out"
+		return Note{Kind: Doubled, Says: "the row repeats row {} and is left out", Numbers: before}, true
 	case t == p.t[n]:
-		return Doubled, "the time is that of row " + strconv.Itoa(p.row[n]) + ", with another value; the row is left out"
+		return Note{Kind: Doubled, Says: "the time is that of row {}, with another value; the row is left out", Numbers: before}, true
 	case t < p.t[n]:
-		return Reset, "the time runs backwards, by " + number(p.t[n]-t) + " s; what follows is taken as another log"
+		return Note{Kind: Reset, Says: "the time runs backwards, by {} s; what follows is taken as another log", Numbers: []float64{p.t[n] - t}}, true
 	case p.distance && y < p.y[n]-5:
-		return Reset, "the distance falls by " + number(p.y[n]-y) + " m; what follows is taken as another log"
+		return Note{Kind: Reset, Says: "the distance falls by {} m; what follows is taken as another log", Numbers: []float64{p.y[n] - y}}, true
 	}
-	return Missing, ""
+	return Note{}, false
 }
 
 // clean leaves out spikes and notes gaps.
@@ -74,30 +74,23 @@ func (p *piece) clean() []Note {
 	var notes []Note
 	if spikes := p.spikes(); len(spikes) > 0 {
 		for _, i := range spikes {
-			notes = append(notes, Note{p.row[i], Spike, "the " + p.what() + " is far off its neighbours (" + p.shown(i) + "); the row is left out"})
+			notes = append(notes, p.spike(i))
 		}
 		p.without(spikes)
 	}
 	for i := 1; i < len(p.t); i++ {
 		if dt := p.t[i] - p.t[i-1]; dt > 2.5*p.step && dt > 0.05 {
-			notes = append(notes, Note{p.row[i], Gap, "there is nothing for " + number(dt) + " s before this row; the usual step is " + number(p.step) + " s"})
+			notes = append(notes, Note{Row: p.row[i], Kind: Gap, Says: "there is nothing for {} s before this row; the usual step is {} s", Numbers: []float64{dt, p.step}})
 		}
 	}
 	return notes
 }
 
-func (p *piece) what() string {
+func (p *piece) spike(i int) Note {
 	if p.distance {
-		return "distance"
+		return Note{Row: p.row[i], Kind: Spike, Says: "the distance is far off its neighbours ({} m); the row is left out", Numbers: []float64{p.y[i]}}
 	}
-	return "speed"
-}
-
-func (p *piece) shown(i int) string {
-	if p.distance {
-		return number(p.y[i]) + " m"
-	}
-	return number(p.y[i]*3.6) + " km/h"
+	return Note{Row: p.row[i], Kind: Spike, Says: "the speed is far off its neighbours ({} km/h); the row is left out", Numbers: []float64{p.y[i] * 3.6}}
 }
 
 // spikes returns the samples that lie off both neighbours, to the same side,

@@ -2,7 +2,6 @@ package trace
 
 import (
 	"strings"
-	"unicode"
 
 	"example.org/gripleaf/calculators/quantity"
 )
@@ -19,17 +18,19 @@ type Column struct {
 // Columns says of each column what the header does not.
 type Columns struct{ Time, Speed, Distance Column }
 
-// A part is one of the three columns that count.
+// A part is one of the columns that count.
 type part struct {
 	name  string
 	kind  quantity.Kind
 	words []string // that its header may have, lower case
 }
 
-var parts = [...]part{
+var parts = [...]part{ // in the order of Columns, then the places
 	{"time", quantity.Time, strings.Fields("time t elapsed timestamp clock utc seconds zeit temps समय زمن الزمن")},
 	{"speed", quantity.Speed, strings.Fields("speed velocity v geschwindigkeit tempo vitesse गति سرعة السرعة")},
 	{"distance", quantity.Length, strings.Fields("distance dist s way travel weg strecke दूरी مسافة المسافة")},
+	{"latitude", quantity.Angle, strings.Fields("latitude lat breite breitengrad अक्षांश")},
+	{"longitude", quantity.Angle, strings.Fields("longitude lon lng long länge längengrad देशांतर")},
 }
 
 // Units that loggers write beside those of package quantity.
@@ -37,12 +38,13 @@ var loggerUnits = map[quantity.Kind]map[string]float64{
 	quantity.Time:   {"us": 1e-6, "µs": 1e-6, "msec": 1e-3},
 	quantity.Speed:  {"kph": 1 / 3.6, "kmph": 1 / 3.6, "km_h": 1 / 3.6, "mps": 1, "m_s": 1, "kn": 1852.0 / 3600, "kt": 1852.0 / 3600, "knots": 1852.0 / 3600},
 	quantity.Length: {},
+	quantity.Angle:  {"deg": 1, "°": 1, "degrees": 1}, // places are in degrees
 }
 
 // scale returns how much of SI one unit is.
 func scale(kind quantity.Kind, unit string) (float64, bool) {
 	unit = strings.TrimSpace(unit)
-	for _, spelling := range []string{unit, strings.ToLower(unit)} {
+	for _, spelling := range []string{unit, lower(unit)} {
 		if s, ok := loggerUnits[kind][spelling]; ok {
 			return s, true
 		}
@@ -180,6 +182,9 @@ func (h *header) find(c Columns) ([]column, Errors) {
 		return nil, faults
 	}
 	hasTime := len(found) > 0 && found[0].kind == quantity.Time
+	if hasTime && len(found) == 1 {
+		found = append(found, h.places()...)
+	}
 	switch {
 	case !hasTime:
 		faults = append(faults, h.fault(-1, "no column is the time", `name one "time (s)" in the header, or say which it is`))
@@ -187,6 +192,25 @@ func (h *header) find(c Columns) ([]column, Errors) {
 		faults = append(faults, h.fault(-1, "no column is the speed or the distance", `name one "speed (km/h)" or "distance (m)" in the header, or say which it is`))
 	}
 	return found, faults
+}
+
+// places returns the columns of latitude and longitude; none unless both are there.
+func (h *header) places() []column {
+	var found []column
+	for _, p := range parts[3:] {
+		list := h.candidates(p, "")
+		if len(list) != 1 {
+			continue
+		}
+		unit := h.units[list[0]]
+		if _, ok := loggerUnits[quantity.Angle][lower(unit)]; ok || unit == "" {
+			found = append(found, column{part: p, index: list[0], scale: 1})
+		}
+	}
+	if len(found) < 2 {
+		return nil
+	}
+	return found
 }
 
 // column finds one of the parts; nil if the table has none.
@@ -230,7 +254,7 @@ func (h *header) candidates(p part, said string) []int {
 			if i < len(h.fields) {
 				whole = h.fields[i].text
 			}
-			if strings.EqualFold(said, name) || strings.EqualFold(said, whole) || said == number(float64(i+1)) {
+			if lower(said) == lower(name) || lower(said) == lower(whole) || said == number(float64(i+1)) {
 				return []int{i}
 			}
 			continue
@@ -240,12 +264,12 @@ func (h *header) candidates(p part, said string) []int {
 		if h.units[i] != "" && !fits && !clock {
 			continue
 		}
-		switch lower := strings.ToLower(name); {
+		switch plain := lower(name); {
 		case name == "" && fits:
 			unit = append(unit, i)
-		case contains(p.words, lower):
+		case contains(p.words, plain):
 			exact = append(exact, i)
-		case hasWord(p.words, lower):
+		case hasWord(p.words, plain):
 			near = append(near, i)
 		}
 	}
@@ -269,12 +293,22 @@ func contains(list []string, s string) bool {
 // hasWord reports whether one of the words stands in a name of several; words
 // of one letter are only names by themselves.
 func hasWord(words []string, name string) bool {
-	for _, w := range strings.FieldsFunc(name, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) }) {
+	for _, w := range strings.FieldsFunc(name, func(r rune) bool { return r < 0x80 && (r < 'a' || r > 'z') }) {
 		if len(w) > 1 && contains(words, w) {
 			return true
 		}
 	}
 	return false
+}
+
+// lower makes ASCII letters small; the tables for all others would be most of what a reader loads for this package.
+func lower(s string) string {
+	return strings.Map(func(r rune) rune {
+		if 'A' <= r && r <= 'Z' {
+			r += 'a' - 'A'
+		}
+		return r
+	}, s)
 }
 
 func quoted(s string) string { return `"` + s + `"` }

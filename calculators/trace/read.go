@@ -10,7 +10,8 @@ import (
 
 // Read reads a log: a table with a column of time and one of speed or distance
 // among others, in any order, parted by commas, semicolons or tabs, with decimal
-// points or commas. Lines that begin with # are remarks, and titles may stand
+// points or commas. Without such a column, latitude and longitude in degrees
+// give the distance. Lines that begin with # are remarks, and titles may stand
 // above the header. Times are numbers with a unit, clock times (14:03:09.25)
 // or those of ISO 8601 (2026-05-01T14:03:09.25Z).
 //
@@ -63,6 +64,7 @@ func values(rows []record, columns []column) (Log, []Note, error) {
 	log := Log{Row: make([]int, len(rows))}
 	var faults Errors
 	var gone blanks
+	var latitude []float64
 	for i, r := range rows {
 		log.Row[i] = r.row
 	}
@@ -75,7 +77,7 @@ func values(rows []record, columns []column) (Log, []Note, error) {
 			if fault != nil {
 				faults = append(faults, fault)
 			} else if math.IsNaN(value) {
-				gone.add(c.name, log.Row[i])
+				gone.add(c.kind, log.Row[i])
 			}
 			list[i] = value
 		}
@@ -85,6 +87,13 @@ func values(rows []record, columns []column) (Log, []Note, error) {
 			continue
 		case quantity.Speed:
 			log.Speed = list
+		case quantity.Angle:
+			if latitude == nil {
+				latitude = list
+				continue
+			}
+			log.Distance = along(latitude, list)
+			c.scale *= DegreeNorth
 		default:
 			log.Distance = list
 		}
@@ -115,18 +124,40 @@ func (r *record) places(index int) int {
 // blanks gathers rows without a value, neighbours in one note.
 type blanks struct {
 	notes       []Note
-	name        string
+	kind        quantity.Kind
 	first, last int
 }
 
-func (b *blanks) add(name string, row int) {
-	if n := len(b.notes) - 1; n >= 0 && b.name == name && row <= b.last+1 {
+func (b *blanks) add(kind quantity.Kind, row int) {
+	if n := len(b.notes) - 1; n >= 0 && b.kind == kind && row <= b.last+1 {
 		b.last = row
-		b.notes[n].Text = "rows " + strconv.Itoa(b.first) + " to " + strconv.Itoa(row) + " have no " + name + " and are left out"
+		b.notes[n] = gone(kind, b.first, row)
 		return
 	}
-	b.name, b.first, b.last = name, row, row
-	b.notes = append(b.notes, Note{row, Missing, "the row has no " + name + " and is left out"})
+	b.kind, b.first, b.last = kind, row, row
+	b.notes = append(b.notes, gone(kind, row, row))
+}
+
+// gone says that rows have no value of a kind.
+func gone(kind quantity.Kind, first, last int) Note {
+	rows := []float64{float64(first), float64(last)}
+	switch {
+	case first < last && kind == quantity.Time:
+		return Note{Row: first, Kind: Missing, Says: "rows {} to {} have no time and are left out", Numbers: rows}
+	case first < last && kind == quantity.Speed:
+		return Note{Row: first, Kind: Missing, Says: "rows {} to {} have no speed and are left out", Numbers: rows}
+	case first < last && kind == quantity.Angle:
+		return Note{Row: first, Kind: Missing, Says: "rows {} to {} have no place and are left out", Numbers: rows}
+	case first < last:
+		return Note{Row: first, Kind: Missing, Says: "rows {} to {} have no distance and are left out", Numbers: rows}
+	case kind == quantity.Time:
+		return Note{Row: first, Kind: Missing, Says: "the row has no time and is left out"}
+	case kind == quantity.Speed:
+		return Note{Row: first, Kind: Missing, Says: "the row has no speed and is left out"}
+	case kind == quantity.Angle:
+		return Note{Row: first, Kind: Missing, Says: "the row has no place and is left out"}
+	}
+	return Note{Row: first, Kind: Missing, Says: "the row has no distance and is left out"}
 }
 
 // value reads a field; what is left out is NaN.
@@ -158,6 +189,8 @@ func (r *record) value(c column) (float64, *Error) {
 	switch {
 	case c.kind == quantity.Speed && (value > fastest || value < -5):
 		return 0, fault(quoted(f.text)+" is "+number(value*3.6)+" km/h, which no motorcycle rides", "check the unit of the speed")
+	case c.kind == quantity.Angle && math.Abs(value) > 180:
+		return 0, fault(quoted(f.text)+" is no angle up to 180°", "latitude and longitude are in degrees")
 	case math.Abs(value) > 1e12:
 		return 0, fault(quoted(f.text)+" is too large", "check the unit of the "+c.name)
 	}
@@ -168,7 +201,7 @@ const fastest = 150 // m/s
 
 // missing reports whether a logger wrote that it has no value.
 func missing(s string) bool {
-	switch strings.ToLower(s) {
+	switch lower(s) {
 	case "", "-", "--", "---", "nan", "null", "n/a", "na":
 		return true
 	}

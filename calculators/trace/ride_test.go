@@ -4,8 +4,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
-
-	"example.org/gripleaf/calculators/test"
 )
 
 // A ride is an invented stop whose answers are known: an even speed, or one
@@ -82,7 +80,7 @@ func (r ride) truth() truth {
 			out.peak = max(out.peak, 2*(speeds[n-1-second/2]-v))
 		}
 	}
-	out.time, out.whole, out.mean = t, way, test.MFDD(r.speed, at80, at10)
+	out.time, out.whole, out.mean = t, way, MFDD(r.speed, at80, at10)
 	return out
 }
 

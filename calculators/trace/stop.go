@@ -3,8 +3,6 @@ package trace
 import (
 	"math"
 	"strconv"
-
-	"example.org/gripleaf/calculators/test"
 )
 
 // A Stop is one stop from a log, worked up. Distances count from the start of
@@ -34,6 +32,7 @@ type Stop struct {
 // A Curve is the filtered log of one stop, to be drawn.
 type Curve struct {
 	Time    []float64 // s, from the start of braking; from a second before it
+	Way     []float64 // m, from the start of braking
 	Speed   []float64 // m/s
 	Slowing []float64 // deceleration, m/s²
 }
@@ -65,7 +64,7 @@ func Measure(log Log, nominal float64) ([]Stop, []Note, error) {
 	}
 	if len(stops) > 0 {
 		for _, f := range faults {
-			notes = append(notes, Note{f.Row, Coarse, f.Text + "; this stop is left out"})
+			notes = append(notes, Note{Row: f.Row, Kind: Coarse, Says: f.Text + "; this stop is left out"})
 		}
 		return stops, notes, nil
 	}
@@ -183,17 +182,17 @@ func (w *work) figures(nominal float64) (*Stop, *Error) {
 		return nil, &Error{Row: w.row[w.begin], Text: "too few samples lie between 80 % and 10 % of the speed", Hint: "log at 10 Hz or more"}
 	}
 	s := &Stop{Row: w.row[w.begin], Start: Value{w.start.time, w.start.spread}, Speed: Value{v1, 2 * w.start.doubt},
-		At80: w.distanceTo(at80), At10: w.distanceTo(at10), Nominal: nominal,
+		At80: w.distanceTo(at80), At10: w.distanceTo(at10),
 		Samples: i10 - i80, Noise: w.noise, Step: w.step, Curve: w.drawn()}
-	s.Mean.Value = test.MFDD(v1, s.At80, s.At10)
+	s.Mean.Value = MFDD(v1, s.At80, s.At10)
 	s.Mean.Uncertainty = w.meanDoubt(s, i80, i10)
 	w.standstill(s)
 	s.Peak = w.peak()
 	if nominal > 0 {
-		s.correct()
+		s.Correct(nominal)
 	}
 	if s.Samples < 10 {
-		s.Notes = append(s.Notes, Note{s.Row, Coarse, "only " + strconv.Itoa(s.Samples) + " samples lie between 80 % and 10 % of the speed"})
+		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Coarse, Says: "only {} samples lie between 80 % and 10 % of the speed", Numbers: []float64{float64(s.Samples)}})
 	}
 	return s, nil
 }
@@ -370,26 +369,45 @@ func (w *work) slope(i, from, to int) (slowing, doubt float64, ok bool) {
 	return -factor * f.factor[degree], factor * w.noise * math.Sqrt(f.inverse[degree][degree]), ok
 }
 
-// correct works the stopping distance out for the nominal speed.
-func (s *Stop) correct() {
+// Correct works the stopping distance out for a nominal speed in m/s.
+func (s *Stop) Correct(nominal float64) {
+	s.Nominal = nominal
 	v, n := s.Speed.Value, s.Nominal
-	s.Corrected.Value = test.Corrected(n, v, s.Whole.Value)
+	s.Corrected.Value = Corrected(n, v, s.Whole.Value)
 	// The formula's slopes: by the distance, and by the speed.
 	byWay := n * n / (v * v)
 	bySpeed := byWay * (0.36 - 2*s.Whole.Value/v)
 	s.Corrected.Uncertainty = math.Hypot(byWay*s.Whole.Uncertainty, bySpeed*s.Speed.Uncertainty)
-	s.Valid = math.Abs(v-n)*3.6 <= 5
+	s.Valid = math.Abs(v-n) <= Tolerance+1e-9
 }
 
 // drawn returns the filtered log from a second before the start on.
 func (w *work) drawn() Curve {
-	var c Curve
-	for i := range w.t {
-		if d := w.t[i] - w.start.time; d >= -1 && i <= w.end+1 {
-			c.Time = append(c.Time, d)
-			c.Speed = append(c.Speed, w.speed[i])
-			c.Slowing = append(c.Slowing, w.slowing[i])
-		}
+	from, to := w.after(w.start.time-1-1e-9), min(w.end+2, len(w.t))
+	c := Curve{Way: w.ways(from, to), Speed: w.speed[from:to], Slowing: w.slowing[from:to]}
+	for _, t := range w.t[from:to] {
+		c.Time = append(c.Time, t-w.start.time)
 	}
 	return c
+}
+
+// ways returns the ways from the start of braking to some samples, below 0 before it.
+func (w *work) ways(from, to int) []float64 {
+	ways := make([]float64, to-from)
+	if w.distance {
+		for i := range ways {
+			ways[i] = w.y[from+i] - w.start.place
+		}
+		return ways
+	}
+	for i := 1; i < len(ways); i++ {
+		k := from + i
+		ways[i] = ways[i-1] + (w.y[k-1]+w.y[k])/2*(w.t[k]-w.t[k-1])
+	}
+	k := w.after(w.start.time)
+	origin := ways[k-from] - (w.start.speed+w.y[k])/2*(w.t[k]-w.start.time)
+	for i := range ways {
+		ways[i] -= origin
+	}
+	return ways
 }

@@ -8,7 +8,10 @@
 // also runs in the reader's browser.
 package trace
 
-import "strconv"
+import (
+	"strconv"
+	"strings"
+)
 
 // A Log is what was recorded: speeds or distances over time. The slices are
 // as long as Time, but Speed or Distance is nil. A value that is missing is NaN.
@@ -65,15 +68,42 @@ func (k Kind) String() string { return kindNames[k] }
 
 // A Note is something odd in a log: what it is, and what was done about it.
 type Note struct {
-	Row  int
-	Kind Kind
-	Text string
+	Row     int
+	Kind    Kind
+	Says    string // English, with {} for each of the numbers
+	Numbers []float64
+}
+
+// Text is what the note says, in English.
+func (n Note) Text() string {
+	text := n.Says
+	for _, x := range n.Numbers {
+		text = strings.Replace(text, "{}", number(x), 1)
+	}
+	return text
 }
 
 // A Value is a figure with its expanded uncertainty (JCGM 100): the true figure
 // lies within ± Uncertainty in at least 95 of 100 logs. It is what sampling and noise do; a logger that reads wrong by a
 // factor, or smooths before it writes, is not in it.
 type Value struct{ Value, Uncertainty float64 }
+
+// MFDD is the mean fully developed deceleration in m/s² of a stop from a speed in m/s that had fallen to 80 % of it
+// after one distance in m and to 10 % after another: (Vb² - Ve²)/(25.92·(se - sb)) with V in km/h.
+func MFDD(speed, at80, at10 float64) float64 {
+	v := speed * 3.6
+	return (0.8*0.8 - 0.1*0.1) * v * v / (25.92 * (at10 - at80))
+}
+
+// Corrected is the distance in m that a stop of a measured distance from one speed would take from the nominal one:
+// 0.1·Vs + (Sa - 0.1·Va)·Vs²/Va² with V in km/h. Speeds are in m/s. The regulation corrects over at most Tolerance.
+func Corrected(nominal, start, measured float64) float64 {
+	s, a := nominal*3.6, start*3.6
+	return 0.1*s + (measured-0.1*a)*s*s/(a*a)
+}
+
+// Tolerance is how far off the nominal speed a test may be ridden, in m/s.
+const Tolerance = 5 / 3.6
 
 // number prints a figure for a message, to at most three decimals.
 func number(x float64) string {

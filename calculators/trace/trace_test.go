@@ -147,8 +147,8 @@ func TestSteady(t *testing.T) {
 // from memory), worked by hand: V_s 60, V_a 62 km/h, S_a 24 m:
 // 6 + (24 - 6.2)·3600/3844 = 22.670 m. It holds within 5 km/h.
 func TestCorrected(t *testing.T) {
-	s := Stop{Speed: Value{62 / 3.6, 0}, Whole: Value{24, 0.5}, Nominal: 60 / 3.6}
-	s.correct()
+	s := Stop{Speed: Value{62 / 3.6, 0}, Whole: Value{24, 0.5}}
+	s.Correct(60 / 3.6)
 	if math.Abs(s.Corrected.Value-22.670) > 0.0005 || !s.Valid {
 		t.Errorf("corrected %.4f, valid %t; want 22.670, true", s.Corrected.Value, s.Valid)
 	}
@@ -156,8 +156,8 @@ func TestCorrected(t *testing.T) {
 		t.Errorf("uncertainty %.4f, want %.4f", s.Corrected.Uncertainty, want)
 	}
 	for off, want := range map[float64]bool{4.9: true, -4.9: true, 5.1: false, -5.1: false} {
-		s := Stop{Speed: Value{(60 + off) / 3.6, 0}, Whole: Value{24, 0}, Nominal: 60 / 3.6}
-		if s.correct(); s.Valid != want {
+		s := Stop{Speed: Value{(60 + off) / 3.6, 0}, Whole: Value{24, 0}}
+		if s.Correct(60 / 3.6); s.Valid != want {
 			t.Errorf("%v km/h off: valid %t", off, s.Valid)
 		}
 	}
@@ -203,7 +203,7 @@ func TestOdd(t *testing.T) {
 			continue
 		}
 		i := slices.IndexFunc(notes, func(n Note) bool { return n.Kind == tt.kind })
-		if i < 0 || notes[i].Text != tt.text || notes[i].Row != tt.row {
+		if i < 0 || notes[i].Text() != tt.text || notes[i].Row != tt.row {
 			t.Errorf("%s: %v\nwant row %d: %s", tt.name, notes, tt.row, tt.text)
 		}
 		if s := stops[0]; math.Abs(s.Mean.Value-8) > max(0.1, s.Mean.Uncertainty) || math.Abs(s.Whole.Value-25) > max(0.5, s.Whole.Uncertainty) {
@@ -290,7 +290,7 @@ func FuzzRead(f *testing.F) {
 			return
 		}
 		for _, n := range notes {
-			if n.Row < 1 || n.Text == "" {
+			if n.Row < 1 || n.Text() == "" {
 				t.Fatalf("note %+v", n)
 			}
 		}

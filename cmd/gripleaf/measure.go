@@ -139,7 +139,7 @@ func (c *measureCommand) tell(w io.Writer, reports []measure.Report) {
 
 func notes(w io.Writer, list []trace.Note) {
 	for _, n := range list {
-		fmt.Fprintf(w, "  row %d: %s\n", n.Row, n.Text)
+		fmt.Fprintf(w, "  row %d: %s\n", n.Row, n.Text())
 	}
 }
 

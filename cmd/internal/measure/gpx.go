@@ -195,17 +195,17 @@ func logOf(points []point) (trace.Log, []trace.Note) {
 	first, way, before := time.Time{}, 0.0, point{}
 	for _, p := range points {
 		if p.time.IsZero() {
-			notes = append(notes, trace.Note{Row: p.row, Kind: trace.Missing, Text: "the track point has no time and is left out"})
+			notes = append(notes, trace.Note{Row: p.row, Kind: trace.Missing, Says: "the track point has no time and is left out"})
 			continue
 		}
 		if bySpeed && math.IsNaN(p.speed) {
-			notes = append(notes, trace.Note{Row: p.row, Kind: trace.Missing, Text: "the track point has no speed and is left out"})
+			notes = append(notes, trace.Note{Row: p.row, Kind: trace.Missing, Says: "the track point has no speed and is left out"})
 			continue
 		}
 		if len(log.Time) == 0 {
 			first, before = p.time, p
 		}
-		way += between(before, p)
+		way += trace.Between(before.lat, before.lon, p.lat, p.lon)
 		before = p
 		log.Time = append(log.Time, p.time.Sub(first).Seconds())
 		log.Row = append(log.Row, p.row)
@@ -214,28 +214,8 @@ func logOf(points []point) (trace.Log, []trace.Note) {
 			log.Grid = min(log.Grid, p.speedGrid)
 		} else {
 			log.Distance = append(log.Distance, way)
-			log.Grid = min(log.Grid, p.latGrid*degreeNorth)
+			log.Grid = min(log.Grid, p.latGrid*trace.DegreeNorth)
 		}
 	}
 	return log, notes
-}
-
-// The ellipsoid of WGS 84 (NIMA TR8350.2): half its long axis in m, and its
-// eccentricity squared.
-const (
-	halfAxis     = 6378137.0
-	eccentricity = 6.69437999014e-3
-	degreeNorth  = 111_132.0 // m to a degree of latitude, in the middle
-)
-
-// between returns the way in m between two points near each other: along the
-// meridian and the parallel, with the ellipsoid's radii of curvature there.
-func between(a, b point) float64 {
-	const degree = math.Pi / 180
-	sin, cos := math.Sincos((a.lat + b.lat) / 2 * degree)
-	w := math.Sqrt(1 - eccentricity*sin*sin)
-	north := halfAxis * (1 - eccentricity) / (w * w * w) * (b.lat - a.lat) * degree
-	turn := math.Remainder(b.lon-a.lon, 360) // over the date line too
-	east := halfAxis / w * cos * turn * degree
-	return math.Hypot(north, east)
 }

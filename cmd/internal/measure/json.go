@@ -84,7 +84,7 @@ func newStopJSON(r *Report, i int, grip float64) stopJSON {
 	}
 	for _, list := range [][]trace.Note{s.Notes, r.Notes} {
 		for _, n := range list {
-			j.Notes = append(j.Notes, noteJSON{n.Row, n.Kind.String(), n.Text})
+			j.Notes = append(j.Notes, noteJSON{n.Row, n.Kind.String(), n.Text()})
 		}
 	}
 	return j

@@ -129,8 +129,8 @@ func TestPartlyMissing(t *testing.T) {
 func TestDegrees(t *testing.T) {
 	for _, tt := range []struct{ lat, north, east float64 }{{0, 110574.3, 111319.5}, {45, 111131.7, 78846.8}, {89, 111693.9, 1949.4}} {
 		const part = 0.001
-		north := between(point{lat: tt.lat - part/2}, point{lat: tt.lat + part/2}) / part
-		east := between(point{lat: tt.lat, lon: 179.9995}, point{lat: tt.lat, lon: -179.9995}) / part
+		north := trace.Between(tt.lat-part/2, 0, tt.lat+part/2, 0) / part
+		east := trace.Between(tt.lat, 179.9995, tt.lat, -179.9995) / part
 		if math.Abs(north-tt.north) > 0.5 || math.Abs(east-tt.east) > 0.5 {
 			t.Errorf("at %v°: %.1f and %.1f m, want %.1f and %.1f", tt.lat, north, east, tt.north, tt.east)
 		}
