@@ -107,7 +107,7 @@ func (b *writer) Step(w util.BufWriter, n *lesson.Step) error {
 	if r.Work == nil {
 		return say(w, "<code>", escape(n.Formula), "</code>")
 	}
-	return say(w, `<a class="step" href="`, escape(b.state(r.Work)), `" aria-label="`, escape(n.Formula+" = "+r.Text), `"><math>`, n.Symbols, "<mo>=</mo>", n.Values, "<mo>=</mo><mtext>", escape(r.Text), "</mtext></math></a>")
+	return say(w, `<a class="step" href="`, escape(b.state(r.Work)), `"><span class="aside">`, escape(n.Formula+" = "+r.Text), `</span><math aria-hidden="true">`, n.Symbols, "<mo>=</mo>", n.Values, "<mo>=</mo><mtext>", escape(r.Text), "</mtext></math></a>")
 }
 
 // Drawn writes a value that practice draws anew.
