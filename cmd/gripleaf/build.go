@@ -57,7 +57,7 @@ func (w *world) built(r *build.Result, out string) {
 		fmt.Fprintf(w.stdout, "made anew, since somebody had changed it: %s\n", name)
 	}
 	if r.Module.Bytes > 0 {
-		fmt.Fprintf(w.stdout, "the calculators weigh %s in brotli\n", size(r.Module.Bytes))
+		fmt.Fprintf(w.stdout, "the calculators weigh at most %s in brotli\n", size(r.Module.Bytes))
 	}
 	if r.Module.Over() {
 		r.Heavy = append(r.Heavy, r.Module)

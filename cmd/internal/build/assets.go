@@ -147,8 +147,13 @@ func (r *run) module(ctx context.Context) error {
 	return r.edition.Add(r.assets.ModuleJS, script)
 }
 
-// moduleWeight is the module's size in brotli. Compressing it takes seconds, so it is kept.
+// moduleWeight is what the module weighs in brotli at most. Only if a quick look is over the budget is it compressed as
+// well as servers do, which takes many seconds and is therefore kept.
 func (r *run) moduleWeight(data []byte) (int, error) {
+	quick, err := compress(data, 5)
+	if budget := r.course.Site.Budget.Module; err != nil || budget == 0 || len(quick) <= budget {
+		return len(quick), err
+	}
 	name := r.assets.Module + ".br"
 	if kept, ok := r.Cache.Get("module", name); ok {
 		return len(kept), nil

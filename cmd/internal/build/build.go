@@ -39,7 +39,7 @@ type Builder struct {
 	Site     string // the site's folder
 	Out      string // where to publish
 	Workshop bool   // unfinished lessons too
-	Weigh    bool   // say what the module weighs, which takes seconds when it is new
+	Weigh    bool   // say what the module weighs
 	Cache    cache.Cache
 	Command  string // for the message of another run that finds the folder locked
 

@@ -181,7 +181,7 @@ func (c *Course) CheckAll() fault.List {
 		}
 		for _, a := range e.Facts.Anchors {
 			if to := c.Entry(a.To); to != nil && to.Facts != nil && !to.Facts.has(a.ID) {
-				a.Missing.Hint = fault.Meant(a.ID, to.Facts.ids())
+				a.Missing.Hint = meantOr(a.ID, to.Facts.ids(), "give the heading this id: ## Words {#"+a.ID+"}")
 				faults.Add(a.Missing)
 			}
 		}

@@ -105,18 +105,19 @@ func Write(site string, l Ledger) error {
 	var b bytes.Buffer
 	w := bufio.NewWriter(&b)
 	fmt.Fprintf(w, "{\n\"format\": %q,\n\"numbers\": [", format)
+	lines := json.NewEncoder(w)
+	lines.SetEscapeHTML(false)
 	for i, e := range l {
-		line, err := json.Marshal(e)
-		if err != nil {
-			return err
-		}
 		if i > 0 {
 			w.WriteByte(',')
+		} else {
+			w.WriteByte('\n')
 		}
-		w.WriteByte('\n')
-		w.Write(line)
+		if err := lines.Encode(e); err != nil {
+			return err
+		}
 	}
-	w.WriteString("\n]\n}\n")
+	w.WriteString("]\n}\n")
 	if err := w.Flush(); err != nil {
 		return err
 	}

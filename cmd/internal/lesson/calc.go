@@ -55,7 +55,7 @@ func (c *collector) calculation(parent ast.Node, n *ast.Link, a address) {
 		c.drawn(parent, n, a, t)
 		return
 	}
-	relation, other, otherAt := c.relation(t, a)
+	relation, other, otherAt := t.relation()
 	if code, ok := alone(n).(*ast.CodeSpan); ok && !relation.IsClaim() {
 		c.step(parent, n, code, &Step{inline: inline{Span: a.whole}, Target: t, FormulaAt: a.words.Start,
 			Relation: relation, Other: other, OtherAt: otherAt, Question: c.question})
@@ -71,8 +71,8 @@ func (c *collector) calculation(parent ast.Node, n *ast.Link, a address) {
 		Relation: relation, Other: other, OtherAt: otherAt, Question: c.question})
 }
 
-// relation takes "times;speed=50km/h" apart.
-func (c *collector) relation(t Target, a address) (r Relation, other string, otherAt int) {
+// relation takes "times;speed=50km/h" apart. A relation that there is not is a fault of the target.
+func (t *Target) relation() (r Relation, other string, otherAt int) {
 	if t.Rest == "" {
 		return None, "", 0
 	}
@@ -83,7 +83,7 @@ func (c *collector) relation(t Target, a address) (r Relation, other string, oth
 			return r, other, at + len(name) + 1
 		}
 	}
-	c.fault(a.span(at, at+len(name)), "unknown-relation", "there is no relation "+quote(name), fault.Meant(name, relationNames()))
+	t.Faults = append(t.Faults, kit.Fault{Offset: at, Length: len(name), Text: "there is no relation " + quote(name), Hint: fault.Meant(name, relationNames())})
 	return None, "", 0
 }
 

@@ -18,12 +18,13 @@ type collector struct {
 	several  bool
 	faults   fault.List
 	ids      map[string]bool // element ids that are taken
+	last     map[string]int  // the last number that made one of them out of a name
 	question *Question       // the one being walked
 	headings []*ast.Heading  // parallel to lesson.Headings
 }
 
 func (c *collector) run() {
-	c.ids = make(map[string]bool)
+	c.ids, c.last = make(map[string]bool), make(map[string]int)
 	c.children(c.lesson.Body)
 	c.nameHeadings()
 	c.momentsInOrder()
@@ -135,11 +136,11 @@ func (c *collector) raw(start, end int) {
 
 // id takes an element id that nothing else on the page has: "stop", "stop-2", ….
 func (c *collector) id(wanted string) string {
-	id := wanted
-	for i := 2; c.ids[id]; i++ {
-		id = wanted + "-" + strconv.Itoa(i)
+	id, i := wanted, max(c.last[wanted], 1)
+	for ; c.ids[id]; i++ {
+		id = wanted + "-" + strconv.Itoa(i+1)
 	}
-	c.ids[id] = true
+	c.ids[id], c.last[wanted] = true, i
 	return id
 }
 

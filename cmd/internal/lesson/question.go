@@ -7,6 +7,8 @@ import (
 
 	"github.com/yuin/goldmark/ast"
 	extast "github.com/yuin/goldmark/extension/ast"
+
+	"example.org/gripleaf/calculators/kit"
 )
 
 // reasonMark stands between a choice and why it is right or wrong.
@@ -174,7 +176,8 @@ func (c *collector) ranges(q *Question, t *Target, whole Span) {
 		place := t.Place(whole, p.ValueAt, p.End)
 		d, ok := parseRange(p.Value)
 		if !ok {
-			c.fault(place, "range", quote(p.Value)+" is not a range", "write from..to:step and the unit, such as 40..100:10km/h")
+			t.Faults = append(t.Faults, kit.Fault{Offset: p.ValueAt, Length: p.End - p.ValueAt, Text: quote(p.Value) + " is not a range",
+				Hint: "write from..to:step and the unit, such as 40..100:10km/h"})
 			continue
 		}
 		d.Input, d.Span = p.Name, place

@@ -131,6 +131,11 @@ func (c *checker) state(t *lesson.Target, whole lesson.Span, q *lesson.Question)
 	if i < 0 {
 		return lesson.Result{}, false
 	}
+	if w.Moot[i] {
+		c.fault(t.Place(whole, t.Query.FragmentAt, t.Query.FragmentAt+len(t.Output)), "moot", w.Calculator.Outputs[i].Name+" says nothing in this state",
+			"link to another number, or give the input that it needs")
+		return lesson.Result{}, false
+	}
 	return lesson.Result{Work: w, Output: i, Value: w.Outputs[i], Shown: w.Calculator.Outputs[i].Shown}, true
 }
 

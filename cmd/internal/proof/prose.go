@@ -134,7 +134,7 @@ func (c *cutter) inline(parent ast.Node) {
 			c.text(lesson.Span{Start: n.Segment.Start, End: n.Segment.Stop})
 		case *lesson.Citation:
 			c.last().cited = true
-		case *lesson.Number, *lesson.Step, *lesson.Drawn, *ast.CodeSpan:
+		case *lesson.Number, *lesson.Step, *lesson.Claim, *lesson.Drawn, *ast.CodeSpan:
 		default:
 			c.inline(n)
 		}
