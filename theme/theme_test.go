@@ -50,7 +50,7 @@ func texts(t *testing.T) []string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, folder := range []string{"../calculators", "../cmd/internal/page"} {
+	for _, folder := range []string{"../calculators", "../cmd/internal/page", "../cmd/internal/cue", "../cmd/internal/pack", "../cmd/internal/still"} {
 		sources(t, folder, found)
 	}
 	declared(found)
@@ -65,6 +65,9 @@ var shownFields = map[string]bool{"Label": true, "Title": true, "Question": true
 func sources(t *testing.T, folder string, found map[string]bool) {
 	t.Helper()
 	err := filepath.WalkDir(folder, func(name string, d fs.DirEntry, err error) error {
+		if err == nil && saying.MatchString(name) {
+			return templates(name, found)
+		}
 		if err != nil || d.IsDir() || filepath.Ext(name) != ".go" || strings.HasSuffix(name, "_test.go") || strings.Contains(name, "/bench/") {
 			return err
 		}
@@ -78,6 +81,11 @@ func sources(t *testing.T, folder string, found map[string]bool) {
 				if f, ok := n.Fun.(*ast.SelectorExpr); ok && f.Sel.Name == "Say" && len(n.Args) > 0 {
 					add(found, n.Args[0])
 				}
+			case *ast.BasicLit:
+				// Units and roundings as they are spoken: patterns that are chosen from a table.
+				if s, ok := literal(n); ok && filepath.Base(name) == "spoken.go" && strings.Contains(s, "{} ") || strings.HasSuffix(s, " {}") {
+					add(found, n)
+				}
 			case *ast.KeyValueExpr:
 				if key, ok := n.Key.(*ast.Ident); ok && shownFields[key.Name] {
 					add(found, n.Value)
@@ -90,6 +98,20 @@ func sources(t *testing.T, folder string, found map[string]bool) {
 	if err != nil {
 		t.Fatal(err)
 	}
+}
+
+// saying matches the templates of what is printed beside the pages, and printed what they say.
+var (
+	saying  = regexp.MustCompile(`/(cue|pack)/[a-z]+\.(html|md|txt|opf)$`)
+	printed = regexp.MustCompile(`[sS]ay "((?:[^"\\]|\\.)*)"`)
+)
+
+func templates(name string, found map[string]bool) error {
+	text, err := os.ReadFile(name)
+	for _, m := range printed.FindAllStringSubmatch(string(text), -1) {
+		found[m[1]] = true
+	}
+	return err
 }
 
 // add takes a text that is written as one, perhaps as a sum of literals.

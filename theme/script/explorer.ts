@@ -12,7 +12,8 @@ import { unitsChanged } from "./units";
 import { say } from "./words";
 
 const quietAfter = 700; // ms without a change until the summary is spoken
-const tooLong = 250; // ms in the page before the next calculations go beside it
+const tooLong = 250; // ms that a calculation may hold the page up
+const oftenTooLong = 3; // times in a row, until the next ones go beside the page: one may be the device's hiccup
 const settle = 250; // ms without a change until a long calculation begins
 
 /** The state of a query: inputs as a link writes them, in the order in which they were given. */
@@ -40,6 +41,7 @@ export class Explorer extends HTMLElement {
   private asked = 0;
   private run: Run | undefined;
   private long = false;
+  private slow = 0; // calculations in a row that took too long
   private moving = false; // within one gesture: its first change makes an entry of the history
   private scheduled = false;
   private timers: Record<string, number> = {};
@@ -206,7 +208,8 @@ export class Explorer extends HTMLElement {
       this.trap(e instanceof Error ? e.message : String(e));
       return;
     }
-    if (performance.now() - from > tooLong && !this.long) {
+    this.slow = performance.now() - from > tooLong ? this.slow + 1 : 0;
+    if (this.slow === oftenTooLong) {
       this.long = true;
       this.word(say("This takes a while on your device, so from now on it is worked out beside the page."));
     }

@@ -147,5 +147,8 @@ func answer(query, attachment string, figures []string) {
 		reply = kit.AppendFaults(reply[:0], err)
 		return
 	}
+	if w.Calculator.Film != nil && err == nil {
+		shot, film = query, w // its film is likely to be asked for next
+	}
 	reply = w.AppendPage(reply[:0], &who, figures)
 }
