@@ -83,7 +83,7 @@ func sources(t *testing.T, folder string, found map[string]bool) {
 				}
 			case *ast.BasicLit:
 				// Units and roundings as they are spoken: patterns that are chosen from a table.
-				if s, ok := literal(n); ok && filepath.Base(name) == "spoken.go" && strings.Contains(s, "{} ") || strings.HasSuffix(s, " {}") {
+				if s, ok := literal(n); ok && filepath.Base(name) == "spoken.go" && (strings.Contains(s, "{} ") || strings.HasSuffix(s, " {}")) {
 					add(found, n)
 				}
 			case *ast.KeyValueExpr:

@@ -230,15 +230,15 @@ func (v *view) dials() {
 	v.text("name", r.Quantity(p.Position, distance), em*5.2, em*3.4, em, figure.Start)
 	v.lamp()
 	y := em * 3.4
-	for _, s := range []struct {
-		is         bool
-		role, text string
-	}{{p.Lift > 0.005, "rear", "the rear wheel is in the air"}, {p.Locked[0], "locked", "the front wheel is locked"}, {p.Locked[1], "locked", "the rear wheel is locked"}} {
-		if s.is {
-			v.text(s.role, r.Say(s.text), v.Width-em*0.4, y, em, figure.End)
+	say := func(is bool, role, text string) {
+		if is {
+			v.text(role, text, v.Width-em*0.4, y, em, figure.End)
 			y += em * 1.2
 		}
 	}
+	say(p.Lift > 0.005, "rear", r.Say("the rear wheel is in the air"))
+	say(p.Locked[0], "locked", r.Say("the front wheel is locked"))
+	say(p.Locked[1], "locked", r.Say("the rear wheel is locked"))
 }
 
 // lamp is lit while the controller works; a bike without one has none.
