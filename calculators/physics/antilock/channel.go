@@ -94,7 +94,11 @@ func (u *Unit) sounds(i int) bool {
 	if c.sounding {
 		return false
 	}
-	return both && u.reference.age > tune.SoundBoth || u.reference.age > tune.SoundOne
+	patience := tune.SoundOne
+	if both {
+		patience = tune.SoundBoth
+	}
+	return u.reference.age > patience
 }
 
 // deep reports whether the wheel slips far more than is due.

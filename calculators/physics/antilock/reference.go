@@ -22,6 +22,7 @@ func (r *reference) follow(fastest, explained float64) {
 	r.decel += (explained + r.extra - r.decel) * Tick / tune.Smooth
 	r.speed = max(0, r.speed-min(believable, tune.Slack*r.decel+tune.Margin)*Tick)
 	if r.age += Tick; fastest >= r.speed {
+		r.learn(r.speed - fastest)
 		// A wheel let go swings past the ground's speed: do not jump after it.
 		r.speed, r.age = min(fastest, r.speed+2*believable*Tick), 0
 	}
@@ -31,8 +32,17 @@ func (r *reference) follow(fastest, explained float64) {
 // a little faster.
 func (r *reference) rolls(speed float64) {
 	if short := r.speed - 1.01*speed; short > 0 {
-		r.extra = min(3, r.extra+0.5*short/max(r.age, 0.1))
+		r.learn(short)
 		r.speed -= short
 	}
 	r.age = 0
+}
+
+// learn takes in by how much the reference had come to stand above the ground's
+// speed since it was last sure.
+func (r *reference) learn(above float64) {
+	const long = 0.25 // s: before that an error says more of the wheel than of the ground
+	if r.age > long {
+		r.extra = min(max(r.extra+0.5*above/r.age, -0.3), 3)
+	}
 }

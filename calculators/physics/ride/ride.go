@@ -1,5 +1,3 @@
-// Package ride rides a whole stop: from the first touch of the lever to
-// standing still.
 package ride
 
 import (

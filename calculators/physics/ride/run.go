@@ -12,6 +12,7 @@ const (
 	standing = 0.05     // speed at which a bike stands, m/s
 	walking  = 10 / 3.6 // speed below which a locked wheel harms nobody, m/s
 	longest  = 300      // s
+	glance   = 12       // longer than any squeeze: time between looks at whether the bike slows at all, s
 )
 
 // Run rides a stop and records it in t, which may be nil. It returns an error
@@ -60,6 +61,8 @@ type run struct {
 	trace   *Trace
 	begin   Energy // the account's stores at the start
 	tally   tally
+	looked  float64 // when the speed was last looked at, s
+	seen    float64 // what it was, m/s
 }
 
 // orderQueue bounds the delay of a valve in ticks.
@@ -75,7 +78,7 @@ func (r *run) start(s *Setup, t *Trace) {
 		r.plant.surface[1] = newSurface(s.Patch)
 		r.road.start, r.road.stop = s.PatchStart, s.PatchStart+s.PatchLength
 	}
-	r.y[speed] = s.Speed
+	r.y[speed], r.seen = s.Speed, s.Speed+1
 	for i := range r.plant.end {
 		r.y[spinF+i] = s.Speed / r.plant.end[i].radius
 		r.plant.in[i].under = r.road.under(i, &r.y)
@@ -196,8 +199,13 @@ func (r *run) lost() error {
 	switch v := r.y[speed]; {
 	case math.IsNaN(v) || math.IsNaN(r.y[pitch]) || math.IsNaN(r.y[heave]) || math.Abs(r.y[heave]) > 10:
 		return ErrUnfit
-	case r.time > longest || v > 1.5*r.setup.Speed+1:
+	case r.time > longest || v > r.setup.Speed+20:
 		return ErrNoStop
+	case r.time > r.looked+glance:
+		if v > r.seen-0.05 {
+			return ErrNoStop
+		}
+		r.looked, r.seen = r.time, v
 	}
 	return nil
 }
