@@ -1,6 +1,7 @@
 package course
 
 import (
+	"cmp"
 	"io/fs"
 	"path"
 	"strings"
@@ -181,7 +182,7 @@ func (c *Course) CheckAll() fault.List {
 		}
 		for _, a := range e.Facts.Anchors {
 			if to := c.Entry(a.To); to != nil && to.Facts != nil && !to.Facts.has(a.ID) {
-				a.Missing.Hint = meantOr(a.ID, to.Facts.ids(), "give the heading this id: ## Words {#"+a.ID+"}")
+				a.Missing.Hint = cmp.Or(fault.Meant(a.ID, to.Facts.ids()), "give a heading this id: ## Words {#"+a.ID+"}")
 				faults.Add(a.Missing)
 			}
 		}
