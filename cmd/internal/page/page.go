@@ -192,7 +192,7 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson) error {
 	if err := lesson.NewRenderer(body, p.course.Site.Several).Render(&html, l); err != nil {
 		return err
 	}
-	v := lessonView{frame: f, Entry: e, Number: e.Index + 1, Minutes: minutes(l.Words), Body: template.HTML(f.scrolling(html.String())),
+	v := lessonView{frame: f, Entry: e, Number: e.Index + 1, Minutes: minutes(l.Words), Body: template.HTML(f.given(f.scrolling(html.String()))),
 		Cited: body.cited, Standing: f.Say(kit.StandingCaution)}
 	if !e.Beside {
 		v.Strip, v.frame.Lesson = p.strip(e), e.Name
