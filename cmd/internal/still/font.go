@@ -24,9 +24,9 @@ type Fonts struct {
 	Dirs []string // where the machine's fonts are; nil is the usual places
 
 	mu      sync.Mutex
-	own     [2]*canvas.Font // regular, bold
-	others  []*canvas.Font
-	files   []string // of fonts not looked into yet, the likeliest first
+	own     [2]*canvas.Font // by weight
+	others  [2][]*canvas.Font
+	files   [2][]string // of fonts not looked into yet, the likeliest first
 	looked  bool
 	missing map[rune]bool
 	lines   map[setting]set
@@ -191,7 +191,7 @@ func (f *Fonts) find(r rune, w weight) *canvas.Font {
 	if has(f.own[w], r) {
 		return f.own[w]
 	}
-	for _, font := range f.others {
+	for _, font := range f.others[w] {
 		if has(font, r) {
 			return font
 		}
@@ -200,14 +200,14 @@ func (f *Fonts) find(r rune, w weight) *canvas.Font {
 		return nil
 	}
 	f.look()
-	for len(f.files) > 0 {
-		file := f.files[0]
-		f.files = f.files[1:]
+	for len(f.files[w]) > 0 {
+		file := f.files[w][0]
+		f.files[w] = f.files[w][1:]
 		font, err := canvas.LoadFontFile(file, canvas.FontRegular)
 		if err != nil {
 			continue // a font that cannot be read is as good as none
 		}
-		f.others = append(f.others, font)
+		f.others[w] = append(f.others[w], font)
 		if has(font, r) {
 			return font
 		}
@@ -216,7 +216,8 @@ func (f *Fonts) find(r rune, w weight) *canvas.Font {
 	return nil
 }
 
-// look lists the machine's fonts once, plain upright ones without serifs first.
+// look lists the machine's fonts once for each weight, upright ones without
+// serifs first.
 func (f *Fonts) look() {
 	if f.looked {
 		return
@@ -234,29 +235,38 @@ func (f *Fonts) look() {
 	if err != nil {
 		return // as if there were none: the text that needs one says so
 	}
+	for w, style := range [...]font.Style{font.Regular, font.Bold} {
+		f.files[w] = likeliest(found, style)
+	}
+}
+
+// likeliest lists the files of fonts by how well they suit.
+func likeliest(found *font.SystemFonts, style font.Style) []string {
 	type candidate struct {
 		file string
 		rank int
 	}
 	var list []candidate
 	for _, styles := range found.Fonts {
-		for style, meta := range styles {
-			list = append(list, candidate{meta.Filename, rank(meta.Family, style)})
+		for has, meta := range styles {
+			list = append(list, candidate{meta.Filename, rank(meta.Family, has == style)})
 		}
 	}
 	slices.SortFunc(list, func(a, b candidate) int {
 		return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(a.file, b.file))
 	})
-	for _, c := range list {
-		f.files = append(f.files, c.file)
+	files := make([]string, len(list))
+	for i, c := range list {
+		files[i] = c.file
 	}
+	return files
 }
 
-// rank says how little a font suits: what is not regular, not sans, narrow or
-// of fixed width comes late.
-func rank(family string, style font.Style) int {
+// rank says how little a font suits: what is of another style, has serifs, is
+// narrow or of fixed width comes late.
+func rank(family string, wanted bool) int {
 	n := 0
-	if style != font.Regular {
+	if !wanted {
 		n += 4
 	}
 	if !strings.Contains(family, "Sans") {
