@@ -1,10 +1,8 @@
 package lesson
 
 import (
-	"bytes"
-	"unicode/utf8"
-
 	"github.com/yuin/goldmark"
+	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/extension"
 	"github.com/yuin/goldmark/parser"
 	"github.com/yuin/goldmark/text"
@@ -21,7 +19,7 @@ type Reader struct {
 	several  bool
 }
 
-// NewReader makes a Reader. With several hands, raw HTML and addresses that run scripts are faults.
+// NewReader makes a Reader. With several hands, raw HTML is cleaned, and links lead only where readers can follow.
 func NewReader(l *locale.Locale, several bool) *Reader {
 	r := &Reader{markdown: goldmark.New(goldmark.WithExtensions(extensions(l.Quotes)...)), several: several}
 	r.markdown.Parser().AddOptions(
@@ -48,8 +46,14 @@ func extensions(q locale.Quotes) []goldmark.Extender {
 func (r *Reader) Read(source *fault.Source) (*Lesson, fault.List) {
 	meta, body, faults := ReadMeta(source)
 	l := &Lesson{Source: source, Meta: meta}
-	faults.Add(l.notText()...)
-	l.Body = r.markdown.Parser().Parse(after(source.Text, body))
+	faults.Add(source.NotText(body, len(source.Text))...)
+	if over := l.bounds(); len(over) > 0 {
+		faults.Add(over...)
+		l.Body = ast.NewDocument()
+	} else {
+		l.Body = r.markdown.Parser().Parse(after(source.Text, body))
+		faults.Add(l.depth()...)
+	}
 	c := collector{lesson: l, several: r.several, faults: faults}
 	c.run()
 	return l, c.faults
@@ -63,23 +67,4 @@ func after(source []byte, offset int) text.Reader {
 		r.SetPosition(0, text.NewSegment(offset, next))
 	}
 	return r
-}
-
-// notText points at the first byte that cannot be in a text.
-func (l *Lesson) notText() fault.List {
-	text := l.Source.Text
-	at := bytes.IndexByte(text, 0)
-	if at < 0 && !utf8.Valid(text) {
-		for at = 0; at < len(text); {
-			r, size := utf8.DecodeRune(text[at:])
-			if r == utf8.RuneError && size == 1 {
-				break
-			}
-			at += size
-		}
-	}
-	if at < 0 {
-		return nil
-	}
-	return fault.List{l.At(Span{at, at + 1}, "not-text", "this byte is not text", "save the file as UTF-8")}
 }

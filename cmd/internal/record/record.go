@@ -3,6 +3,7 @@
 package record
 
 import (
+	"bytes"
 	"slices"
 	"strings"
 	"time"
@@ -37,7 +38,14 @@ type file struct {
 
 // Parse reads source.Text[from:to]. Faults are added to the list; where the YAML cannot be read the Value is empty.
 func Parse(source *fault.Source, from, to int, faults *fault.List) Value {
+	if from == 0 && bytes.HasPrefix(source.Text, []byte("\ufeff")) {
+		from = len("\ufeff")
+	}
 	f := &file{source: source, from: from, faults: faults}
+	if odd := source.NotText(from, to); len(odd) > 0 {
+		faults.Add(odd...)
+		return Value{}
+	}
 	text := source.Text[from:to]
 	doc, err := parser.ParseBytes(text, 0)
 	if err != nil {

@@ -1,0 +1,110 @@
+// Package folder reads the folder that a site is made from, and nothing beside it. What leads out of it is refused, and
+// so is what would never end to be read: a pipe is waited for, a device has no end, a file of gigabytes fills the memory.
+package folder
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+)
+
+// Folder is an open folder. It implements fs.FS and what readers ask of one besides.
+type Folder struct {
+	root  *os.Root
+	files fs.FS
+}
+
+// What a file may weigh. A long novel is 3 MB of text; no picture that a page shows needs more than this.
+const (
+	mostText  = 8_000_000
+	mostOther = 64_000_000
+)
+
+// Open opens a folder.
+func Open(name string) (*Folder, error) {
+	root, err := os.OpenRoot(name)
+	if err != nil {
+		return nil, err
+	}
+	return &Folder{root, root.FS()}, nil
+}
+
+// Close closes it.
+func (f *Folder) Close() error { return f.root.Close() }
+
+// Open implements fs.FS. It opens files and folders only.
+func (f *Folder) Open(name string) (fs.File, error) {
+	if err := f.refuse("open", name); err != nil {
+		return nil, err
+	}
+	file, err := f.files.Open(name)
+	return file, explain(err)
+}
+
+// Stat implements fs.StatFS.
+func (f *Folder) Stat(name string) (fs.FileInfo, error) {
+	info, err := fs.Stat(f.files, name)
+	return info, explain(err)
+}
+
+// ReadDir implements fs.ReadDirFS.
+func (f *Folder) ReadDir(name string) ([]fs.DirEntry, error) {
+	if err := f.refuse("readdir", name); err != nil {
+		return nil, err
+	}
+	entries, err := fs.ReadDir(f.files, name)
+	return entries, explain(err)
+}
+
+// ReadFile implements fs.ReadFileFS.
+func (f *Folder) ReadFile(name string) ([]byte, error) {
+	if err := f.refuse("read", name); err != nil {
+		return nil, err
+	}
+	data, err := fs.ReadFile(f.files, name)
+	return data, explain(err)
+}
+
+// refuse says why a name must not be opened. To open a pipe is to wait for whoever writes into it, so it is looked at
+// before.
+func (f *Folder) refuse(op, name string) error {
+	info, err := f.Stat(name)
+	if err != nil {
+		return err
+	}
+	why := ""
+	switch mode := info.Mode(); {
+	case mode.IsDir():
+	case mode&fs.ModeNamedPipe != 0:
+		why = "it is a pipe, not a file"
+	case mode&fs.ModeDevice != 0:
+		why = "it is a device, not a file"
+	case !mode.IsRegular():
+		why = "it is no file"
+	case info.Size() > most(name):
+		why = fmt.Sprintf("it has %d bytes, and %d are the most", info.Size(), most(name))
+	}
+	if why == "" {
+		return nil
+	}
+	return &fs.PathError{Op: op, Path: name, Err: errors.New(why)}
+}
+
+func most(name string) int64 {
+	switch path.Ext(name) {
+	case ".md", ".yaml", ".html", ".ts", ".css":
+		return mostText
+	}
+	return mostOther
+}
+
+// explain puts into words what the system means by a path that escapes.
+func explain(err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) && p.Err != nil && p.Err.Error() == "path escapes from parent" {
+		return &fs.PathError{Op: p.Op, Path: p.Path, Err: errors.New("it leads out of the folder of the site")}
+	}
+	return err
+}
