@@ -53,16 +53,15 @@ async function begin(place: HTMLElement): Promise<void> {
   const told = make("span", { role: "status" });
   const button = make("button", { class: "press", type: "button" });
   const bar = make("progress", { max: "1", value: "0", hidden: true });
-  place.replaceChildren(button, " ", told, bar);
   const isKept = await caches.has(cacheName);
+  button.textContent = say(isKept ? "Let go of the kept copy" : "Keep for offline reading");
+  place.replaceChildren(button, " ", told, bar);
   if (isKept) {
-    button.textContent = say("Let go of the kept copy");
     told.textContent = say("This site is kept on your device.");
     button.onclick = () => drop(place);
     if (navigator.onLine) await keep(() => {}).catch(() => {}); // quietly brings the copy up to date
     return;
   }
-  button.textContent = say("Keep for offline reading");
   button.onclick = async () => {
     const files = await manifest();
     const size = [...files.values()].reduce((sum, f) => sum + f.size, 0);
