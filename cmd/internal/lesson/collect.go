@@ -25,6 +25,9 @@ type collector struct {
 
 func (c *collector) run() {
 	c.ids, c.last = make(map[string]bool), make(map[string]int)
+	if c.several {
+		c.lesson.clean(c.lesson.Body)
+	}
 	c.children(c.lesson.Body)
 	c.nameHeadings()
 	c.momentsInOrder()
@@ -70,12 +73,8 @@ func (c *collector) node(parent, n ast.Node) {
 		c.formula(&n.Source)
 	case *ast.FencedCodeBlock:
 		c.fenceName(n)
-	case *ast.RawHTML:
-		c.raw(n.Segments.At(0).Start, n.Segments.At(0).Stop)
-	case *ast.HTMLBlock:
-		if n.Lines().Len() > 0 {
-			c.raw(n.Lines().At(0).Start, n.Lines().At(0).Stop)
-		}
+	case *ast.AutoLink:
+		c.autoLink(n)
 	default:
 		c.children(n)
 	}
@@ -124,13 +123,6 @@ func (c *collector) fenceName(n *ast.FencedCodeBlock) {
 	name := string(s.Value(c.lesson.Source.Text))
 	if near := fault.Nearest(name, fenceNames); near != "" {
 		c.fault(Span{s.Start, s.Stop}, "unknown-fence", "there is no fence "+quote(name), fault.Meant(name, fenceNames))
-	}
-}
-
-func (c *collector) raw(start, end int) {
-	if c.several {
-		c.fault(Span{start, end}, "raw-html", "raw HTML is not taken on a site of several hands",
-			"write it in Markdown, or trust its authors with hands: one in site.yaml")
 	}
 }
 

@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
@@ -29,15 +30,16 @@ type address struct {
 	words Span   // what stands between the square brackets
 }
 
-func (c *collector) address(n ast.Node, destination, title []byte, opening int) address {
+func (c *collector) address(n ast.Node, destination, title []byte, reference *ast.ReferenceLink, opening int) address {
 	source := c.lesson.Source.Text
 	start := max(n.Pos(), 0)
 	a := address{text: unescape(destination), at: start}
 	at, found := offset(source, destination)
-	if !found || at < start {
-		end := min(start+opening, len(source))
-		a.whole, a.words = Span{start, end}, Span{end, end}
-		if found { // a reference: the destination stands in its definition
+	if !found || reference != nil {
+		from := min(start+opening, len(source))
+		to := max(from, lastText(n))
+		a.whole, a.words = Span{start, min(to+1, len(source))}, Span{from, to}
+		if found { // in the definition that the link refers to
 			a.at, a.exact = at, len(a.text) == len(destination)
 		}
 		return a
@@ -58,6 +60,19 @@ func (c *collector) address(n ast.Node, destination, title []byte, opening int) 
 	return a
 }
 
+// lastText is where the last text within a node ends.
+func lastText(n ast.Node) int {
+	for c := n.LastChild(); c != nil; c = c.PreviousSibling() {
+		if t, ok := c.(*ast.Text); ok {
+			return t.Segment.Stop
+		}
+		if end := lastText(c); end > 0 {
+			return end
+		}
+	}
+	return 0
+}
+
 // span is a part of the destination, from and to in bytes of its text.
 func (a address) span(from, to int) Span {
 	if !a.exact {
@@ -67,7 +82,7 @@ func (a address) span(from, to int) Span {
 }
 
 func (c *collector) link(parent ast.Node, n *ast.Link) {
-	a := c.address(n, n.Destination, n.Title, len("["))
+	a := c.address(n, n.Destination, n.Title, n.Reference, len("["))
 	switch {
 	case strings.HasPrefix(a.text, calcScheme):
 		c.calculation(parent, n, a)
@@ -91,7 +106,7 @@ func (c *collector) other(parent ast.Node, n *ast.Link, a address) {
 	l := &Link{inline: inline{Span: a.whole}, Destination: a.text, DestinationAt: a.at, Title: unescape(n.Title)}
 	c.lesson.Links = append(c.lesson.Links, l)
 	if name, has := scheme(a.text); has {
-		c.foreign(name, a)
+		c.foreign(name, a.span(0, len(name)))
 	} else if path, _, _ := strings.Cut(a.text, "#"); strings.HasSuffix(path, ".md") {
 		c.replace(parent, n, l)
 		return
@@ -99,25 +114,43 @@ func (c *collector) other(parent ast.Node, n *ast.Link, a address) {
 	c.children(n)
 }
 
-func (c *collector) foreign(name string, a address) {
-	for _, k := range known {
-		if name == k {
-			return
-		}
-	}
-	if c.several || fault.Nearest(name, known[:3]) != "" {
-		c.fault(a.span(0, len(name)), "unknown-scheme", "links to "+quote(name+":")+" lead nowhere here", fault.Meant(name, known))
+// scripted are the schemes by which an address is a program or a page of its own. No lesson needs one.
+var scripted = map[string]bool{"javascript": true, "vbscript": true, "data": true, "blob": true, "filesystem": true, "file": true}
+
+// foreign checks the scheme of a link that leads out of the course.
+func (c *collector) foreign(name string, at Span) {
+	switch {
+	case slices.Contains(known, name):
+	case scripted[name]:
+		c.fault(at, "unknown-scheme", "links to "+quote(name+":")+" are not taken", "link to a page: https://…")
+	case c.several || fault.Nearest(name, known[:3]) != "":
+		c.fault(at, "unknown-scheme", "links to "+quote(name+":")+" lead nowhere here", fault.Meant(name, known))
 	}
 }
 
-// scheme is what stands before the first colon of an address, if it is one (RFC 3986, 3.1).
+// autoLink checks an address between angle brackets.
+func (c *collector) autoLink(n *ast.AutoLink) {
+	if n.AutoLinkType == ast.AutoLinkEmail {
+		return
+	}
+	text := n.URL(c.lesson.Source.Text)
+	if name, has := scheme(string(text)); has {
+		at, _ := offset(c.lesson.Source.Text, text)
+		c.foreign(name, Span{at, at + len(name)})
+	}
+}
+
+// scheme is what stands before the first colon of an address, if it is one (RFC 3986, 3.1). Browsers leave out control
+// characters and spaces that stand before it or within it (URL standard, 4.4), so they are left out here too.
 func scheme(address string) (string, bool) {
-	for i, r := range address {
-		switch {
-		case 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z':
-		case i > 0 && ('0' <= r && r <= '9' || r == '+' || r == '-' || r == '.'):
-		case r == ':' && i > 1:
-			return strings.ToLower(address[:i]), true
+	var name []byte
+	for i := range len(address) {
+		switch b := address[i]; {
+		case b <= ' ':
+		case 'a' <= b && b <= 'z' || 'A' <= b && b <= 'Z', len(name) > 0 && ('0' <= b && b <= '9' || b == '+' || b == '-' || b == '.'):
+			name = append(name, b)
+		case b == ':' && len(name) > 1:
+			return strings.ToLower(string(name)), true
 		default:
 			return "", false
 		}
@@ -137,13 +170,14 @@ func (c *collector) replace(parent, old, piece ast.Node) {
 }
 
 func (c *collector) image(parent ast.Node, n *ast.Image) {
-	a := c.address(n, n.Destination, n.Title, len("!["))
+	a := c.address(n, n.Destination, n.Title, n.Reference, len("!["))
 	if strings.HasPrefix(a.text, calcScheme) {
 		c.fault(a.whole, "not-alone", "an explorer or a figure stands alone in its paragraph", "leave an empty line before and after it")
 		return
 	}
 	c.children(n)
-	if _, has := scheme(a.text); has {
+	if name, has := scheme(a.text); has || strings.HasPrefix(a.text, "//") {
+		c.fault(a.span(0, max(len(name), 1)), "outside-picture", "this picture is not of the site, and pages load nothing from elsewhere", "put it into pictures/, and name it from there")
 		return
 	}
 	image := &Image{inline: inline{Span: a.whole}, Destination: a.text, DestinationAt: a.at, Title: unescape(n.Title), Alt: c.lesson.Plain(n)}
@@ -153,7 +187,7 @@ func (c *collector) image(parent ast.Node, n *ast.Image) {
 
 // show makes an explorer or a figure of a paragraph that holds nothing but a calc: image.
 func (c *collector) show(parent ast.Node, paragraph *ast.Paragraph, n *ast.Image) bool {
-	a := c.address(n, n.Destination, n.Title, len("!["))
+	a := c.address(n, n.Destination, n.Title, n.Reference, len("!["))
 	if !strings.HasPrefix(a.text, calcScheme) {
 		return false
 	}

@@ -59,12 +59,12 @@ func (r *Reader) Read(source *fault.Source) (*Lesson, fault.List) {
 	return l, c.faults
 }
 
-// after reads text from an offset on, so that places in the tree are places in the file.
+// after reads text from a line on, so that places in the tree are places in the file.
 func after(source []byte, offset int) text.Reader {
 	r := text.NewReader(source)
 	if offset > 0 {
-		_, next := lineAt(source, offset)
-		r.SetPosition(0, text.NewSegment(offset, next))
+		r.SetPosition(0, text.NewSegment(offset, offset))
+		r.AdvanceLine()
 	}
 	return r
 }

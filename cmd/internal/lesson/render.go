@@ -40,10 +40,13 @@ type Pieces interface {
 // Renderer writes lessons as HTML. It may be used by one goroutine at a time if its Pieces may.
 type Renderer struct{ renderer renderer.Renderer }
 
-// NewRenderer makes a Renderer. Raw HTML is left out where a site has several hands.
+// NewRenderer makes a Renderer. Raw HTML is written as the reader of the lesson left it: whole, or cleaned where a site
+// has several hands.
 func NewRenderer(p Pieces, several bool) *Renderer {
 	m := goldmark.New(goldmark.WithExtensions(extensions(locale.Quotes{})...))
-	if !several {
+	if several {
+		m.Renderer().AddOptions(renderer.WithNodeRenderers(util.Prioritized(cleaned{}, 90)))
+	} else {
 		m.Renderer().AddOptions(html.WithUnsafe())
 	}
 	m.Renderer().AddOptions(renderer.WithNodeRenderers(util.Prioritized(pieces{p}, 100)))

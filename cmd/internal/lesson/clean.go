@@ -1,0 +1,165 @@
+package lesson
+
+import (
+	"bytes"
+	"strings"
+	"sync"
+
+	"github.com/microcosm-cc/bluemonday"
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/renderer"
+	"github.com/yuin/goldmark/util"
+)
+
+// policy is what stays of raw HTML where a site has several hands: elements that say something of the words within
+// them. None can hold a script, load a file, or have an id that a script looks for.
+var policy = sync.OnceValue(func() *bluemonday.Policy {
+	p := bluemonday.NewPolicy()
+	p.AllowElements("abbr", "b", "bdi", "br", "cite", "code", "del", "dfn", "em", "i", "ins", "kbd", "mark", "q", "rp", "rt", "ruby",
+		"s", "samp", "small", "span", "strong", "sub", "sup", "time", "u", "var", "wbr")
+	p.AllowAttrs("title").OnElements("abbr", "dfn")
+	p.AllowAttrs("dir").Matching(bluemonday.Direction).Globally()
+	p.AllowAttrs("lang").Globally()
+	p.AllowAttrs("datetime").OnElements("time")
+	return p
+})
+
+// cleanAttribute is where a node of raw HTML keeps what stays of it.
+const cleanAttribute = "clean"
+
+// clean settles what stays of all raw HTML below a node. Tags are kept only in pairs and within one block: one that is
+// not closed would reach into the rest of the page.
+func (l *Lesson) clean(root ast.Node) {
+	var inline []ast.Node
+	flush := func() {
+		l.keep(inline)
+		inline = nil
+	}
+	_ = ast.Walk(root, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
+		switch n.(type) {
+		case *ast.RawHTML:
+			if entering {
+				inline = append(inline, n)
+			}
+		case *ast.HTMLBlock:
+			if entering {
+				flush()
+				l.keep([]ast.Node{n})
+			}
+		default:
+			if n.Type() == ast.TypeBlock {
+				flush()
+			}
+		}
+		return ast.WalkContinue, nil
+	})
+	flush()
+}
+
+// keep cleans nodes that stand in one block.
+func (l *Lesson) keep(nodes []ast.Node) {
+	parts := make([][]byte, len(nodes))
+	for i, n := range nodes {
+		parts[i] = policy().SanitizeBytes(rawText(n, l.Source.Text))
+	}
+	for i, part := range paired(parts) {
+		if _, block := nodes[i].(*ast.HTMLBlock); block {
+			part = bytes.TrimSpace(part)
+			if len(part) > 0 {
+				part = []byte("<p>" + string(part) + "</p>\n")
+			}
+		}
+		nodes[i].SetAttributeString(cleanAttribute, part)
+	}
+}
+
+func rawText(n ast.Node, source []byte) []byte {
+	switch n := n.(type) {
+	case *ast.RawHTML:
+		return n.Segments.Value(source)
+	case *ast.HTMLBlock:
+		text := n.Lines().Value(source)
+		if n.HasClosure() {
+			text = append(text, n.ClosureLine.Value(source)...)
+		}
+		return text
+	}
+	return nil
+}
+
+// tag is one tag in clean HTML.
+type tag struct {
+	name       string
+	part       int
+	start, end int
+	stays      bool
+}
+
+// paired takes the tags out that have no partner, and those whose partner stands beyond the end of another element.
+// The parts have been cleaned: every < in them begins a tag.
+func paired(parts [][]byte) [][]byte {
+	var tags []tag
+	for i, part := range parts {
+		tags = append(tags, tagsOf(i, part)...)
+	}
+	var open []*tag
+	for i := range tags {
+		t := &tags[i]
+		name, closing := strings.CutPrefix(t.name, "/")
+		switch {
+		case name == "br" || name == "wbr":
+			t.stays = !closing
+		case !closing:
+			open = append(open, t)
+		case len(open) > 0 && open[len(open)-1].name == name:
+			t.stays, open[len(open)-1].stays = true, true
+			open = open[:len(open)-1]
+		}
+	}
+	kept, from := make([][]byte, len(parts)), make([]int, len(parts))
+	for _, t := range tags {
+		kept[t.part] = append(kept[t.part], parts[t.part][from[t.part]:t.start]...)
+		if from[t.part] = t.end; t.stays {
+			kept[t.part] = append(kept[t.part], parts[t.part][t.start:t.end]...)
+		}
+	}
+	for i := range parts {
+		kept[i] = append(kept[i], parts[i][from[i]:]...)
+	}
+	return kept
+}
+
+func tagsOf(part int, text []byte) []tag {
+	var tags []tag
+	for at := 0; ; {
+		start := bytes.IndexByte(text[at:], '<')
+		if start < 0 {
+			return tags
+		}
+		start += at
+		length := bytes.IndexByte(text[start:], '>') + 1
+		if length == 0 {
+			return append(tags, tag{part: part, start: start, end: len(text)})
+		}
+		at = start + length
+		name, _, _ := strings.Cut(strings.TrimSuffix(string(text[start+1:at-1]), "/"), " ")
+		tags = append(tags, tag{name: name, part: part, start: start, end: at})
+	}
+}
+
+// cleaned renders what was kept of raw HTML.
+type cleaned struct{}
+
+// RegisterFuncs implements renderer.NodeRenderer.
+func (cleaned) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
+	write := func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
+		if kept, ok := n.AttributeString(cleanAttribute); ok && entering {
+			if _, err := w.Write(kept.([]byte)); err != nil {
+				return ast.WalkStop, err
+			}
+		}
+		return ast.WalkSkipChildren, nil
+	}
+	r.Register(ast.KindRawHTML, write)
+	r.Register(ast.KindHTMLBlock, write)
+}
