@@ -41,6 +41,8 @@ func (l *Lesson) plain(b *strings.Builder, parent ast.Node) {
 			b.WriteString(n.Written)
 		case *Step:
 			b.WriteString(n.Formula)
+		case *Image:
+			b.WriteString(n.Alt)
 		case *ast.RawHTML:
 		default:
 			l.plain(b, n)
