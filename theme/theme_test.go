@@ -138,7 +138,7 @@ func literal(e ast.Expr) (string, bool) {
 func declared(found map[string]bool) {
 	found[kit.StandingCaution] = true
 	for _, c := range standard.Set {
-		for _, s := range append([]string{c.Title, c.Question, c.Caution}, c.Assumptions...) {
+		for _, s := range append([]string{c.Title, c.Question, c.Caution, c.Takes}, c.Assumptions...) {
 			found[s] = true
 		}
 		for _, s := range c.Sources {

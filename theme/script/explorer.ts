@@ -14,6 +14,7 @@ import { say } from "./words";
 const quietAfter = 700; // ms without a change until the summary is spoken
 const tooLong = 250; // ms that a calculation may hold the page up
 const oftenTooLong = 3; // times in a row, until the next ones go beside the page: one may be the device's hiccup
+const mostAttached = 900_000; // letters; the module takes a request of 1 MiB
 const settle = 250; // ms without a change until a long calculation begins
 
 /** The state of a query: inputs as a link writes them, in the order in which they were given. */
@@ -37,6 +38,7 @@ export class Explorer extends HTMLElement {
   answer: Answer | undefined;
   /** The answer that is held for comparison. */
   held: Answer | undefined;
+  private attachment = ""; // a log that came with the query; it stays on the device, so the address does not hold it
   private pairs = new Map<string, string>();
   private asked = 0;
   private run: Run | undefined;
@@ -83,6 +85,11 @@ export class Explorer extends HTMLElement {
   get query(): string {
     const pairs = written(this.pairs);
     return this.dataset.calculator! + (pairs && "?" + pairs);
+  }
+
+  /** All figures, and what comes with the query. */
+  private get wanted(): string {
+    return "*" + (this.attachment && "\n" + this.attachment);
   }
 
   /** The link to this state on this page. */
@@ -134,11 +141,21 @@ export class Explorer extends HTMLElement {
 
   private onChange(e: Event): void {
     const field = e.target as HTMLInputElement | HTMLSelectElement;
+    if (field.closest(".attach")) return void this.attach(field as HTMLInputElement);
     const row = field.closest<HTMLElement>(".dial");
     if (!row) return;
     if (field.type === "text") this.typed(row, field as HTMLInputElement);
     else if (field instanceof HTMLSelectElement) this.put(row.dataset.input!, field.value, row.dataset.clears);
     this.moving = false;
+  }
+
+  private async attach(field: HTMLInputElement): Promise<void> {
+    const file = field.files?.[0];
+    const paste = one<HTMLTextAreaElement>(".attach textarea", this)!;
+    if (file) paste.value = await file.text();
+    if (paste.value.length > mostAttached) return this.word(say("This log is too long; cut it down to the stop."), true);
+    this.attachment = paste.value;
+    this.work();
   }
 
   private typed(row: HTMLElement, field: HTMLInputElement): void {
@@ -202,7 +219,7 @@ export class Explorer extends HTMLElement {
   private workHere(): void {
     const from = performance.now();
     try {
-      this.take(JSON.parse(atHand()!.work("calc:" + this.query, "*")));
+      this.take(JSON.parse(atHand()!.work("calc:" + this.query, this.wanted)));
     } catch (e) {
       drop();
       this.trap(e instanceof Error ? e.message : String(e));
@@ -221,7 +238,7 @@ export class Explorer extends HTMLElement {
     const done = () => ((row.hidden = true), (this.run = undefined));
     row.hidden = false;
     bar.removeAttribute("value");
-    this.run = beside("calc:" + this.query, "*", {
+    this.run = beside("calc:" + this.query, this.wanted, {
       partial: (n, total, reply) => {
         if (turn !== this.asked) return;
         bar.max = total;
