@@ -72,9 +72,13 @@ func drawCurve(w *kit.Work, style figure.Style) figure.Scene {
 	}
 	slip, peak := w.Output("peak-slip"), w.Output("peak-grip")
 	r := style.Reader
+	best, alt := "peak", "On {} the grip is greatest, {}, at {} of slip; a locked wheel has {}."
+	if s.Loose() {
+		best, alt = "turning, at best", "On {} a turning wheel grips best with {}, at {} of slip; a locked wheel has {}, which is more."
+	}
 	c := figure.Chart{
 		Runs: "slip",
-		Alt: r.Say("On {} the grip is greatest, {}, at {} of slip; a locked wheel has {}.",
+		Alt: r.Say(alt,
 			r.Say(preset.SurfaceLabel(s.ID)), r.Quantity(peak, grip), r.Quantity(slip, share), w.Tell("locked-grip", r)),
 		X:      figure.Axis{Label: "Slip", Shown: share},
 		Y:      figure.Axis{Label: "Grip", Shown: grip},
@@ -85,7 +89,7 @@ func drawCurve(w *kit.Work, style figure.Style) figure.Scene {
 		},
 	}
 	if slip < 0.98 {
-		c.Spots = append(c.Spots, figure.Spot{Role: "peak", Label: r.Say("peak") + " " + r.Quantity(peak, grip), X: slip, Y: peak})
+		c.Spots = append(c.Spots, figure.Spot{Role: "peak", Label: r.Say(best) + " " + r.Quantity(peak, grip), X: slip, Y: peak})
 	}
 	return c.Scene(style)
 }
