@@ -34,7 +34,7 @@ func (w *Work) number(i int, r *quantity.Reader) string {
 	shown := w.Calculator.Outputs[i].Shown
 	number := r.Number(w.Outputs[i], shown)
 	if doubt := w.doubt(i); doubt > 0 {
-		number += " ± " + r.Number(doubt, shown)
+		number += "\u00a0±\u00a0" + r.Number(doubt, shown)
 	}
 	return number
 }

@@ -1,6 +1,6 @@
 // Package test answers: what does my test stop come to? It works a measured stop up as the brake regulation does, into
 // mean fully developed deceleration and corrected distance, and sets it beside every limit. The measurements are
-// written in the query, or read from a log that comes with it.
+// written in the query; [Logged] reads them from a log that comes with it.
 package test
 
 import (
@@ -69,7 +69,7 @@ var Calculator = kit.Calculator{
 
 func work(w *kit.Work) error {
 	if w.Attachment != "" {
-		return workLog(w)
+		return kit.Faults{{Text: "a log is worked up by the calculator for logs"}}
 	}
 	if faults := check(w); len(faults) > 0 {
 		return faults
@@ -192,9 +192,6 @@ func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
 }
 
 func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
-	if stop, logged := w.Data.(*trace.Stop); logged {
-		return drawLog(stop, s)
-	}
 	v, r := w.Number("start-speed"), s.Reader
 	at80, at10, whole := w.Number("distance-80"), w.Number("distance-10"), w.Number("distance")
 	x, y := []float64{0}, []float64{v}

@@ -26,26 +26,35 @@ type part struct {
 }
 
 var parts = [...]part{ // in the order of Columns, then the places
-	{"time", quantity.Time, strings.Fields("time t elapsed timestamp clock utc seconds zeit temps समय زمن الزمن")},
-	{"speed", quantity.Speed, strings.Fields("speed velocity v geschwindigkeit tempo vitesse गति سرعة السرعة")},
-	{"distance", quantity.Length, strings.Fields("distance dist s way travel weg strecke दूरी مسافة المسافة")},
-	{"latitude", quantity.Angle, strings.Fields("latitude lat breite breitengrad अक्षांश")},
-	{"longitude", quantity.Angle, strings.Fields("longitude lon lng long länge längengrad देशांतर")},
+	{"time", quantity.Time, []string{"time", "t", "elapsed", "timestamp", "clock", "utc", "seconds", "zeit", "temps", "समय", "زمن", "الزمن"}},
+	{"speed", quantity.Speed, []string{"speed", "velocity", "v", "geschwindigkeit", "tempo", "vitesse", "गति", "سرعة", "السرعة"}},
+	{"distance", quantity.Length, []string{"distance", "dist", "s", "way", "travel", "weg", "strecke", "दूरी", "مسافة", "المسافة"}},
+	{"latitude", quantity.Angle, []string{"latitude", "lat", "breite", "breitengrad", "अक्षांश"}},
+	{"longitude", quantity.Angle, []string{"longitude", "lon", "lng", "long", "länge", "längengrad", "देशांतर"}},
 }
 
-// Units that loggers write beside those of package quantity.
-var loggerUnits = map[quantity.Kind]map[string]float64{
-	quantity.Time:   {"us": 1e-6, "µs": 1e-6, "msec": 1e-3},
-	quantity.Speed:  {"kph": 1 / 3.6, "kmph": 1 / 3.6, "km_h": 1 / 3.6, "mps": 1, "m_s": 1, "kn": 1852.0 / 3600, "kt": 1852.0 / 3600, "knots": 1852.0 / 3600},
-	quantity.Length: {},
-	quantity.Angle:  {"deg": 1, "°": 1, "degrees": 1}, // places are in degrees
+// loggerUnit returns how much of SI a unit is that loggers write beside those of package quantity; 0 if it is none.
+func loggerUnit(kind quantity.Kind, unit string) float64 {
+	switch {
+	case kind == quantity.Time && (unit == "us" || unit == "µs"):
+		return 1e-6
+	case kind == quantity.Time && unit == "msec":
+		return 1e-3
+	case kind == quantity.Speed && (unit == "kph" || unit == "kmph" || unit == "km_h"):
+		return 1 / 3.6
+	case kind == quantity.Speed && (unit == "mps" || unit == "m_s"):
+		return 1
+	case kind == quantity.Speed && (unit == "kn" || unit == "kt" || unit == "knots"):
+		return 1852.0 / 3600
+	}
+	return 0
 }
 
 // scale returns how much of SI one unit is.
 func scale(kind quantity.Kind, unit string) (float64, bool) {
 	unit = strings.TrimSpace(unit)
 	for _, spelling := range []string{unit, lower(unit)} {
-		if s, ok := loggerUnits[kind][spelling]; ok {
+		if s := loggerUnit(kind, spelling); s > 0 {
 			return s, true
 		}
 		if u, ok := quantity.Find(kind, spelling); ok && spelling != "" {
@@ -202,8 +211,7 @@ func (h *header) places() []column {
 		if len(list) != 1 {
 			continue
 		}
-		unit := h.units[list[0]]
-		if _, ok := loggerUnits[quantity.Angle][lower(unit)]; ok || unit == "" {
+		if unit := lower(h.units[list[0]]); unit == "" || unit == "°" || unit == "deg" || unit == "degrees" {
 			found = append(found, column{part: p, index: list[0], scale: 1})
 		}
 	}

@@ -68,9 +68,12 @@ func values(rows []record, columns []column) (Log, []Note, error) {
 	for i, r := range rows {
 		log.Row[i] = r.row
 	}
+	places := 0 // decimals
 	for _, c := range columns {
 		list := make([]float64, len(rows))
-		places := 0
+		if latitude == nil { // the finer of latitude and longitude counts
+			places = 0
+		}
 		for i, r := range rows {
 			places = max(places, r.places(c.index))
 			value, fault := r.value(c)

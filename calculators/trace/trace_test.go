@@ -49,6 +49,8 @@ func TestRead(t *testing.T) {
 		{name: "knots", text: "utc,speed (knots)\n00:00:01,10\n", time: []float64{1}, speed: []float64{18520.0 / 3600}, rows: []int{2}},
 		{name: "left out", text: "time (s),speed (m/s)\n0,10\n1,\n2,NaN\n3\n", time: []float64{0, 1, 2, 3}, speed: []float64{10, nan, nan, nan}, rows: []int{2, 3, 4, 5}},
 		{name: "exponents and signs", text: "time (s),speed (m/s)\n1e-1,+1.5E1\n-2,1\n", time: []float64{0.1, -2}, speed: []float64{15, 1}, rows: []int{2, 3}},
+		{name: "places, a thousandth of a degree north and back", text: "time (s),latitude,lon (deg)\n0,45,7\n1,45.001,7\n2,,7\n3,45.0,7\n",
+			time: []float64{0, 1, 2, 3}, distance: []float64{0, 111.1317871850151, nan, 222.2635743700302}, rows: []int{2, 3, 4, 5}},
 		{name: "a value over two lines", text: "time (s),speed (m/s),remark\n0,10,\"wet\nroad\"\n1,5,\n", time: []float64{0, 1}, speed: []float64{10, 5}, rows: []int{2, 4}},
 	}
 	for _, tt := range tests {
