@@ -59,7 +59,7 @@ func texts(t *testing.T) []string {
 }
 
 // shownFields are the fields of composite literals that are shown to a reader.
-var shownFields = map[string]bool{"Label": true, "Title": true, "Question": true, "Sentence": true, "Help": true, "Caution": true, "Moot": true}
+var shownFields = map[string]bool{"Label": true, "Title": true, "Question": true, "Sentence": true, "Help": true, "Caution": true, "Moot": true, "Says": true}
 
 // sources collects what Go files say: first arguments of Say, and the fields that are shown.
 func sources(t *testing.T, folder string, found map[string]bool) {

@@ -1,7 +1,8 @@
 // <gripleaf-explorer>: the calculator's first state is in the HTML already; this makes it answer to the hand.
 import { fragment, states, write } from "./address";
 import { all, one } from "./dom";
-import { atHand, beside, drop, possible, ready, type Run } from "./module";
+import { intake, type Log } from "./intake";
+import { calculators, logged, possible, type Module, type Run } from "./module";
 import { linkForm, onGrid } from "./number";
 import { isAnswer, type Answer, type Fault, type Reply } from "./reply";
 import { passed, show } from "./show";
@@ -14,7 +15,6 @@ import { say } from "./words";
 const quietAfter = 700; // ms without a change until the summary is spoken
 const tooLong = 250; // ms that a calculation may hold the page up
 const oftenTooLong = 3; // times in a row, until the next ones go beside the page: one may be the device's hiccup
-const mostAttached = 900_000; // letters; the module takes a request of 1 MiB
 const settle = 250; // ms without a change until a long calculation begins
 
 /** The state of a query: inputs as a link writes them, in the order in which they were given. */
@@ -38,7 +38,8 @@ export class Explorer extends HTMLElement {
   answer: Answer | undefined;
   /** The answer that is held for comparison. */
   held: Answer | undefined;
-  private attachment = ""; // a log that came with the query; it stays on the device, so the address does not hold it
+  private log: Log | undefined; // it stays on the device, so the address does not hold it
+  private before: Map<string, string> | undefined; // the state before there was a log
   private pairs = new Map<string, string>();
   private asked = 0;
   private run: Run | undefined;
@@ -61,14 +62,15 @@ export class Explorer extends HTMLElement {
       const button = (e.target as Element).closest<HTMLElement>("[data-do]");
       if (button) tool(this, button);
     });
-    this.addEventListener("pointerdown", () => void ready().catch(() => {}), { once: true });
+    this.addEventListener("pointerdown", () => void calculators.ready().catch(() => {}), { once: true });
     document.addEventListener(unitsChanged, () => this.work());
     cursors(this);
     replay(this);
+    intake(this);
     new IntersectionObserver((seen, watch) => {
       if (!seen.some((s) => s.isIntersecting)) return;
       watch.disconnect();
-      ready().catch(() => this.word(say("The calculator could not be loaded; what you see is its first state."), true));
+      calculators.ready().catch(() => this.unloaded());
     }, { rootMargin: "400px" }).observe(this);
     const state = states().get(this.id);
     if (state !== undefined) this.restore(state);
@@ -89,7 +91,25 @@ export class Explorer extends HTMLElement {
 
   /** All figures, and what comes with the query. */
   private get wanted(): string {
-    return "*" + (this.attachment && "\n" + this.attachment);
+    return "*" + (this.log ? "\n" + this.log.text : "");
+  }
+
+  private get module(): Module {
+    return this.log ? logged(this.dataset) : calculators;
+  }
+
+  /** Takes a log, whose numbers stand in place of those that were set, or lets go of it and goes back to those. */
+  bring(log: Log | undefined): void {
+    if (log) this.before ??= new Map(this.pairs);
+    else if (this.before) {
+      this.pairs = this.before;
+      this.before = undefined;
+      if (states().has(this.id)) write(this.id, written(this.pairs), true);
+    }
+    this.log = log;
+    this.answer = undefined;
+    this.dispatchEvent(new CustomEvent("gripleaf-log", { detail: log?.name }));
+    this.work();
   }
 
   /** The link to this state on this page. */
@@ -99,9 +119,9 @@ export class Explorer extends HTMLElement {
 
   /** Back to the state that the lesson shows. */
   reset(): void {
-    this.pairs = pairsOf(this.dataset.query!);
+    this.before = this.pairs = pairsOf(this.dataset.query!);
+    this.bring(undefined);
     write(this.id, null, true);
-    this.work();
   }
 
   /** Gives the answer to the present state, working it out first if need be. */
@@ -116,6 +136,7 @@ export class Explorer extends HTMLElement {
   /** Moves an input by so many of its steps. */
   nudge(name: string, steps: number): void {
     const row = one(`.dial[data-input="${name}"]`, this)!;
+    if (row.dataset.read === "true") return;
     const pick = one<HTMLSelectElement>("select", row);
     if (pick) {
       pick.selectedIndex = Math.max(0, Math.min(pick.options.length - 1, pick.selectedIndex + Math.sign(steps)));
@@ -141,21 +162,11 @@ export class Explorer extends HTMLElement {
 
   private onChange(e: Event): void {
     const field = e.target as HTMLInputElement | HTMLSelectElement;
-    if (field.closest(".attach")) return void this.attach(field as HTMLInputElement);
     const row = field.closest<HTMLElement>(".dial");
     if (!row) return;
     if (field.type === "text") this.typed(row, field as HTMLInputElement);
     else if (field instanceof HTMLSelectElement) this.put(row.dataset.input!, field.value, row.dataset.clears);
     this.moving = false;
-  }
-
-  private async attach(field: HTMLInputElement): Promise<void> {
-    const file = field.files?.[0];
-    const paste = one<HTMLTextAreaElement>(".attach textarea", this)!;
-    if (file) paste.value = await file.text();
-    if (paste.value.length > mostAttached) return this.word(say("This log is too long; cut it down to the stop."), true);
-    this.attachment = paste.value;
-    this.work();
   }
 
   private typed(row: HTMLElement, field: HTMLInputElement): void {
@@ -212,16 +223,16 @@ export class Explorer extends HTMLElement {
       this.run = undefined;
       return this.later("settle", settle, () => this.workBeside(turn));
     }
-    if (atHand()) return this.workHere();
-    ready().then(() => turn === this.asked && this.workHere(), () => this.word(say("The calculator could not be loaded; what you see is its first state."), true));
+    if (this.module.atHand()) return this.workHere();
+    this.module.ready().then(() => turn === this.asked && this.workHere(), () => turn === this.asked && this.unloaded());
   }
 
   private workHere(): void {
     const from = performance.now();
     try {
-      this.take(JSON.parse(atHand()!.work("calc:" + this.query, this.wanted)));
+      this.take(JSON.parse(this.module.atHand()!.work("calc:" + this.query, this.wanted)));
     } catch (e) {
-      drop();
+      this.module.drop();
       this.trap(e instanceof Error ? e.message : String(e));
       return;
     }
@@ -238,7 +249,7 @@ export class Explorer extends HTMLElement {
     const done = () => ((row.hidden = true), (this.run = undefined));
     row.hidden = false;
     bar.removeAttribute("value");
-    this.run = beside("calc:" + this.query, this.wanted, {
+    this.run = this.module.beside("calc:" + this.query, this.wanted, {
       partial: (n, total, reply) => {
         if (turn !== this.asked) return;
         bar.max = total;
@@ -256,6 +267,10 @@ export class Explorer extends HTMLElement {
     this.run = undefined;
     one(".bench-run", this)!.hidden = true;
     this.word(say("Stopped. What you see is as far as it came."));
+  }
+
+  private unloaded(): void {
+    this.word(say("The calculator could not be loaded; what you see is its first state."), true);
   }
 
   private trap(message: string): void {
@@ -283,13 +298,15 @@ export class Explorer extends HTMLElement {
       one(".dial-fault", row)?.remove();
       one("input, select", row)!.removeAttribute("aria-invalid");
     }
-    this.word("");
     this.toggleAttribute("data-stale", list.length > 0);
+    const elsewhere: string[] = [];
     for (const fault of list) {
       const row = one(`.dial[data-input="${fault.input}"]`, this);
       if (row) atField(row, fault);
-      else this.word(fault.text + (fault.hint && ": " + fault.hint), true);
+      else elsewhere.push(fault.text + (fault.hint && ": " + fault.hint));
     }
+    this.word(elsewhere.join("\n"), true);
+    if (elsewhere.length > 0) one(".bench-speech", this)!.textContent = elsewhere.join("; ");
   }
 
   /** Says something above the instrument; nothing takes it away again. */

@@ -1,6 +1,6 @@
 // <gripleaf-figure>: a figure that stands in the text by itself; the script redraws it when the units change.
 import { one, site } from "./dom";
-import { atHand, possible, ready } from "./module";
+import { calculators, possible } from "./module";
 import { isAnswer, type Reply } from "./reply";
 import { plate } from "./show";
 import { unitsChanged } from "./units";
@@ -13,9 +13,9 @@ export class LoneFigure extends HTMLElement {
   }
 
   private draw(): void {
-    ready().then(
+    calculators.ready().then(
       () => {
-        const reply: Reply = JSON.parse(atHand()!.work("calc:" + this.dataset.query!, this.dataset.figure!));
+        const reply: Reply = JSON.parse(calculators.atHand()!.work("calc:" + this.dataset.query!, this.dataset.figure!));
         if (isAnswer(reply)) plate(one(".plate", this), reply.figures[0]);
       },
       () => {}, // the figure stays as it is

@@ -1,75 +1,18 @@
-// The module in the page: loaded when somebody comes near an explorer, asked in the page itself while that is quick,
+// The modules in the page: loaded when somebody comes near an explorer, asked in the page itself while that is quick,
 // and in a worker when it is not.
 import { address, script, site } from "./dom";
 import { startEngine, workerBody, type Engine } from "./engine";
 import { reader } from "./units";
 
 declare global {
-  // Set by the script that holds the module's bytes in base64.
+  // Set by the script that holds a module's bytes in base64.
   var gripleafModule: string | undefined;
 }
 
 const fromDisk = location.protocol === "file:";
 
-async function bytes(): Promise<ArrayBuffer> {
-  if (!fromDisk) return (await fetched()).arrayBuffer();
-  await script(site.moduleScript!);
-  const text = atob(globalThis.gripleafModule!);
-  const out = new Uint8Array(text.length);
-  for (let i = 0; i < text.length; i++) out[i] = text.charCodeAt(i);
-  return out.buffer;
-}
-
-async function fetched(): Promise<Response> {
-  const reply = await fetch(address(site.module!));
-  if (!reply.ok) throw new Error(reply.status + " " + site.module);
-  return reply;
-}
-
-async function compile(): Promise<WebAssembly.Module> {
-  if (!fromDisk) {
-    try {
-      return await WebAssembly.compileStreaming(await fetched());
-    } catch (e) {
-      if (e instanceof WebAssembly.CompileError) throw e; // else a server that does not know the type of .wasm
-    }
-  }
-  return WebAssembly.compile(await bytes());
-}
-
-let compiled: Promise<WebAssembly.Module> | undefined;
-let engine: Engine | undefined;
-let starting: Promise<Engine> | undefined;
-let told = ""; // the reader that the engine knows
-
 /** Is there a chance at all? */
 export const possible = typeof WebAssembly === "object" && Boolean(site.module);
-
-/** Starts loading, and gives the engine once it is there. */
-export function ready(): Promise<Engine> {
-  starting ??= (async () => {
-    try {
-      compiled ??= compile();
-      return (engine = await startEngine(await compiled, () => true));
-    } catch (e) {
-      compiled = starting = undefined; // the next try begins anew: perhaps the line is back
-      throw e;
-    }
-  })();
-  return starting;
-}
-
-/** The engine if it is there, with the reader's units told. */
-export function atHand(): Engine | undefined {
-  if (engine && told !== reader()) engine.reader((told = reader()));
-  return engine;
-}
-
-/** Gives up an engine that trapped; the next call starts another one. */
-export function drop(): void {
-  engine = starting = undefined;
-  told = "";
-}
 
 /** A calculation beside the page. */
 export interface Run {
@@ -83,32 +26,103 @@ export interface Listener {
   trap(message: string): void;
 }
 
-/** Works a query out in a worker. */
-export function beside(query: string, figures: string, to: Listener): Run {
-  let worker: Worker | undefined;
-  let stopped = false;
-  const home = URL.createObjectURL(new Blob(["(" + workerBody + ")(" + startEngine + ")"], { type: "text/javascript" }));
-  const finish = () => {
-    worker?.terminate();
-    URL.revokeObjectURL(home);
-  };
-  (async () => {
-    const wasm = await bytes();
-    if (stopped) return;
-    worker = new Worker(home);
-    worker.onerror = (e) => (finish(), to.trap(e.message));
-    worker.onmessage = ({ data }) => {
-      if (data.trap !== undefined) to.trap(data.trap);
-      else if (data.end) to.end(data.reply);
-      else return to.partial(data.done, data.total, data.reply);
-      finish();
+/** A module: its file, and the script with the same bytes for pages from the disk. */
+export class Module {
+  private compiled: Promise<WebAssembly.Module> | undefined;
+  private engine: Engine | undefined;
+  private starting: Promise<Engine> | undefined;
+  private told = ""; // the reader that the engine knows
+  private base64: string | undefined;
+
+  constructor(private file: string, private script: string) {}
+
+  /** Starts loading, and gives the engine once it is there. */
+  ready(): Promise<Engine> {
+    this.starting ??= (async () => {
+      try {
+        this.compiled ??= this.compile();
+        return (this.engine = await startEngine(await this.compiled, () => true));
+      } catch (e) {
+        this.compiled = this.starting = undefined; // the next try begins anew: perhaps the line is back
+        throw e;
+      }
+    })();
+    return this.starting;
+  }
+
+  /** The engine if it is there, with the reader's units told. */
+  atHand(): Engine | undefined {
+    if (this.engine && this.told !== reader()) this.engine.reader((this.told = reader()));
+    return this.engine;
+  }
+
+  /** Gives up an engine that trapped; the next call starts another one. */
+  drop(): void {
+    this.engine = this.starting = undefined;
+    this.told = "";
+  }
+
+  /** Works a query out in a worker. */
+  beside(query: string, figures: string, to: Listener): Run {
+    let worker: Worker | undefined;
+    let stopped = false;
+    const home = URL.createObjectURL(new Blob(["(" + workerBody + ")(" + startEngine + ")"], { type: "text/javascript" }));
+    const finish = () => {
+      worker?.terminate();
+      URL.revokeObjectURL(home);
     };
-    worker.postMessage({ bytes: wasm, reader: reader(), query, figures }, [wasm]);
-  })().catch((e) => to.trap(String(e)));
-  return {
-    stop() {
-      stopped = true;
-      finish();
-    },
-  };
+    (async () => {
+      const wasm = await this.bytes();
+      if (stopped) return;
+      worker = new Worker(home);
+      worker.onerror = (e) => (finish(), to.trap(e.message));
+      worker.onmessage = ({ data }) => {
+        if (data.trap !== undefined) to.trap(data.trap);
+        else if (data.end) to.end(data.reply);
+        else return to.partial(data.done, data.total, data.reply);
+        finish();
+      };
+      worker.postMessage({ bytes: wasm, reader: reader(), query, figures }, [wasm]);
+    })().catch((e) => to.trap(String(e)));
+    return {
+      stop() {
+        stopped = true;
+        finish();
+      },
+    };
+  }
+
+  private async bytes(): Promise<ArrayBuffer> {
+    if (!fromDisk) return (await this.fetched()).arrayBuffer();
+    await script(this.script);
+    this.base64 ??= globalThis.gripleafModule!; // at once: the next module's script sets the same name
+    const text = atob(this.base64);
+    const out = new Uint8Array(text.length);
+    for (let i = 0; i < text.length; i++) out[i] = text.charCodeAt(i);
+    return out.buffer;
+  }
+
+  private async fetched(): Promise<Response> {
+    const reply = await fetch(address(this.file));
+    if (!reply.ok) throw new Error(reply.status + " " + this.file);
+    return reply;
+  }
+
+  private async compile(): Promise<WebAssembly.Module> {
+    if (!fromDisk) {
+      try {
+        return await WebAssembly.compileStreaming(await this.fetched());
+      } catch (e) {
+        if (e instanceof WebAssembly.CompileError) throw e; // else a server that does not know the type of .wasm
+      }
+    }
+    return WebAssembly.compile(await this.bytes());
+  }
 }
+
+/** The module of all calculators. */
+export const calculators = new Module(site.module!, site.moduleScript!);
+
+/** The module for logs, which the explorers that take one name. */
+let logs: Module | undefined;
+export const logged = (at: DOMStringMap): Module => (logs ??= new Module(at.logged!, at.loggedScript!));

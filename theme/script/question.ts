@@ -1,6 +1,6 @@
 // Self-tests: an answer is judged at once, and practice comes again with other numbers.
 import { all, one } from "./dom";
-import { atHand, possible, ready } from "./module";
+import { calculators, possible } from "./module";
 import { linkForm, print } from "./number";
 import { isAnswer, quantity, type Answer, type Reply } from "./reply";
 import { unitsChanged } from "./units";
@@ -31,8 +31,8 @@ function tolerance(within: string, value: number): number {
 
 async function work(question: HTMLElement): Promise<Answer | undefined> {
   if (!possible) return undefined;
-  await ready();
-  const reply: Reply = JSON.parse(atHand()!.work("calc:" + question.dataset.query, ""));
+  await calculators.ready();
+  const reply: Reply = JSON.parse(calculators.atHand()!.work("calc:" + question.dataset.query, ""));
   return isAnswer(reply) ? reply : undefined;
 }
 

@@ -1,7 +1,7 @@
 // The stop, replayed: each picture is drawn by the module from the simulated stop; here is only the clock.
 import { one } from "./dom";
 import type { Explorer } from "./explorer";
-import { atHand, ready } from "./module";
+import { calculators } from "./module";
 import { passed } from "./show";
 import { say } from "./words";
 import { print } from "./number";
@@ -32,8 +32,8 @@ export function replay(host: Explorer): void {
   let moment = Number(slider.value);
 
   const draw = (time: number, cursor = true): void => {
-    const engine = atHand();
-    if (!engine) return void ready().then(() => draw(time, cursor), () => {});
+    const engine = calculators.atHand();
+    if (!engine) return void calculators.ready().then(() => draw(time, cursor), () => {});
     const frame: Frame = JSON.parse(engine.frame("calc:" + host.query, time));
     if (!frame.svg) return stop();
     moment = frame.time;
@@ -67,7 +67,7 @@ export function replay(host: Explorer): void {
     if (atEnd()) moment = 0;
     play.textContent = say("Pause");
     play.setAttribute("aria-pressed", "true");
-    void ready().then(() => {
+    void calculators.ready().then(() => {
       if (still.matches) return nextStill();
       from = performance.now() - (moment * 1000) / rate();
       playing = requestAnimationFrame(tick);

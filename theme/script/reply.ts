@@ -12,6 +12,7 @@ export interface Input {
   step?: number;
   word?: string;
   given: boolean;
+  read: boolean; // from the attachment: it cannot be set beside it
   set: boolean;
 }
 

@@ -8,13 +8,30 @@ export function show(host: HTMLElement, answer: Answer): void {
   for (const input of answer.inputs) dial(host, input);
   for (const output of answer.outputs) finding(host, output);
   for (const figure of answer.figures) plate(one(`.plate[data-figure="${figure.name}"]`, host), figure);
-  all(".bench-series", host).forEach((place, i) => answer.series[i] && place.replaceChildren(table(answer.series[i])));
+  series(host, answer.series);
+}
+
+/** Fills the places of the tables; a state may have more or fewer of them than the first one. */
+function series(host: HTMLElement, grids: Grid[]): void {
+  const places = all(".bench-series", host);
+  for (const spare of places.splice(grids.length)) spare.remove();
+  while (places.length < grids.length) {
+    const place = make("div", { class: "bench-series scroll", tabindex: "0", role: "group" });
+    one(".bench-show", host)!.append(place);
+    places.push(place);
+  }
+  places.forEach((place, i) => {
+    place.setAttribute("aria-label", grids[i].headings[0]);
+    place.replaceChildren(table(grids[i]));
+  });
 }
 
 function dial(host: HTMLElement, input: Input): void {
   const row = one(`.dial[data-input="${input.name}"]`, host);
   if (!row) return;
   row.dataset.given = String(input.given);
+  row.dataset.read = String(input.read);
+  for (const control of all<HTMLInputElement>("input, select", row)) control.disabled = input.read;
   one(".dial-given", row)!.textContent = input.text;
   const pick = one<HTMLSelectElement>("select", row);
   if (pick) pick.value = input.set ? input.word! : "";
@@ -49,6 +66,7 @@ export function passed(range: HTMLInputElement): void {
 function finding(host: HTMLElement, output: Output): void {
   const item = one(`.finding[data-output="${output.name}"]`, host);
   if (!item) return;
+  if (item.dataset.attached !== undefined) item.hidden = output.moot;
   const number = quantity(output.number, output.unit);
   const at = output.sentence.indexOf(number);
   if (at < 0) item.textContent = output.sentence; // it says that there is none

@@ -475,3 +475,15 @@ func TestKeptSiteNeedsNoNetwork(t *testing.T) {
 	b.do(chromedp.Navigate(server.URL + "/parts.html#stop?speed=100km/h&grip=0.7"))
 	b.until(findings + `.includes("84.0")`)
 }
+
+// A window of 1280 px at 400 % zoom is 320 px wide (WCAG 2.2, 1.4.10).
+func TestZoomLosesNothing(t *testing.T) {
+	b := open(t)
+	call(b, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{Width: 320, Height: 640, DeviceScaleFactor: 1})
+	for _, name := range []string{"index.html", "parts.html", "glossary.html", "calculators.html", "calculators/antilock.html", "calculators/stop-embed.html", "de/parts.html"} {
+		b.do(chromedp.Navigate("file://" + folder(t) + "/" + name))
+		if wide := value[int](b, `document.documentElement.scrollWidth`); wide > 320 {
+			t.Errorf("%s is %d px wide in a window of 320", name, wide)
+		}
+	}
+}
