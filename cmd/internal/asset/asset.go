@@ -15,6 +15,8 @@ type Set struct {
 	Style    string // "style.<hash>.css"
 	Module   string // "module.<hash>.wasm"
 	ModuleJS string // "module.<hash>.js": the same bytes for pages opened from disk
+	Logged   string // "logged.<hash>.wasm": the module for logs
+	LoggedJS string // "logged.<hash>.js"
 	Pictures map[string]Picture
 }
 

@@ -21,16 +21,18 @@ type explorerView struct {
 	Caption     template.HTML
 	Query       string // canonical, without the scheme
 	Page, Embed string // addresses of the explorer alone
-	Summary     string
-	Dials       []dial
-	Folded      []dial // what few change
-	Main, Rest  []finding
-	Film        *film
-	Figures     []plate
-	Series      []grid
-	Given       []note
-	Origins     []note
-	Warning     string
+
+	Logged, LoggedScript string // the module for logs, if the calculator takes them
+	Summary              string
+	Dials                []dial
+	Folded               []dial // what few change
+	Main, Rest           []finding
+	Film                 *film
+	Figures              []plate
+	Series               []grid
+	Given                []note
+	Origins              []note
+	Warning              string
 }
 
 // dial is one input.
@@ -55,7 +57,10 @@ type choice struct {
 
 // finding is one output as a sentence, cut where its number stands. Mark is the punctuation right behind the number,
 // which is left out where the number stands by itself in large type.
-type finding struct{ Name, Before, Number, Mark, After string }
+type finding struct {
+	Name, Before, Number, Mark, After string
+	Attached                          bool // hidden until there is an attachment
+}
 
 // plate is one figure.
 type plate struct {
@@ -205,13 +210,13 @@ const marks = ".,،؛;।"
 
 func newFinding(w *kit.Work, i int, r *quantity.Reader) finding {
 	out := &w.Calculator.Outputs[i]
-	number := r.Quantity(w.Outputs[i], out.Shown)
+	number := w.OutputText(i, r)
 	before, after, found := strings.Cut(w.Sentence(i, r), number)
 	if !found { // the sentence says that there is none
 		number = ""
 	}
 	mark := after[:len(after)-len(strings.TrimLeft(after, marks))]
-	return finding{out.Name, before, number, mark, after[len(mark):]}
+	return finding{out.Name, before, number, mark, after[len(mark):], out.Attached}
 }
 
 func newPlate(w *kit.Work, i int, r *quantity.Reader) plate {

@@ -205,6 +205,7 @@ func (p *Printer) explorer(f *frame, id string, w *kit.Work) *explorerView {
 	v := newExplorer(id, w, f.Reader)
 	v.Page = f.In("calculators/" + w.Calculator.ID + ".html")
 	v.Embed = f.In("calculators/" + w.Calculator.ID + "-embed.html")
+	v.Logged, v.LoggedScript = f.Assets.Logged, f.Assets.LoggedJS
 	return v
 }
 

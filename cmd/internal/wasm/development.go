@@ -2,5 +2,5 @@
 
 package wasm
 
-// released is the standard module of a release; without one it is compiled when it is needed.
-var released []byte
+// released and releasedLogged are the modules of a release; without one they are compiled when they are needed.
+var released, releasedLogged []byte

@@ -4,7 +4,10 @@ package wasm
 
 import _ "embed"
 
-// released is the standard module, made by go generate before a release is built.
-//
-//go:embed standard.wasm
-var released []byte
+// released and releasedLogged are the standard modules, made by go generate before a release is built.
+var (
+	//go:embed standard.wasm
+	released []byte
+	//go:embed logged.wasm
+	releasedLogged []byte
+)
