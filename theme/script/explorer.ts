@@ -136,7 +136,7 @@ export class Explorer extends HTMLElement {
   /** Moves an input by so many of its steps. */
   nudge(name: string, steps: number): void {
     const row = one(`.dial[data-input="${name}"]`, this)!;
-    if (row.dataset.read === "true") return;
+    if (row.hasAttribute("data-read")) return;
     const pick = one<HTMLSelectElement>("select", row);
     if (pick) {
       pick.selectedIndex = Math.max(0, Math.min(pick.options.length - 1, pick.selectedIndex + Math.sign(steps)));

@@ -30,7 +30,7 @@ function dial(host: HTMLElement, input: Input): void {
   const row = one(`.dial[data-input="${input.name}"]`, host);
   if (!row) return;
   row.dataset.given = String(input.given);
-  row.dataset.read = String(input.read);
+  row.toggleAttribute("data-read", input.read);
   for (const control of all<HTMLInputElement>("input, select", row)) control.disabled = input.read;
   one(".dial-given", row)!.textContent = input.text;
   const pick = one<HTMLSelectElement>("select", row);

@@ -124,7 +124,7 @@ func (r *run) addPictures() error {
 	return nil
 }
 
-// module compiles the calculators and publishes them as a module and, for pages opened from a folder, as a script.
+// module compiles the calculators and publishes them as modules and, for pages opened from a folder, as scripts.
 func (r *run) module(ctx context.Context) error {
 	data, err := r.source.Compile(ctx)
 	if err != nil {
@@ -137,14 +137,25 @@ func (r *run) module(ctx context.Context) error {
 		}
 		r.result.Module = Weight{r.assets.Module, weight, r.course.Site.Budget.Module}
 	}
-	if err := r.edition.Add(r.assets.Module, data); err != nil {
+	if err := r.addModule(r.assets.Module, r.assets.ModuleJS, data); err != nil {
+		return err
+	}
+	if data, err = r.logged.Compile(ctx); err != nil {
+		return err
+	}
+	return r.addModule(r.assets.Logged, r.assets.LoggedJS, data)
+}
+
+// addModule publishes a module and its script.
+func (r *run) addModule(name, scriptName string, data []byte) error {
+	if err := r.edition.Add(name, data); err != nil {
 		return err
 	}
 	script := make([]byte, 0, base64.StdEncoding.EncodedLen(len(data))+32)
 	script = append(script, `gripleafModule="`...)
 	script = base64.StdEncoding.AppendEncode(script, data)
 	script = append(script, `"`...)
-	return r.edition.Add(r.assets.ModuleJS, script)
+	return r.edition.Add(scriptName, script)
 }
 
 // moduleWeight is what the module weighs in brotli at most. Only if a quick look is over the budget is it compressed as

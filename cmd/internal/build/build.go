@@ -45,6 +45,7 @@ type Builder struct {
 
 	bundler asset.Bundler
 	source  *wasm.Source // of the calculators that book answers with
+	logged  *wasm.Source // of the one for logs
 	bench   *wasm.Bench
 	book    *sum.Book
 }
@@ -88,6 +89,7 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 		return nil, r.faults
 	}
 	r.assets.Module, r.assets.ModuleJS = b.source.Name()+".wasm", b.source.Name()+".js"
+	r.assets.Logged, r.assets.LoggedJS = b.logged.Name()+".wasm", b.logged.Name()+".js"
 	edition, err := publish.Open(b.Out, publish.Options{Sources: []string{b.Site}, Command: b.Command})
 	if err != nil {
 		return nil, err
@@ -188,7 +190,8 @@ func (b *Builder) calculators(ctx context.Context) error {
 	}
 	b.closeBench()
 	b.source, b.bench, b.book = source, bench, sum.NewBook(set)
-	return nil
+	b.logged, err = wasm.NewLogged(b.Cache)
+	return err
 }
 
 func (b *Builder) closeBench() {

@@ -23,10 +23,12 @@ import (
 
 // Source is what a module is made from. It is known at once; compiling takes seconds.
 type Source struct {
-	cache cache.Cache
-	tool  string // path of the go command; empty without one
-	own   *own   // the site's own calculators, if it has any
-	key   string
+	cache    cache.Cache
+	tool     string // path of the go command; empty without one
+	main     string // folder of the standard main
+	released []byte // its module in a release
+	own      *own   // the site's own calculators, if it has any
+	key      string
 }
 
 // kind is the cache's folder of compiled modules.
@@ -46,18 +48,10 @@ var Flags = []string{"-buildmode=c-shared", "-trimpath", "-buildvcs=false", "-ld
 
 // New looks at the sources. site is the folder of the site on disk; its own calculators are in calculators/.
 func New(c cache.Cache, site string) (*Source, error) {
-	s := &Source{cache: c}
-	key := cache.NewKey("module 2")
-	if err := key.Files(calculators.Sources, ".", shipped); err != nil {
+	s, key, err := newSource(c, "./calculators/module", released)
+	if err != nil {
 		return nil, err
 	}
-	if tool, err := exec.LookPath("go"); err == nil {
-		s.tool = tool
-		if info, err := os.Stat(tool); err == nil {
-			key.Text(tool, fmt.Sprint(info.Size(), info.ModTime().UnixNano()))
-		}
-	}
-	var err error
 	if s.own, err = findOwn(site); err != nil {
 		return nil, err
 	}
@@ -74,6 +68,33 @@ func New(c cache.Cache, site string) (*Source, error) {
 	return s, nil
 }
 
+// NewLogged looks at the sources of the module for logs, which is apart so that only readers who have a log load it.
+func NewLogged(c cache.Cache) (*Source, error) {
+	s, key, err := newSource(c, "./calculators/module/logged", releasedLogged)
+	if err != nil {
+		return nil, err
+	}
+	s.key = key.String()
+	return s, nil
+}
+
+// newSource begins a source, and the key that names what it is made from.
+func newSource(c cache.Cache, main string, released []byte) (*Source, cache.Key, error) {
+	s := &Source{cache: c, main: main, released: released}
+	key := cache.NewKey("module 2")
+	key.Text(main)
+	if err := key.Files(calculators.Sources, ".", shipped); err != nil {
+		return nil, key, err
+	}
+	if tool, err := exec.LookPath("go"); err == nil {
+		s.tool = tool
+		if info, err := os.Stat(tool); err == nil {
+			key.Text(tool, fmt.Sprint(info.Size(), info.ModTime().UnixNano()))
+		}
+	}
+	return s, key, nil
+}
+
 // shipped takes the files that are compiled into the module.
 func shipped(name string) bool {
 	return strings.HasSuffix(name, ".go") && !strings.HasSuffix(name, "_test.go")
@@ -83,13 +104,14 @@ func ownFile(name string) bool {
 	return shipped(name) || path.Base(name) == "go.mod" || path.Base(name) == "go.sum"
 }
 
-// Name names the module by what it is made from, so that pages can refer to it before it is compiled.
-func (s *Source) Name() string { return "module." + s.key[:10] }
+// Name names the module by what it is made from, so that pages can refer to it before it is compiled: "module.<hash>"
+// or "logged.<hash>".
+func (s *Source) Name() string { return path.Base(s.main) + "." + s.key[:10] }
 
 // Compile gives the module's bytes, from the cache if they are there.
 func (s *Source) Compile(ctx context.Context) ([]byte, error) {
 	if s.tool == "" {
-		return strip.Module(released)
+		return strip.Module(s.released)
 	}
 	name := s.key + ".wasm"
 	if data, ok := s.cache.Get(kind, name); ok {
@@ -121,7 +143,7 @@ func (s *Source) compile(ctx context.Context, write func(folder, standard string
 	if err := unpack(work); err != nil {
 		return nil, err
 	}
-	in, main := work, "./calculators/module"
+	in, main := work, s.main
 	if write != nil {
 		in, main = filepath.Join(work, "own"), "."
 		if err := write(in, work); err != nil {
