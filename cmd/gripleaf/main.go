@@ -51,6 +51,7 @@ func main() { os.Exit(run(os.Args[1:])) }
 func run(args []string) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	context.AfterFunc(ctx, stop) // a second signal ends what does not heed the first
 	w := &world{ctx: ctx, stdout: os.Stdout, stderr: os.Stderr, colour: fault.Coloured(os.Stderr)}
 	code := -1
 	var c commands

@@ -11,11 +11,11 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
 
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/whole"
 )
 
@@ -76,7 +76,12 @@ func Changes(before, now Ledger) []Change {
 // Read reads the ledger of a site. One that is not there is empty.
 func Read(site string) (Ledger, error) {
 	name := filepath.Join(site, FileName)
-	text, err := os.ReadFile(name)
+	files, err := folder.Open(site)
+	if err != nil {
+		return nil, err
+	}
+	defer files.Close()
+	text, err := files.ReadFile(FileName)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -122,8 +127,11 @@ func Write(site string, l Ledger) error {
 		return err
 	}
 	name := filepath.Join(site, FileName)
-	if old, err := os.ReadFile(name); err == nil && bytes.Equal(old, b.Bytes()) {
-		return nil
+	if files, err := folder.Open(site); err == nil {
+		old, err := files.ReadFile(FileName)
+		if files.Close(); err == nil && bytes.Equal(old, b.Bytes()) {
+			return nil
+		}
 	}
 	return whole.Bytes(name, b.Bytes())
 }

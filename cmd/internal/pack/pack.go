@@ -9,7 +9,6 @@ package pack
 import (
 	"cmp"
 	"context"
-	"os"
 	"slices"
 	"strings"
 	"sync"
@@ -18,6 +17,7 @@ import (
 	"example.org/gripleaf/cmd/internal/build"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/still"
 )
@@ -81,11 +81,11 @@ func Open(ctx context.Context, b *build.Builder, language string) (*Book, error)
 
 // picture reads a picture of the site.
 func (b *Book) picture(name string) ([]byte, fault.List) {
-	root, err := os.OpenRoot(b.folder)
+	files, err := folder.Open(b.folder)
 	if err == nil {
-		defer root.Close()
+		defer files.Close()
 		var data []byte
-		if data, err = root.ReadFile(name); err == nil {
+		if data, err = files.ReadFile(name); err == nil {
 			return data, nil
 		}
 	}

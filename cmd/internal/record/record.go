@@ -11,6 +11,7 @@ import (
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/lexer"
 	"github.com/goccy/go-yaml/parser"
 
 	"example.org/gripleaf/cmd/internal/fault"
@@ -46,8 +47,11 @@ func Parse(source *fault.Source, from, to int, faults *fault.List) Value {
 		faults.Add(odd...)
 		return Value{}
 	}
-	text := source.Text[from:to]
-	doc, err := parser.ParseBytes(text, 0)
+	tokens := lexer.Tokenize(string(source.Text[from:to]))
+	if !f.bounded(tokens) {
+		return Value{}
+	}
+	doc, err := parser.Parse(tokens, 0)
 	if err != nil {
 		f.syntax(err)
 		return Value{}

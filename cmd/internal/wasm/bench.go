@@ -1,12 +1,15 @@
 package wasm
 
 import (
+	"cmp"
 	"context"
 	"encoding/gob"
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"sync"
+	"time"
 
 	"github.com/tetratelabs/wazero"
 	"github.com/tetratelabs/wazero/imports/wasi_snapshot_preview1"
@@ -17,15 +20,22 @@ import (
 )
 
 // Bench runs a site's own calculators for the builder: in a sandbox, which sees neither files nor the network, and in
-// the same code that readers get. Any number of goroutines may use it, one at a time is served.
+// the same code that readers get. One that stops over a state, or does not come to an end, is started anew for the
+// next. Any number of goroutines may use it, one at a time is served.
 type Bench struct {
-	mu      sync.Mutex
+	// Patience is how long one calculation may take; 0 is 20 seconds.
+	Patience time.Duration
+
 	runtime wazero.Runtime
+	program wazero.CompiledModule
+	ctx     context.Context // of the one who builds
+	set     kit.Set
+
+	mu      sync.Mutex
+	stop    context.CancelFunc // of the instance that runs; nil if none does
 	stdin   *io.PipeWriter
 	send    *gob.Encoder
 	receive *gob.Decoder
-	set     kit.Set
-	err     error
 }
 
 // Bench compiles and starts the site's own calculators; nil if it has none.
@@ -55,24 +65,14 @@ func startBench(ctx context.Context, code []byte, kept string) (*Bench, error) {
 			config = config.WithCompilationCache(c)
 		}
 	}
-	b := &Bench{runtime: wazero.NewRuntimeWithConfig(ctx, config)}
+	b := &Bench{runtime: wazero.NewRuntimeWithConfig(ctx, config), ctx: ctx}
 	if _, err := wasi_snapshot_preview1.Instantiate(ctx, b.runtime); err != nil {
 		return nil, errors.Join(err, b.runtime.Close(ctx))
 	}
-	program, err := b.runtime.CompileModule(ctx, code)
-	if err != nil {
+	var err error
+	if b.program, err = b.runtime.CompileModule(ctx, code); err != nil {
 		return nil, errors.Join(err, b.runtime.Close(ctx))
 	}
-	in, stdin := io.Pipe()
-	stdout, out := io.Pipe()
-	var complaint tail
-	go func() {
-		_, err := b.runtime.InstantiateModule(ctx, program, wazero.NewModuleConfig().WithStdin(in).WithStdout(out).WithStderr(&complaint))
-		err = fmt.Errorf("the site's own calculators stopped: %w\n%s", err, complaint.text)
-		out.CloseWithError(err)
-		in.CloseWithError(err)
-	}()
-	b.stdin, b.send, b.receive = stdin, gob.NewEncoder(stdin), gob.NewDecoder(stdout)
 	reply, err := b.ask(&bench.Request{})
 	if err != nil {
 		return nil, errors.Join(err, b.Close())
@@ -81,6 +81,30 @@ func startBench(ctx context.Context, code []byte, kept string) (*Bench, error) {
 		b.set = append(b.set, b.calculator(&reply.Calculators[i]))
 	}
 	return b, nil
+}
+
+// start starts an instance of the program, which serves until it stops.
+func (b *Bench) start() {
+	ctx, stop := context.WithCancel(b.ctx)
+	in, stdin := io.Pipe()
+	stdout, out := io.Pipe()
+	go func() {
+		var complaint tail
+		_, err := b.runtime.InstantiateModule(ctx, b.program, wazero.NewModuleConfig().WithName("").WithStdin(in).WithStdout(out).WithStderr(&complaint))
+		err = stopped(err, string(complaint.text))
+		out.CloseWithError(err)
+		in.CloseWithError(err)
+	}()
+	b.stop, b.stdin, b.send, b.receive = stop, stdin, gob.NewEncoder(stdin), gob.NewDecoder(stdout)
+}
+
+// stopped says why the program has ended. What a panic says tells an author more than where the sandbox stood.
+func stopped(err error, complaint string) error {
+	if _, reason, ok := strings.Cut(complaint, "panic: "); ok {
+		reason, _, _ = strings.Cut(reason, "\n")
+		return fmt.Errorf("the site's own calculators stopped: panic: %s", reason)
+	}
+	return fmt.Errorf("the site's own calculators stopped: %w", err)
 }
 
 // tail keeps the end of what is written: the message of a panic.
@@ -99,21 +123,40 @@ func (b *Bench) Set() kit.Set { return b.set }
 
 // Close ends the program.
 func (b *Bench) Close() error {
-	return errors.Join(b.stdin.Close(), b.runtime.Close(context.Background()))
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.end()
+	return b.runtime.Close(context.Background())
+}
+
+// end ends the instance that runs.
+func (b *Bench) end() {
+	if b.stop != nil {
+		b.stdin.Close()
+		b.stop()
+		b.stop = nil
+	}
 }
 
 func (b *Bench) ask(q *bench.Request) (*bench.Reply, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	if b.err != nil {
-		return nil, b.err
+	if b.stop == nil {
+		b.start()
 	}
+	patience := cmp.Or(b.Patience, 20*time.Second)
+	late := time.AfterFunc(patience, b.stop)
 	var r bench.Reply
-	if b.err = b.send.Encode(q); b.err == nil {
-		b.err = b.receive.Decode(&r)
+	err := b.send.Encode(q)
+	if err == nil {
+		err = b.receive.Decode(&r)
 	}
-	if b.err != nil {
-		return nil, b.err
+	if !late.Stop() && b.ctx.Err() == nil {
+		err = fmt.Errorf("the calculator %q came to no end within %v and was stopped", q.Calculator, patience)
+	}
+	if err != nil {
+		b.end()
+		return nil, err
 	}
 	if len(r.Faults) > 0 {
 		return nil, r.Faults

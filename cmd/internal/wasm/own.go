@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
 )
 
 // own is the calculators that a site brings: a Go module in its folder calculators/, in which every package that
@@ -31,14 +32,22 @@ var (
 // findOwn looks for calculators of the site; nil if it has none.
 func findOwn(site string) (*own, error) {
 	shown := filepath.Join(site, "calculators")
-	text, err := os.ReadFile(filepath.Join(shown, "go.mod"))
+	files, err := folder.Open(shown)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
 	if err != nil {
 		return nil, err
 	}
-	folder, err := filepath.Abs(shown)
+	defer files.Close()
+	text, err := files.ReadFile("go.mod")
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	abs, err := filepath.Abs(shown)
 	if err != nil {
 		return nil, err
 	}
@@ -49,8 +58,8 @@ func findOwn(site string) (*own, error) {
 	if string(name[1]) == modulePath {
 		return nil, nil // the program's own calculators: they are linked anyway
 	}
-	o := &own{folder: folder, shown: shown, module: string(name[1])}
-	if err := o.find(); err != nil {
+	o := &own{folder: abs, shown: shown, module: string(name[1])}
+	if err := o.find(files); err != nil {
 		return nil, err
 	}
 	if len(o.packages) == 0 {
@@ -60,13 +69,13 @@ func findOwn(site string) (*own, error) {
 }
 
 // find lists the packages that declare a Calculator.
-func (o *own) find() error {
+func (o *own) find(files *folder.Folder) error {
 	seen := make(map[string]bool)
-	return fs.WalkDir(os.DirFS(o.folder), ".", func(name string, d fs.DirEntry, err error) error {
+	return fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !shipped(name) {
 			return err
 		}
-		text, err := os.ReadFile(filepath.Join(o.folder, name))
+		text, err := files.ReadFile(name)
 		if err != nil || !calculatorLine.Match(text) {
 			return err
 		}

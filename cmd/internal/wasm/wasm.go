@@ -18,6 +18,7 @@ import (
 	"example.org/gripleaf/calculators"
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/strip"
 )
 
@@ -60,7 +61,12 @@ func New(c cache.Cache, site string) (*Source, error) {
 			return nil, fault.Fault{Code: "no-go", File: filepath.Join(site, "calculators"), Text: errNoTool.Error() + ", and calculators of the site's own have to be compiled",
 				Hint: "install Go from go.dev; without them the standard calculators still work"}
 		}
-		if err := key.Files(os.DirFS(s.own.folder), ".", ownFile); err != nil {
+		files, err := folder.Open(s.own.folder)
+		if err != nil {
+			return nil, err
+		}
+		defer files.Close()
+		if err := key.Files(files, ".", ownFile); err != nil {
 			return nil, err
 		}
 	}
