@@ -25,10 +25,12 @@ import (
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/locale"
 	"example.org/gripleaf/cmd/internal/page"
 	"example.org/gripleaf/cmd/internal/publish"
+	"example.org/gripleaf/cmd/internal/still"
 	"example.org/gripleaf/cmd/internal/sum"
 	"example.org/gripleaf/cmd/internal/wasm"
 	"example.org/gripleaf/theme"
@@ -44,6 +46,7 @@ type Builder struct {
 	Command  string // for the message of another run that finds the folder locked
 
 	bundler asset.Bundler
+	fonts   *still.Fonts // nil until a social picture needs them
 	source  *wasm.Source // of the calculators that book answers with
 	logged  *wasm.Source // of the one for logs
 	bench   *wasm.Bench
@@ -60,6 +63,7 @@ type Result struct {
 	Report  *publish.Report
 	Module  Weight
 	Heavy   []Weight // pages over the budget
+	Undrawn Undrawn
 	Took    time.Duration
 }
 
@@ -76,15 +80,15 @@ func (w Weight) Over() bool { return w.Budget > 0 && w.Bytes > w.Budget }
 // Build builds the site. An error is a fault.List if it is the course that has faults; the folder is then as it was.
 func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	start := time.Now()
-	root, err := os.OpenRoot(b.Site)
+	files, err := folder.Open(b.Site)
 	if err != nil {
 		return nil, err
 	}
-	defer root.Close()
+	defer files.Close()
 	if err := b.calculators(ctx); err != nil {
 		return nil, err
 	}
-	r := &run{Builder: b, files: root.FS(), ctx: ctx, memory: b.remember()}
+	r := &run{Builder: b, files: files, ctx: ctx, memory: b.remember()}
 	if r.read(); r.course == nil {
 		return nil, r.faults
 	}
@@ -109,15 +113,15 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 
 // Check reads and checks the whole course and makes nothing.
 func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) {
-	root, err := os.OpenRoot(b.Site)
+	files, err := folder.Open(b.Site)
 	if err != nil {
 		return nil, fault.From(err)
 	}
-	defer root.Close()
+	defer files.Close()
 	if err := b.calculators(ctx); err != nil {
 		return nil, fault.From(err)
 	}
-	r := &run{Builder: b, files: root.FS(), ctx: ctx, visit: visit, memory: newMemory()}
+	r := &run{Builder: b, files: files, ctx: ctx, visit: visit, memory: newMemory()}
 	if r.read(); r.course == nil {
 		return nil, r.faults
 	}
@@ -154,7 +158,8 @@ type run struct {
 
 	pictures map[string][]byte // by path in the site
 	shared   int               // what the script and the style sheet weigh
-	mu       sync.Mutex        // guards result.Heavy
+	easel    *easel            // nil if there are to be no social pictures
+	mu       sync.Mutex        // guards result.Heavy and result.Undrawn
 }
 
 // read reads all but the bodies of the lessons.
@@ -163,12 +168,15 @@ func (r *run) read() {
 	if own, err := fs.Sub(r.files, "theme"); err == nil {
 		r.theme = asset.Layers{own, theme.Files}
 	}
-	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Workshop: r.Workshop, Shown: shown(r.Site), Words: r.words, Head: r.head})
+	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Work: r.book.Query, Workshop: r.Workshop, Shown: shown(r.Site), Words: r.words, Head: r.head})
 	r.result.Course = r.course
 }
 
 // calculators gets all calculators ready. What was worked out with them is kept until one of them changes.
 func (b *Builder) calculators(ctx context.Context) error {
+	if err := b.trust(); err != nil {
+		return err
+	}
 	source, err := wasm.New(b.Cache, b.Site)
 	if err != nil || b.source != nil && b.source.Name() == source.Name() {
 		return err
@@ -249,11 +257,14 @@ func (r *run) pages() error {
 			return err
 		}
 	}
+	if err := r.setUp(); err != nil {
+		return err
+	}
 	r.divide()
 	if r.everything(r.page); len(r.faults) > 0 {
 		return r.faults
 	}
-	if err := r.many(r.listKey(), r.lists); err != nil {
+	if err := r.lists(); err != nil {
 		return err
 	}
 	return r.addPictures()
@@ -266,15 +277,6 @@ func (r *run) everything(work func(*worker, *course.Entry) fault.List) {
 	r.each(all, work)
 	r.faults.Add(r.course.CheckAll()...)
 	r.faults.Sort()
-}
-
-// lists are the files that list many lessons.
-func (r *run) lists() []page.File {
-	files := slices.Collect(r.printer.Files())
-	for _, l := range r.course.Languages {
-		files = append(files, r.closeSearch(l)...)
-	}
-	return files
 }
 
 // Find gives the site that a command means: the folder itself, or content/ below it.

@@ -5,7 +5,6 @@ import (
 	"io/fs"
 	"path"
 	"strconv"
-	"strings"
 	"sync"
 
 	"example.org/gripleaf/cmd/internal/cache"
@@ -31,6 +30,7 @@ type part struct {
 	index  search.Index
 	has    map[*course.Entry]bool // those whose passages are in the index
 	broken bool                   // one of its lessons has faults
+	key    string                 // of its files, once it is finished
 }
 
 // divide puts the entries of every language into parts.
@@ -85,8 +85,9 @@ func (r *run) finish(p *part) fault.List {
 		sum := p.sums[e]
 		k.Text(e.Address, string(sum[:]))
 	}
+	p.key = k.String()
 	var faults fault.List
-	err := r.many(k.String(), func() []page.File {
+	err := r.many(p.key, func() []page.File {
 		for _, e := range p.entries {
 			if !p.has[e] {
 				faults.Add(r.reread(p, e)...)
@@ -126,18 +127,12 @@ func (r *run) closeSearch(l *course.Language) []page.File {
 	last := len(r.parts[l])
 	files := r.searchFiles(l, besides.Files(last))
 	names := make([][]string, last+1)
-	folder := "search/" + l.Tag.String() + "/terms-"
 	for _, f := range files {
 		names[last] = append(names[last], path.Base(f.Path))
 	}
-	for _, list := range r.memory.nowMany {
-		for _, o := range list {
-			rest, ok := strings.CutPrefix(o.Path, folder)
-			if number, _, _ := strings.Cut(rest, "-"); ok {
-				if n, err := strconv.Atoi(number); err == nil && n < last {
-					names[n] = append(names[n], path.Base(o.Path))
-				}
-			}
+	for i, p := range r.parts[l] {
+		for _, o := range r.memory.nowMany[p.key] {
+			names[i] = append(names[i], path.Base(o.Path))
 		}
 	}
 	return append(files, r.searchFiles(l, []search.File{search.Shards(names)})...)

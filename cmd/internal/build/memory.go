@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/gob"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -15,6 +14,7 @@ import (
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/page"
 )
@@ -46,7 +46,10 @@ type made struct {
 	Facts                  course.Facts
 	Uses                   string // hash of the terms, sources, pictures and lessons that it refers to
 	Numbers, Claims, Steps int
-	Heavy                  int // what it weighs if that is over the budget
+	Heavy                  int    // what it weighs if that is over the budget
+	Social                 output // the picture that stands for it elsewhere, if it has one
+
+	undrawn bool // it should have one, which this machine has no letters for
 }
 
 // output is a file of the published site.
@@ -115,7 +118,11 @@ func encode(c cache.Cache, kind, name string, v any) {
 
 // siteName names the memory of content: it is the site's, whatever the folder.
 func (b *Builder) siteName() string {
-	text, _ := os.ReadFile(filepath.Join(b.Site, "site.yaml"))
+	var text []byte
+	if files, err := folder.Open(b.Site); err == nil {
+		text, _ = files.ReadFile("site.yaml")
+		files.Close()
+	}
 	title, _, _ := bytes.Cut(text, []byte("\nlessons:"))
 	k := cache.NewKey("site")
 	k.Text(string(title))
@@ -190,7 +197,7 @@ func (r *run) sum(file string) (sum [sha256.Size]byte, text []byte, err error) {
 func (r *run) environment(l *course.Language) string {
 	k := cache.NewKey("environment 1")
 	site := r.course.Site
-	k.Text(program(), l.Folder, site.Title, site.Summary, site.Address, site.Publisher, site.Look.Footer, site.Look.Logo, strconv.FormatBool(site.Several),
+	k.Text(program(), l.Folder, site.Title, site.Summary, site.Address, site.Publisher, site.Look.Footer, site.Look.Logo, strconv.FormatBool(site.Several), strconv.FormatBool(site.Social),
 		strconv.Itoa(site.Budget.Page), l.Title, r.assets.Script, r.assets.Style, r.assets.Module, r.assets.Logged, strconv.FormatBool(r.Workshop))
 	k.Text(site.Languages...)
 	k.Text(r.assets.Pictures[site.Look.Logo].Path, strconv.Itoa(len(l.Glossary)), strconv.Itoa(len(l.Pages)))
@@ -244,7 +251,7 @@ func (r *run) recall(key string, e *course.Entry) (made, bool) {
 	r.memory.mu.Lock()
 	m, ok := r.memory.pages[key]
 	r.memory.mu.Unlock()
-	if !ok || m.Uses != r.uses(e, &m.Facts) || !r.edition.Keep(e.Address, m.Sum) {
+	if !ok || m.Uses != r.uses(e, &m.Facts) || !r.hasSocial(&m) || !r.edition.Keep(e.Address, m.Sum) || !r.keepSocial(&m) {
 		return made{}, false
 	}
 	r.memory.mu.Lock()
@@ -257,30 +264,6 @@ func (m *memory) learn(key string, one made) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.pages[key], m.used[key] = one, true
-}
-
-// listKey is the hash of what the files are made from that list many lessons: the map, feeds, glossaries.
-func (r *run) listKey() string {
-	k := cache.NewKey("lists 1")
-	for _, l := range r.course.Languages {
-		k.Text(r.environments[l])
-		for _, t := range l.Glossary {
-			k.Text(t.ID, t.Term, t.Means)
-			k.Text(t.Forms...)
-		}
-	}
-	for _, s := range r.course.Sources {
-		k.Text(s.ID, s.Title, s.By, s.Year, s.In, s.Address, s.Note)
-	}
-	for e := range r.course.Entries {
-		k.Text(e.File, e.Address, e.Title, e.Question, e.Summary, e.Date.String(), fmt.Sprint(e.Corrected, e.Needs))
-		f := e.Facts
-		k.Text(strconv.Itoa(f.Words), strconv.Itoa(f.Numbers), fmt.Sprint(f.Terms, f.Sources, f.Explorers))
-		if e.Video != nil {
-			k.Text(e.Video.Address, e.Video.Title, e.Video.Length.String())
-		}
-	}
-	return k.String()
 }
 
 // many makes files that are made of many lessons, unless they are as an earlier build made them.

@@ -20,6 +20,9 @@ type Course struct {
 	Sources     []*Source   // by id
 	Calculators kit.Set     // the standard ones and the site's own
 
+	// Work works a query out, or knows it already.
+	Work func(query string) (*kit.Work, error)
+
 	Workshop     []*Entry       // unfinished lessons that were left out
 	Untranslated []Untranslated // lessons that a language lacks
 
@@ -37,6 +40,7 @@ type Site struct {
 	Look      Look
 	Budget    Budget
 	Several   bool // lessons come from several hands: no raw HTML
+	Social    bool // each lesson has a picture for places where its address is shared
 }
 
 // Look is how the site differs from the theme.

@@ -20,6 +20,7 @@ import (
 // Options say how a site is read.
 type Options struct {
 	Calculators kit.Set
+	Work        func(query string) (*kit.Work, error)              // without it, every calculation is made anew
 	Words       func(language.Tag) (map[string]string, fault.List) // the theme's catalogue of a language
 	Shown       string                                             // the site folder as messages name it; empty for the current one
 	Workshop    bool                                               // take unfinished lessons too
@@ -28,11 +29,17 @@ type Options struct {
 	Head func(file, shown string) (lesson.Meta, fault.List)
 }
 
+// siteHint says what to do without a site.yaml.
+const siteHint = "write one: title, languages, lessons; gripleaf begin DIR makes a small site to start from"
+
 // Read reads everything but the lessons' bodies. The course is nil if there is no site.yaml to begin with; otherwise it
 // is as whole as the faults allow.
 func Read(files fs.FS, o Options) (*Course, fault.List) {
-	r := &reader{course: &Course{Files: files, Calculators: o.Calculators}, Options: o}
-	source, ok := r.open("site.yaml", "write one: title, languages, lessons; gripleaf begin DIR makes a small site to start from")
+	r := &reader{course: &Course{Files: files, Calculators: o.Calculators, Work: o.Work}, Options: o}
+	if o.Work == nil {
+		r.course.Work = o.Calculators.Work
+	}
+	source, ok := r.open("site.yaml", siteHint)
 	if !ok {
 		return nil, r.faults
 	}

@@ -14,9 +14,9 @@ func (p *Printer) feeds() []File {
 	if p.course.Site.Address == "" {
 		return nil
 	}
-	list := []File{{"sitemap.xml", p.sitemap}}
+	list := []File{{Path: "sitemap.xml", Write: p.sitemap}}
 	for _, l := range p.course.Languages {
-		list = append(list, File{home(l) + "feed.xml", func(w io.Writer) error { return p.feed(w, l) }})
+		list = append(list, File{Path: home(l) + "feed.xml", Write: func(w io.Writer) error { return p.feed(w, l) }})
 	}
 	return list
 }

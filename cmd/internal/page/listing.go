@@ -13,11 +13,14 @@ import (
 type File struct {
 	Path  string
 	Write func(w io.Writer) error
+
+	Language   *course.Language // of a calculator's own page; nil of others
+	Calculator string
 }
 
 // Bytes is a file whose content is at hand.
 func Bytes(path string, data []byte) File {
-	return File{path, func(w io.Writer) error { _, err := w.Write(data); return err }}
+	return File{Path: path, Write: func(w io.Writer) error { _, err := w.Write(data); return err }}
 }
 
 // Files are all files besides the lessons, the pages beside them and the search. The facts of all lessons have been read.
@@ -41,18 +44,18 @@ func (p *Printer) Files() iter.Seq[File] {
 func (p *Printer) filesOf(l *course.Language) []File {
 	in := home(l)
 	list := []File{
-		{in + "index.html", func(w io.Writer) error { return p.Map(w, l) }},
-		{in + "glossary.html", func(w io.Writer) error { return p.glossary(w, l) }},
-		{in + "sources.html", func(w io.Writer) error { return p.sources(w, l) }},
-		{in + "calculators.html", func(w io.Writer) error { return p.calculators(w, l) }},
+		{Path: in + "index.html", Write: func(w io.Writer) error { return p.Map(w, l) }},
+		{Path: in + "glossary.html", Write: func(w io.Writer) error { return p.glossary(w, l) }},
+		{Path: in + "sources.html", Write: func(w io.Writer) error { return p.sources(w, l) }},
+		{Path: in + "calculators.html", Write: func(w io.Writer) error { return p.calculators(w, l) }},
 	}
 	for _, c := range p.course.Calculators {
 		list = append(list,
-			File{in + "calculators/" + c.ID + ".html", func(w io.Writer) error { return p.calculator(w, l, c, false) }},
-			File{in + "calculators/" + c.ID + "-embed.html", func(w io.Writer) error { return p.calculator(w, l, c, true) }})
+			File{in + "calculators/" + c.ID + ".html", func(w io.Writer) error { return p.calculator(w, l, c, false) }, l, c.ID},
+			File{in + "calculators/" + c.ID + "-embed.html", func(w io.Writer) error { return p.calculator(w, l, c, true) }, l, c.ID})
 	}
 	if words := p.words[l]; words.path != "" {
-		list = append(list, File{words.path, func(w io.Writer) error { _, err := w.Write(words.text); return err }})
+		list = append(list, Bytes(words.path, words.text))
 	}
 	return list
 }

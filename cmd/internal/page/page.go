@@ -39,7 +39,7 @@ func New(c *course.Course, assets asset.Set, theme fs.FS) (*Printer, error) {
 		p.words[l] = newWords(l)
 	}
 	for _, calculator := range c.Calculators {
-		p.works[calculator.ID] = sync.OnceValues(func() (*kit.Work, error) { return c.Calculators.Work(calculator.ID) })
+		p.works[calculator.ID] = sync.OnceValues(func() (*kit.Work, error) { return c.Work(calculator.ID) })
 	}
 	return p, nil
 }
@@ -61,7 +61,7 @@ type frame struct {
 	Strip    []strip
 	Facts    template.JS // JSON-LD
 	Signs    string
-	Social   string // path of the picture that stands for this page elsewhere
+	Social   Social
 	Embedded bool
 	Lesson   string // name of the lesson that this page is
 }
@@ -152,12 +152,18 @@ func (f frame) Footer() template.HTML {
 // SearchFolder is where the search index of this language lies.
 func (f frame) SearchFolder() string { return "search/" + f.Language.Tag.String() + "/" }
 
+// Social is the picture that stands for a page where its address is shared; without a path there is none.
+type Social struct {
+	asset.Picture
+	Alt string
+}
+
 // Picture is the address of the social picture; it needs to be a whole address.
 func (f frame) Picture() string {
-	if f.Social == "" {
+	if f.Social.Path == "" {
 		return ""
 	}
-	return f.Full(f.Social)
+	return f.Full(f.Social.Path)
 }
 
 func (p *Printer) execute(w io.Writer, name string, data any) error {
@@ -183,9 +189,9 @@ type moment struct{ ID, Text, Time, Address string }
 func minutes(words int) int { return max(1, (words+100)/200) }
 
 // Lesson writes a lesson, or a page beside the lessons. The lesson's pieces have been checked.
-func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson) error {
+func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social Social) error {
 	f := p.frame(e.Language, e.Address)
-	f.Title, f.About, f.Kind = e.Title, e.Summary, "article"
+	f.Title, f.About, f.Kind, f.Social = e.Title, e.Summary, "article", social
 	f.Others = alternates(e)
 	body := &writer{printer: p, frame: &f, entry: e, lesson: l, explained: make(map[string]bool)}
 	var html bytes.Buffer

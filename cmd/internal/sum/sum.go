@@ -51,6 +51,15 @@ func (b *Book) Work(q kit.Query) (*kit.Work, error) {
 	return nil, kit.Place(s.err, q)
 }
 
+// Query parses a query and works it out.
+func (b *Book) Query(text string) (*kit.Work, error) {
+	q, faults := kit.Parse(text)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	return b.Work(q)
+}
+
 func (b *Book) sum(key string) *sum {
 	b.mu.Lock()
 	defer b.mu.Unlock()
