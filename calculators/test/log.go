@@ -141,12 +141,12 @@ func drawLog(w *kit.Work, s figure.Style) figure.Scene {
 		Runs: "distance", X: way, Y: figure.Axis{Label: "Speed", Shown: preset.Speed}, Bands: middle,
 		Alt: r.Say("The speed fell to {} after {} and to {} after {}.", r.Quantity(0.8*v, speed), r.Quantity(stop.At80, distance),
 			r.Quantity(0.1*v, speed), r.Quantity(stop.At10, distance)),
-		Series: []figure.Series{{Role: "speed", Label: "Speed", X: c.Way, Y: c.Speed}},
+		Series: []figure.Series{{Role: "speed", X: c.Way, Y: c.Speed}},
 		Spots:  []figure.Spot{{Role: "now", Label: "80 %", X: stop.At80, Y: 0.8 * v}, {Role: "now", Label: "10 %", X: stop.At10, Y: 0.1 * v}},
 	}
 	below := figure.Chart{
 		X: way, Y: figure.Axis{Label: "Deceleration", Shown: preset.Deceleration},
-		Series: []figure.Series{{Role: "braking", Label: "Deceleration", X: c.Way, Y: c.Slowing}},
+		Series: []figure.Series{{Role: "braking", X: c.Way, Y: c.Slowing}},
 		Guides: []figure.Guide{{Role: "grip", Label: "mean", At: stop.Mean.Value, Level: true}},
 	}
 	return figure.Stack(s, &top, &below)
