@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"example.org/gripleaf/cmd/internal/build"
@@ -55,6 +56,10 @@ func (w *world) built(r *build.Result, out string) {
 	}
 	for _, name := range r.Report.Damaged {
 		fmt.Fprintf(w.stdout, "made anew, since somebody had changed it: %s\n", name)
+	}
+	if u := r.Undrawn; u.Lessons > 0 {
+		fmt.Fprintf(w.stderr, "left without a social picture: %s, since no font on this machine has %s\n  %s\n",
+			count(u.Lessons, "lesson", "lessons"), strings.Join(u.Scripts, ", "), u.Hint())
 	}
 	if r.Module.Bytes > 0 {
 		fmt.Fprintf(w.stdout, "the calculators weigh at most %s in brotli\n", size(r.Module.Bytes))

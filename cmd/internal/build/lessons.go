@@ -129,8 +129,12 @@ func (r *run) page(w *worker, e *course.Entry) fault.List {
 
 // write renders a lesson and publishes its page.
 func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, key string, m made) fault.List {
+	social, err := r.social(e, l, &m)
+	if err != nil {
+		return fault.List{{File: r.shown(e.File), Text: err.Error()}}
+	}
 	w.html.Reset()
-	if err := r.printer.Lesson(&w.html, e, l); err != nil {
+	if err := r.printer.Lesson(&w.html, e, l, social); err != nil {
 		return fault.List{{Code: "theme", File: r.shown(e.File), Text: err.Error()}}
 	}
 	html := w.html.Bytes()
@@ -140,7 +144,9 @@ func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, key string, m 
 	}
 	r.weighed(e.Address, heavy)
 	m.Sum, m.Uses, m.Heavy = sha256.Sum256(html), r.uses(e, &m.Facts), heavy
-	r.memory.learn(key, m)
+	if !m.undrawn {
+		r.memory.learn(key, m)
+	}
 	return nil
 }
 

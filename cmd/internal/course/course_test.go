@@ -163,3 +163,16 @@ func TestNear(t *testing.T) {
 		t.Errorf("in a course of 18 lessons %d are near", len(near))
 	}
 }
+
+// The Open Graph protocol wants og:image to be a whole address.
+func TestSocialPicturesNeedAnAddress(t *testing.T) {
+	const nowhere = "title: Stops\nsocial: true\nlanguages: [en]\nlessons: [one, two, three]\n"
+	_, faults := read(t, course.Options{}, map[string]string{"site.yaml": nowhere})
+	if len(faults) == 0 || faults[0].Code != "no-address" || faults[0].Line != 2 {
+		t.Errorf("got %v", faults)
+	}
+	c, _ := read(t, course.Options{}, map[string]string{"site.yaml": nowhere + "address: https://braking.example\n"})
+	if !c.Site.Social {
+		t.Error("the site has no social pictures")
+	}
+}

@@ -17,6 +17,7 @@ func (r *reader) site(source *fault.Source) {
 	s := &r.course.Site
 	v := record.Parse(source, 0, len(source.Text), &r.faults)
 	broken := len(r.faults) > 0
+	var social record.Value
 	v.Each(map[string]func(record.Value){
 		"title":     func(v record.Value) { s.Title = v.Text() },
 		"summary":   func(v record.Value) { s.Summary = v.Text() },
@@ -31,6 +32,7 @@ func (r *reader) site(source *fault.Source) {
 				"module": func(v record.Value) { s.Budget.Module = bytes(v) },
 			})
 		},
+		"social": func(v record.Value) { s.Social, social = v.Flag(), v },
 		"hands": func(v record.Value) {
 			hands := v.Text()
 			s.Several = hands == "several"
@@ -44,6 +46,9 @@ func (r *reader) site(source *fault.Source) {
 	}
 	if s.Title == "" {
 		v.Fault("no-title", "the site has no title", "write title: …")
+	}
+	if s.Social && s.Address == "" {
+		social.Fault("no-address", "social pictures are found by their whole addresses, and the site has none", "write address: https://… and the folder it stands in")
 	}
 	if len(s.Languages) == 0 {
 		v.Fault("no-language", "the site has no language", "write languages: [en], and put the lessons into a folder en")

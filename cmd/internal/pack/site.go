@@ -34,7 +34,10 @@ func Built(ctx context.Context, b build.Builder) (*Site, error) {
 	s := new(Site)
 	built := os.DirFS(b.Out)
 	err = fs.WalkDir(built, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
+		switch {
+		case name == "social": // pictures for those who link to the site in the web
+			return fs.SkipDir
+		case err != nil || d.IsDir():
 			return err
 		}
 		data, err := fs.ReadFile(built, name)

@@ -91,12 +91,23 @@ type set struct {
 	width   float64
 }
 
+// pointsPerUnit is there because the canvas measures in millimetres and sizes
+// in points.
+const pointsPerUnit = 72 / 25.4
+
 func (f *Fonts) set(s setting) (set, error) {
+	if runsBack(s.text) {
+		return f.bothWays(s)
+	}
+	return f.oneWay(s)
+}
+
+// oneWay sets a text that runs in one direction.
+func (f *Fonts) oneWay(s setting) (set, error) {
 	runs, err := f.runs(s.text, s.weight)
 	if err != nil || len(runs) == 0 {
 		return set{outline: &canvas.Path{}}, err
 	}
-	const pointsPerUnit = 72 / 25.4 // canvas measures in millimetres and sizes in points
 	rich := canvas.NewRichText(runs[0].font.Face(s.size*pointsPerUnit, color.Black))
 	for _, r := range runs {
 		rich.WriteFace(r.font.Face(s.size*pointsPerUnit, color.Black), r.text)
