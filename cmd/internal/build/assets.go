@@ -4,9 +4,12 @@ import (
 	"bytes"
 	"context"
 	"encoding/base64"
+	"io"
 	"io/fs"
 	"path"
+	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/andybalholm/brotli"
 
@@ -14,6 +17,7 @@ import (
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/formula"
+	"example.org/gripleaf/cmd/internal/page"
 )
 
 // assetsOf bundles the theme and finds the pictures.
@@ -124,54 +128,78 @@ func (r *run) addPictures() error {
 	return nil
 }
 
-// module compiles the calculators and publishes them as modules and, for pages opened from a folder, as scripts.
+// module compiles the calculators and publishes them as modules and, for pages opened from a folder, as scripts. What
+// is published already is not even read.
 func (r *run) module(ctx context.Context) error {
-	data, err := r.source.Compile(ctx)
-	if err != nil {
+	compile := sync.OnceValues(func() ([]byte, error) { return r.source.Compile(ctx) })
+	if err := r.addModule(r.assets.Module, r.assets.ModuleJS, compile); err != nil {
 		return err
 	}
-	if r.Weigh {
-		weight, err := r.moduleWeight(data)
-		if err != nil {
-			return err
-		}
-		r.result.Module = Weight{r.assets.Module, weight, r.course.Site.Budget.Module}
-	}
-	if err := r.addModule(r.assets.Module, r.assets.ModuleJS, data); err != nil {
+	logged := sync.OnceValues(func() ([]byte, error) { return r.logged.Compile(ctx) })
+	if err := r.addModule(r.assets.Logged, r.assets.LoggedJS, logged); err != nil {
 		return err
 	}
-	if data, err = r.logged.Compile(ctx); err != nil {
-		return err
+	if !r.Weigh {
+		return nil
 	}
-	return r.addModule(r.assets.Logged, r.assets.LoggedJS, data)
+	weight, err := r.moduleWeight(compile)
+	r.result.Module = Weight{r.assets.Module, weight, r.course.Site.Budget.Module}
+	return err
 }
 
 // addModule publishes a module and its script.
-func (r *run) addModule(name, scriptName string, data []byte) error {
-	if err := r.edition.Add(name, data); err != nil {
+func (r *run) addModule(name, scriptName string, compile func() ([]byte, error)) error {
+	return r.many("module "+name, func() []page.File {
+		return []page.File{
+			{Path: name, Write: func(w io.Writer) error {
+				data, err := compile()
+				if err == nil {
+					_, err = w.Write(data)
+				}
+				return err
+			}},
+			{Path: scriptName, Write: func(w io.Writer) error { return writeScript(w, compile) }},
+		}
+	})
+}
+
+func writeScript(w io.Writer, compile func() ([]byte, error)) error {
+	data, err := compile()
+	if err != nil {
 		return err
 	}
 	script := make([]byte, 0, base64.StdEncoding.EncodedLen(len(data))+32)
 	script = append(script, `gripleafModule="`...)
 	script = base64.StdEncoding.AppendEncode(script, data)
-	script = append(script, `"`...)
-	return r.edition.Add(scriptName, script)
+	script = append(script, '"')
+	_, err = w.Write(script)
+	return err
 }
 
 // moduleWeight is what the module weighs in brotli at most. Only if a quick look is over the budget is it compressed as
-// well as servers do, which takes many seconds and is therefore kept.
-func (r *run) moduleWeight(data []byte) (int, error) {
-	quick, err := compress(data, 5)
-	if budget := r.course.Site.Budget.Module; err != nil || budget == 0 || len(quick) <= budget {
-		return len(quick), err
+// well as servers do, which takes many seconds.
+func (r *run) moduleWeight(compile func() ([]byte, error)) (int, error) {
+	quick, err := r.weight(compile, 5)
+	if budget := r.course.Site.Budget.Module; err != nil || budget == 0 || quick <= budget {
+		return quick, err
 	}
-	name := r.assets.Module + ".br"
-	if kept, ok := r.Cache.Get("module", name); ok {
-		return len(kept), nil
+	return r.weight(compile, brotli.BestCompression)
+}
+
+// weight is the module's size compressed at a level. It is kept, as it stays the same as long as the module does.
+func (r *run) weight(compile func() ([]byte, error), level int) (int, error) {
+	name := r.assets.Module + "." + strconv.Itoa(level)
+	var size int
+	if decode(r.Cache, "weight", name, &size) {
+		return size, nil
 	}
-	small, err := compress(data, brotli.BestCompression)
+	data, err := compile()
+	if err != nil {
+		return 0, err
+	}
+	small, err := compress(data, level)
 	if err == nil {
-		_ = r.Cache.Put("module", name, small)
+		encode(r.Cache, "weight", name, len(small))
 	}
 	return len(small), err
 }
