@@ -190,12 +190,12 @@ func (r *record) value(c column) (float64, *Error) {
 	}
 	value := n * c.scale
 	switch {
+	case math.Abs(value) > 1e12:
+		return 0, fault(quoted(f.text)+" is too large", "check the unit of the "+c.name)
 	case c.kind == quantity.Speed && (value > fastest || value < -5):
 		return 0, fault(quoted(f.text)+" is "+number(value*3.6)+" km/h, which no motorcycle rides", "check the unit of the speed")
 	case c.kind == quantity.Angle && math.Abs(value) > 180:
 		return 0, fault(quoted(f.text)+" is no angle up to 180°", "latitude and longitude are in degrees")
-	case math.Abs(value) > 1e12:
-		return 0, fault(quoted(f.text)+" is too large", "check the unit of the "+c.name)
 	}
 	return value, nil
 }

@@ -24,6 +24,15 @@ var shipped = sync.OnceValues(func() ([]byte, error) {
 	return source.Compile(context.Background())
 })
 
+// logged is the module for logs, likewise.
+var logged = sync.OnceValues(func() ([]byte, error) {
+	source, err := wasm.NewLogged(cache.Cache{})
+	if err != nil {
+		return nil, err
+	}
+	return source.Compile(context.Background())
+})
+
 // compiled keeps what wazero makes of the module, so that each test only starts it again.
 var compiled = wazero.NewCompilationCache()
 
@@ -36,9 +45,11 @@ type host struct {
 	partial func(done, total int32, reply []byte) bool // what it does with progress; nil goes on
 }
 
-func open(tb testing.TB) *host {
+func open(tb testing.TB) *host { tb.Helper(); return start(tb, shipped) }
+
+func start(tb testing.TB, module func() ([]byte, error)) *host {
 	tb.Helper()
-	bytes, err := shipped()
+	bytes, err := module()
 	if err != nil {
 		tb.Fatal(err)
 	}

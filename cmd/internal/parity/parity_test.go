@@ -21,13 +21,19 @@ import (
 // budget is what a reader may have to load, in bytes: 500 KB.
 const budget = 500_000
 
-func TestSize(t *testing.T) {
-	module, err := shipped()
+func TestSize(t *testing.T) { weigh(t, shipped, brotli.BestCompression) }
+
+// Few readers load this one: that it stays below without the last, slow effort is enough.
+func TestSizeOfLogs(t *testing.T) { weigh(t, logged, 9) }
+
+func weigh(t *testing.T, compile func() ([]byte, error), quality int) {
+	t.Helper()
+	module, err := compile()
 	if err != nil {
 		t.Fatal(err)
 	}
 	var packed bytes.Buffer
-	w := brotli.NewWriterOptions(&packed, brotli.WriterOptions{Quality: brotli.BestCompression, LGWin: 24})
+	w := brotli.NewWriterOptions(&packed, brotli.WriterOptions{Quality: quality, LGWin: 24})
 	if _, err := w.Write(module); err != nil {
 		t.Fatal(err)
 	}
