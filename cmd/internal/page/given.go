@@ -1,121 +1,213 @@
 package page
 
 import (
-	"bytes"
 	"math"
-	"regexp"
 	"strings"
-
-	"golang.org/x/net/html"
+	"unicode"
+	"unicode/utf8"
 
 	"example.org/gripleaf/calculators/quantity"
 )
 
+// All prose of a course passes through here in every build, so it is scanned by hand: from number to number, which are
+// rare, with a look at whether a unit stands behind.
+
 // conversion is a unit of prose and the one in which an imperial reader thinks instead.
 type conversion struct {
 	kind     quantity.Kind
-	spelt    string // alternatives of a regular expression, the longest first
+	spelt    []string
 	imperial string // symbol
 }
 
 var conversions = []conversion{
-	{quantity.Speed, `km/h|किमी/घंटा|كم/س`, "mph"},
-	{quantity.Acceleration, `m/s²|मी/से²|م/ث²`, "ft/s2"},
-	{quantity.Length, `mm|cm`, "in"},
-	{quantity.Length, `km`, "mi"},
-	{quantity.Length, `metres|metre|meters|meter|Metern|Meter|मीटर|متر|m|م`, "ft"},
-	{quantity.Mass, `kg`, "lb"},
-	{quantity.Pressure, `bar`, "psi"},
-	{quantity.Temperature, `°C`, "degF"},
+	{quantity.Speed, []string{"km/h", "किमी/घंटा", "كم/س"}, "mph"},
+	{quantity.Acceleration, []string{"m/s²", "मी/से²", "م/ث²"}, "ft/s2"},
+	{quantity.Length, []string{"mm", "cm"}, "in"},
+	{quantity.Length, []string{"km"}, "mi"},
+	{quantity.Length, []string{"metres", "metre", "meters", "meter", "Metern", "Meter", "मीटर", "متر", "m", "م"}, "ft"},
+	{quantity.Mass, []string{"kg"}, "lb"},
+	{quantity.Pressure, []string{"bar"}, "psi"},
+	{quantity.Temperature, []string{"°C"}, "degF"},
 }
-
-// writtenQuantity matches a number with one of the units behind it; the unit ends the word.
-var writtenQuantity = func() *regexp.Regexp {
-	var units []string
-	for _, c := range conversions {
-		units = append(units, c.spelt)
-	}
-	return regexp.MustCompile(`[−-]?\p{Nd}[\p{Nd}.,٫٬\x{a0}\x{202f}]*[ \x{a0}\x{202f}]?(?:` + strings.Join(units, "|") + `)(?:[^\p{L}\p{Nd}²³/·]|$)`)
-}()
 
 // closed are the elements whose numbers are the module's affair, or stand for themselves.
-var closed = map[string]bool{"gripleaf-explorer": true, "gripleaf-figure": true, "math": true, "code": true, "pre": true, "svg": true, "script": true, "style": true, "textarea": true}
+var closed = map[string]bool{"math": true, "code": true, "pre": true, "svg": true}
 
-// given gives every quantity that prose states by itself its form for imperial readers, as checked numbers have it.
-func (f *frame) given(body string) string {
-	z := html.NewTokenizer(strings.NewReader(body))
-	var out bytes.Buffer
-	var within []string // the open elements from the first closed one on
-	for {
-		kind := z.Next()
-		raw := string(z.Raw())
-		if kind == html.ErrorToken {
-			return out.String()
-		}
-		name, attributes := z.TagName()
-		tag := string(name)
-		switch {
-		case kind == html.StartTagToken && (len(within) > 0 || closed[tag] || attributes && done(z)):
-			if !void[tag] {
-				within = append(within, tag)
-			}
-		case kind == html.EndTagToken && len(within) > 0:
-			within = within[:len(within)-1]
-		case kind == html.TextToken && len(within) == 0:
-			raw = f.both(raw)
-		}
-		out.WriteString(raw)
-	}
-}
+// sealed are such elements too, and have no end but their own end tag, whatever stands before it.
+var sealed = map[string]bool{"gripleaf-explorer": true, "gripleaf-figure": true, "script": true, "style": true, "textarea": true}
 
 // void are the elements without an end tag (HTML, 13.1.2).
 var void = map[string]bool{"area": true, "base": true, "br": true, "col": true, "embed": true, "hr": true, "img": true, "input": true,
 	"link": true, "meta": true, "source": true, "track": true, "wbr": true}
 
-// done reports whether the tag that was just read has its imperial form already.
-func done(z *html.Tokenizer) bool {
+// given gives every quantity that prose states by itself its form for imperial readers, as checked numbers have it.
+func (f *frame) given(body string) string {
+	var out strings.Builder
+	out.Grow(len(body) + len(body)/16)
+	within := 0 // how many elements are open from the first closed one on
+	for body != "" {
+		text, _, _ := strings.Cut(body, "<")
+		if within == 0 {
+			f.both(&out, text)
+		} else {
+			out.WriteString(text)
+		}
+		markup, opens := markup(body[len(text):], within > 0)
+		out.WriteString(markup)
+		within = max(0, within+opens)
+		body = body[len(text)+len(markup):]
+	}
+	return out.String()
+}
+
+// markup cuts the tag, comment or sealed element off that a text begins with. opens is 1 if it opens an element that
+// is not to be touched or is within one, and -1 if it may close one.
+func markup(text string, within bool) (markup string, opens int) {
+	if len(text) < 2 {
+		return text, 0
+	}
+	switch c := text[1]; {
+	case strings.HasPrefix(text, "<!--"):
+		return past(text, "-->"), 0
+	case c == '!' || c == '?':
+		return past(text, ">"), 0
+	case c == '/':
+		return past(text, ">"), -1
+	case !('a' <= c|0x20 && c|0x20 <= 'z'):
+		return text[:1], 0
+	}
+	tag, done := startTag(text)
+	name := tag[1:]
+	if end := strings.IndexAny(name, " \t\r\n\f/>"); end >= 0 {
+		name = strings.ToLower(name[:end])
+	}
+	switch {
+	case void[name] || strings.HasSuffix(tag, "/>"):
+		return tag, 0
+	case sealed[name]:
+		inside := past(text[len(tag):], "</"+name)
+		rest := text[len(tag)+len(inside):]
+		return text[:len(tag)+len(inside)+len(past(rest, ">"))], 0
+	case within || done || closed[name]:
+		return tag, 1
+	}
+	return tag, 0
+}
+
+// past is a text up to the end of a mark; all of it without one.
+func past(text, mark string) string {
+	if i := strings.Index(text, mark); i >= 0 {
+		return text[:i+len(mark)]
+	}
+	return text
+}
+
+// startTag cuts a start tag off. done reports whether it has an imperial form already.
+func startTag(text string) (tag string, done bool) {
+	at := 0
 	for {
-		key, _, more := z.TagAttr()
-		if string(key) == "data-imperial" {
-			return true
+		next := strings.IndexAny(text[at:], "=>")
+		if next < 0 {
+			return text, done
 		}
-		if !more {
-			return false
+		name := strings.TrimSpace(text[at : at+next])
+		at += next + 1
+		if text[at-1] == '>' {
+			return text[:at], done
+		}
+		done = done || strings.HasSuffix(name, "data-imperial")
+		for at < len(text) && text[at] == ' ' {
+			at++
+		}
+		if at < len(text) && (text[at] == '"' || text[at] == '\'') {
+			at += 1 + len(past(text[at+1:], text[at:at+1]))
 		}
 	}
 }
 
-// both wraps the quantities of a text, which is HTML.
-func (f *frame) both(text string) string {
-	return writtenQuantity.ReplaceAllStringFunc(text, func(match string) string {
-		for _, c := range conversions {
-			unit := regexpFor(c).FindStringIndex(match)
-			if unit == nil {
-				continue
-			}
-			metric, rest := match[:unit[1]], match[unit[1]:]
-			q, err := quantity.ParseWritten(metric, f.Locale, c.kind)
-			if err != nil {
-				break
-			}
-			return `<span data-imperial="` + escape(f.imperial(q, c)) + `">` + metric + "</span>" + rest
+// both writes a text, which is HTML, with its quantities wrapped.
+func (f *frame) both(out *strings.Builder, text string) {
+	written, free := 0, 0 // what is written; from where on a sign may belong to a number
+	for at := digit(text, 0); at < len(text); at = digit(text, at) {
+		start := at - sign(text[free:at])
+		end := numberEnd(text, at)
+		at, free = end, end
+		if strings.HasPrefix(text[end:], " ") {
+			end++
 		}
-		return match
-	})
+		c, unit := unitOf(text[end:])
+		if last, _ := utf8.DecodeLastRuneInString(text[:end]); c == nil || strings.ContainsRune(".,٫٬", last) {
+			continue
+		}
+		end += unit
+		_, behind := utf8.DecodeRuneInString(text[end:])
+		at, free = end+behind, end+behind
+		if q, err := quantity.ParseWritten(text[start:end], f.Locale, c.kind); err == nil {
+			for _, part := range []string{text[written:start], `<span data-imperial="`, escape(f.imperial(q, c)), `">`, text[start:end], "</span>"} {
+				out.WriteString(part)
+			}
+			written = end
+		}
+	}
+	out.WriteString(text[written:])
 }
 
-var unitPatterns = func() map[string]*regexp.Regexp {
-	patterns := make(map[string]*regexp.Regexp)
-	for _, c := range conversions {
-		patterns[c.spelt] = regexp.MustCompile(`(?:^|[\p{Nd} \x{a0}\x{202f}])(?:` + c.spelt + `)`)
+// digit finds the next digit of any script; the text's end if there is none.
+func digit(text string, at int) int {
+	for at < len(text) {
+		c := text[at]
+		if c < utf8.RuneSelf {
+			if '0' <= c && c <= '9' {
+				return at
+			}
+			at++
+			continue
+		}
+		r, size := utf8.DecodeRuneInString(text[at:])
+		if unicode.IsDigit(r) {
+			return at
+		}
+		at += size
 	}
-	return patterns
-}()
+	return at
+}
 
-func regexpFor(c conversion) *regexp.Regexp { return unitPatterns[c.spelt] }
+// sign is the length of the sign that a text ends with.
+func sign(text string) int {
+	for _, s := range []string{"-", "−"} {
+		if strings.HasSuffix(text, s) {
+			return len(s)
+		}
+	}
+	return 0
+}
+
+// numberEnd finds the end of a number: of its digits, points, commas, and the spaces that do not break a line.
+func numberEnd(text string, at int) int {
+	for i, r := range text[at:] {
+		if !unicode.IsDigit(r) && !strings.ContainsRune(".,٫٬\u00a0\u202f", r) {
+			return at + i
+		}
+	}
+	return len(text)
+}
+
+// unitOf finds the unit that a text begins with, and its length. A unit ends the word.
+func unitOf(text string) (*conversion, int) {
+	for i := range conversions {
+		for _, s := range conversions[i].spelt {
+			if rest, ok := strings.CutPrefix(text, s); ok {
+				if r, _ := utf8.DecodeRuneInString(rest); rest == "" || !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("²³/·", r) {
+					return &conversions[i], len(s)
+				}
+			}
+		}
+	}
+	return nil, 0
+}
 
 // imperial prints a quantity in the other unit to about the precision in which it was written.
-func (f *frame) imperial(q quantity.Quantity, c conversion) string {
+func (f *frame) imperial(q quantity.Quantity, c *conversion) string {
 	u := quantity.Must(c.kind, c.imperial)
 	decimals := max(0, q.Decimals+int(math.Round(math.Log10(u.Scale/q.Unit.Scale))))
 	return quantity.Join(f.Locale.Format(u.From(q.Value), decimals), f.Say(u.Shown))

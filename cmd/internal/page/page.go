@@ -216,7 +216,10 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social 
 
 // scrolling wraps the tables that Markdown makes, so that a wide one scrolls by itself and not the page. Tables of
 // explorers stand in such a place already and are written otherwise.
-func (f frame) scrolling(html string) string {
+func (f *frame) scrolling(html string) string {
+	if !strings.Contains(html, "<table>\n") {
+		return html
+	}
 	return strings.NewReplacer("<table>\n", `<div class="scroll" tabindex="0" role="group" aria-label="`+escape(f.Say("Table"))+`"><table>`+"\n",
 		"</tbody>\n</table>\n", "</tbody>\n</table></div>\n").Replace(html)
 }
