@@ -6,8 +6,11 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
+
+	"example.org/gripleaf/cmd/internal/still"
 )
 
 const shared = "title: Yard\naddress: https://braking.example/\nsocial: true\nlanguages: [en]\nlessons: [a, b, c, d]\n"
@@ -69,6 +72,29 @@ func TestSocialPicturesAreKept(t *testing.T) {
 	g.build()
 	if found := ogImage.FindStringSubmatch(g.text("a.html")); found == nil || g.text(found[1]) != "drawn before" {
 		t.Errorf("the picture %q was drawn again", found)
+	}
+}
+
+// Without a font for a lesson's letters its page is made without a picture and the build says so, each time until there
+// is one.
+func TestSocialPicturesWithoutAFont(t *testing.T) {
+	g := newGround(t)
+	g.write("site.yaml", strings.Replace(shared, "[en]", "[en, hi]", 1))
+	g.write("hi/a.md", "---\ntitle: रुकना\n---\n![रुकना](calc:stop?speed=60km/h)\n")
+	for range 2 {
+		b := Builder{Site: filepath.Join(g.dir, "site"), Out: filepath.Join(g.dir, "built"), Cache: g.cache,
+			fonts: &still.Fonts{Dirs: []string{t.TempDir()}}}
+		r, err := b.Build(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		b.Close()
+		if u := r.Undrawn; u.Lessons != 1 || !slices.Equal(u.Scripts, []string{"Devanagari"}) {
+			t.Errorf("not drawn: %+v", u)
+		}
+		if strings.Contains(g.text("hi/a.html"), "og:image") {
+			t.Error("the page names a picture that there is not")
+		}
 	}
 }
 
