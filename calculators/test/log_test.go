@@ -32,14 +32,14 @@ func logged(t *testing.T, query, log string) (*kit.Work, error) {
 
 func read(t *testing.T, name string) string {
 	t.Helper()
-	text, err := os.ReadFile("../../testdata/logs/" + name)
+	text, err := os.ReadFile("../../testdata/stops/" + name)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return string(text)
 }
 
-// The logs are invented; testdata/logs/README.md says what the rides behind them came to.
+// The logs are invented; testdata/stops/README.md says what the rides behind them came to.
 func TestLogs(t *testing.T) {
 	for name, want := range map[string]struct{ speed, mean, way, time float64 }{
 		"maya-1.csv":  {60.8, 7.100, 22.914, 2.548},

@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"strings"
+	"unicode/utf8"
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/quantity"
@@ -127,10 +128,15 @@ func (c *measureCommand) tell(w io.Writer, reports []measure.Report) {
 			}
 			notes(w, s.Notes)
 		}
-		notes(w, reports[i].Notes)
+		if list := reports[i].Elsewhere(); len(list) > 0 {
+			fmt.Fprintf(w, "%s, elsewhere\n", reports[i].File)
+			notes(w, list)
+		}
 	}
 	if stops > 1 {
-		c.riders(w, reports)
+		fmt.Fprintln(w)
+		grid(w, measure.Table(measure.Riders(reports), r))
+		fmt.Fprintln(w)
 	}
 	if stops > 0 {
 		fmt.Fprintln(w, measure.Caution)
@@ -143,13 +149,25 @@ func notes(w io.Writer, list []trace.Note) {
 	}
 }
 
-func (c *measureCommand) riders(w io.Writer, reports []measure.Report) {
-	r := c.reader()
-	for _, one := range measure.Riders(reports) {
-		fmt.Fprintf(w, "%s: %s\n  %-42s %s\n  %-42s %s\n  %-42s %s\n", one.Name, count(len(one.Runs), "stop", "stops"),
-			"mean fully developed deceleration", measure.Spreads(r, one.Mean, "slowing"),
-			"stopping distance", measure.Spreads(r, one.Whole, "distance"),
-			"corrected", measure.Spreads(r, one.Corrected, "distance"))
+// grid writes a table for the eye: the columns of numbers are flush right.
+func grid(w io.Writer, rows [][]string) {
+	widths := make([]int, len(rows[0]))
+	for _, row := range rows {
+		for i, cell := range row {
+			widths[i] = max(widths[i], utf8.RuneCountInString(cell))
+		}
+	}
+	for _, row := range rows {
+		line := ""
+		for i, cell := range row {
+			space := strings.Repeat(" ", widths[i]-utf8.RuneCountInString(cell))
+			if i < 2 {
+				line += cell + space + "  "
+			} else {
+				line += space + cell + "  "
+			}
+		}
+		fmt.Fprintln(w, strings.TrimRight(line, " "))
 	}
 }
 

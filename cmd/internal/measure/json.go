@@ -14,8 +14,8 @@ import (
 //	 "limits":[{"name","most_distance","least_deceleration","met","doubtful"}],
 //	 "notes":[{"row","kind","text"}]}
 //
-// where a figure is {"value","uncertainty"}. The notes are those of the stop
-// and those of its whole log. The corrected distance is there if a nominal
+// where a figure is {"value","uncertainty"}. The notes are those of the stop,
+// then those of its log that are about no stop. The corrected distance is there if a nominal
 // speed was asked for.
 func WriteJSON(w io.Writer, reports []Report, grip float64) error {
 	list := []stopJSON{}
@@ -82,7 +82,7 @@ func newStopJSON(r *Report, i int, grip float64) stopJSON {
 	for _, v := range Verdicts(*s, grip) {
 		j.Limits = append(j.Limits, limitJSON{v.Name, v.Most, v.Least, v.Met, v.Doubtful})
 	}
-	for _, list := range [][]trace.Note{s.Notes, r.Notes} {
+	for _, list := range [][]trace.Note{s.Notes, r.Elsewhere()} {
 		for _, n := range list {
 			j.Notes = append(j.Notes, noteJSON{n.Row, n.Kind.String(), n.Text()})
 		}

@@ -10,6 +10,7 @@ import (
 	"errors"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.org/gripleaf/calculators/test"
@@ -29,6 +30,19 @@ type Report struct {
 	Rider, Run string // from the file's name
 	Stops      []trace.Stop
 	Notes      []trace.Note // what is odd in the log, by row
+}
+
+// Elsewhere are the notes of the log that are not about one of its stops.
+func (r *Report) Elsewhere() []trace.Note {
+	var list []trace.Note
+	for _, n := range r.Notes {
+		same := func(m trace.Note) bool { return m.Row == n.Row && m.Kind == n.Kind }
+		if !slices.ContainsFunc(r.Stops, func(s trace.Stop) bool { return slices.ContainsFunc(s.Notes, same) }) {
+			list = append(list, n)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b trace.Note) int { return a.Row - b.Row })
+	return list
 }
 
 // File works up a table or, if it is XML, a GPX track. The error is a

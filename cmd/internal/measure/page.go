@@ -51,7 +51,11 @@ func Lines(s *trace.Stop, r *quantity.Reader) []Line {
 
 // with prints a value and its uncertainty.
 func with(r *quantity.Reader, v trace.Value, shown quantity.Shown) string {
-	return quantity.Join(r.Number(v.Value, shown)+" ± "+r.Number(v.Uncertainty, shown), r.UnitName(shown))
+	return quantity.Join(plusMinus(r, v, shown), r.UnitName(shown))
+}
+
+func plusMinus(r *quantity.Reader, v trace.Value, shown quantity.Shown) string {
+	return r.Number(v.Value, shown) + " ± " + r.Number(v.Uncertainty, shown)
 }
 
 // Text says how a stop stands to a limit.
@@ -113,7 +117,7 @@ type Page struct {
 }
 
 // Write writes the page: for each stop its figures, the limits and the drawing;
-// what is odd in each log; and, with several stops, the riders and their spread.
+// what is odd in each log; and, with several stops, the table of riders and runs.
 func (p *Page) Write(w io.Writer) error {
 	r := p.Reader
 	functions := template.FuncMap{
@@ -124,8 +128,7 @@ func (p *Page) Write(w io.Writer) error {
 			scene := Figure(&s, figure.Style{Reader: r, Width: 620, Height: 430})
 			return template.HTML(p.Draw(&scene))
 		},
-		"riders": func() []Rider { return Riders(p.Reports) },
-		"spread": func(s Spread, kind string) string { return Spreads(r, s, kind) },
+		"riders": func() [][]string { return Table(Riders(p.Reports), r) },
 		"next":   func(i int) string { return strconv.Itoa(i + 1) },
 	}
 	return template.Must(template.New("").Funcs(functions).Parse(pageHTML)).Execute(w, p)
@@ -142,19 +145,3 @@ func (p *Page) Stops() int {
 
 // Caution stands at the end of the page.
 func (p *Page) Caution() string { return Caution }
-
-// Spreads prints how far figures of a kind ("slowing" or "distance") lie apart.
-func Spreads(r *quantity.Reader, s Spread, kind string) string {
-	shown := slowingShown
-	if kind == "distance" {
-		shown = distanceShown
-	}
-	if s.Count == 0 {
-		return "–"
-	}
-	text := r.Quantity(s.Mean, shown)
-	if s.Count > 1 {
-		text += " (" + r.Number(s.Least, shown) + " to " + r.Number(s.Most, shown) + ", spread " + r.Number(s.Deviation, shown) + ")"
-	}
-	return text
-}

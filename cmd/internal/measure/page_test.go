@@ -36,7 +36,7 @@ func TestPage(t *testing.T) {
 	}
 	page := strings.ReplaceAll(b.String(), "\u00a0", " ")
 	for _, want := range []string{"maren-2.csv", "mean fully developed deceleration", "8.13 ± ", "corrected to 60.0 km/h", "front brake alone, laden", ": met", ": not met",
-		"Braking starts in row", "<h2>Riders</h2>", ">bento<td>2", "spread ", "not a promise", "95 of 100"} {
+		"Braking starts in row", "<h2>Riders and runs</h2>", ">bento<th scope=\"row\">1<td>", "standard deviation", "not a promise", "95 of 100"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("%q is missing", want)
 		}

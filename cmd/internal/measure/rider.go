@@ -3,8 +3,10 @@ package measure
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
+	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/trace"
 )
 
@@ -83,4 +85,65 @@ func spread(list []float64) Spread {
 		s.Deviation = math.Sqrt(sum / float64(len(list)-1))
 	}
 	return s
+}
+
+// Table is all riders with their runs and what those come to together, as text: a row of headings, then each rider's
+// name before the first of the rider's rows.
+func Table(riders []Rider, r *quantity.Reader) [][]string {
+	table := [][]string{{"rider", "run",
+		"mean deceleration, " + r.UnitName(slowingShown), "greatest, " + r.UnitName(slowingShown),
+		"stopping distance, " + r.UnitName(distanceShown), "corrected, " + r.UnitName(distanceShown)}}
+	for i := range riders {
+		table = append(table, riders[i].rows(r)...)
+	}
+	return table
+}
+
+func (r *Rider) rows(reader *quantity.Reader) [][]string {
+	var rows [][]string
+	for _, run := range r.Runs {
+		s := &run.Stop
+		row := []string{"", run.label(r.Runs), plusMinus(reader, s.Mean, slowingShown), plusMinus(reader, s.Peak, slowingShown), plusMinus(reader, s.Whole, distanceShown), "–"}
+		if s.Valid {
+			row[5] = plusMinus(reader, s.Corrected, distanceShown)
+		}
+		rows = append(rows, row)
+	}
+	if len(r.Runs) > 1 {
+		average, span, deviation := []string{"", "mean"}, []string{"", "from, to"}, []string{"", "standard deviation"}
+		for i, s := range []Spread{r.Mean, r.Peak, r.Whole, r.Corrected} {
+			a, b, c := s.words(reader, [...]quantity.Shown{slowingShown, slowingShown, distanceShown, distanceShown}[i])
+			average, span, deviation = append(average, a), append(span, b), append(deviation, c)
+		}
+		rows = append(rows, average, span, deviation)
+	}
+	if len(rows) == 0 {
+		rows = [][]string{{"", "no stop", "–", "–", "–", "–"}}
+	}
+	rows[0][0] = r.Name
+	return rows
+}
+
+// label names a run, with the stop's number if its file holds several.
+func (run *Run) label(all []Run) string {
+	several := slices.ContainsFunc(all, func(x Run) bool { return x.File == run.File && x.Number != run.Number })
+	switch number := "stop " + strconv.Itoa(run.Number); {
+	case several && run.Name != "":
+		return run.Name + ", " + number
+	case several:
+		return number
+	}
+	return run.Name
+}
+
+// words are the mean, the range and the standard deviation.
+func (s Spread) words(r *quantity.Reader, shown quantity.Shown) (mean, span, deviation string) {
+	if s.Count == 0 {
+		return "–", "–", "–"
+	}
+	mean, span, deviation = r.Number(s.Mean, shown), r.Number(s.Least, shown)+" to "+r.Number(s.Most, shown), "–"
+	if s.Count > 1 {
+		deviation = r.Number(s.Deviation, shown)
+	}
+	return mean, span, deviation
 }

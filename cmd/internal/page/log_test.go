@@ -29,7 +29,7 @@ func (b *tab) bring(how, name, text string) {
 
 func logText(t *testing.T, name string) string {
 	t.Helper()
-	text, err := os.ReadFile("../../../testdata/logs/" + name)
+	text, err := os.ReadFile("../../../testdata/stops/" + name)
 	if err != nil {
 		t.Fatal(err)
 	}

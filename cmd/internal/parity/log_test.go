@@ -32,7 +32,7 @@ func nativeLog(t *testing.T, query, log string, r *quantity.Reader) string {
 
 func TestLogsSameAnswers(t *testing.T) {
 	h := start(t, logged)
-	files, err := filepath.Glob("../../../testdata/logs/*.csv")
+	files, err := filepath.Glob("../../../testdata/stops/*.csv")
 	if err != nil || len(files) < 4 {
 		t.Fatal(files, err)
 	}
