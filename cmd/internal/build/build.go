@@ -270,13 +270,16 @@ func (r *run) pages() error {
 	return r.addPictures()
 }
 
+// mostFaults is how many faults of one file are told: more of them nobody reads at once.
+const mostFaults = 200
+
 // everything works on all lessons, and checks what only all together tell.
 func (r *run) everything(work func(*worker, *course.Entry) fault.List) {
 	all := r.all()
 	r.result.Lessons = len(all)
 	r.each(all, work)
 	r.faults.Add(r.course.CheckAll()...)
-	r.faults.Sort()
+	r.faults = r.faults.Most(mostFaults)
 }
 
 // Find gives the site that a command means: the folder itself, or content/ below it.

@@ -105,7 +105,7 @@ func (r *run) finish(p *part) fault.List {
 func (r *run) reread(p *part, e *course.Entry) fault.List {
 	text, err := fs.ReadFile(r.files, e.File)
 	if err != nil {
-		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: err.Error()}}
+		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: course.Reason(err)}}
 	}
 	l, _ := r.readers[e.Language].Read(&fault.Source{File: r.shown(e.File), Text: text})
 	p.index.Add(e.Address, page.Passages(e, l))

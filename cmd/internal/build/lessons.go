@@ -76,7 +76,7 @@ func (w *worker) count(m made) {
 func (r *run) check(w *worker, e *course.Entry) fault.List {
 	text, err := fs.ReadFile(r.files, e.File)
 	if err != nil {
-		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: err.Error()}}
+		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: course.Reason(err)}}
 	}
 	l, m, faults := r.readAndCheck(e, text)
 	w.count(m)
@@ -100,7 +100,7 @@ func (r *run) readAndCheck(e *course.Entry, text []byte) (*lesson.Lesson, made, 
 func (r *run) page(w *worker, e *course.Entry) fault.List {
 	sum, text, err := r.sum(e.File)
 	if err != nil {
-		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: err.Error()}}
+		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: course.Reason(err)}}
 	}
 	key := r.pageKey(r.environments[e.Language], e, sum)
 	if m, ok := r.recall(key, e); ok {
@@ -111,7 +111,7 @@ func (r *run) page(w *worker, e *course.Entry) fault.List {
 	}
 	if text == nil {
 		if text, err = fs.ReadFile(r.files, e.File); err != nil {
-			return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: err.Error()}}
+			return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: course.Reason(err)}}
 		}
 	}
 	l, m, faults := r.readAndCheck(e, text)

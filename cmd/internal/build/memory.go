@@ -37,6 +37,7 @@ type memory struct {
 	used     map[string]bool // keys of pages
 	nowMany  map[string][]output
 	nowFiles map[string]fileState
+	learnt   bool // something that was not there before
 }
 
 // made is a page that was made, and what the course needs to know of its lesson.
@@ -98,6 +99,9 @@ func decode(c cache.Cache, kind, name string, into any) bool {
 
 // keep writes the memory. Pages that this build had no use for are forgotten once there are more of them than others.
 func (b *Builder) keep(m *memory) {
+	if !m.learnt && len(m.nowMany) == len(m.many) && len(m.nowFiles) == len(m.files) {
+		return
+	}
 	if stale := len(m.pages) - len(m.used); stale > len(m.used)+100 {
 		for key := range m.pages {
 			if !m.used[key] {
@@ -179,6 +183,7 @@ func (m *memory) see(file string, s fileState) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.nowFiles[file] = s
+	m.learnt = m.learnt || m.files[file].Sum != s.Sum || m.files[file].Time != s.Time
 }
 
 // sum is the hash of a lesson's file; the text comes with it if it had to be read for that.
@@ -263,7 +268,7 @@ func (r *run) recall(key string, e *course.Entry) (made, bool) {
 func (m *memory) learn(key string, one made) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.pages[key], m.used[key] = one, true
+	m.pages[key], m.used[key], m.learnt = one, true, true
 }
 
 // many makes files that are made of many lessons, unless they are as an earlier build made them.
@@ -291,6 +296,8 @@ func (m *memory) seeMany(key string, list []output) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.nowMany[key] = list
+	_, known := m.many[key]
+	m.learnt = m.learnt || !known
 }
 
 // keepAll keeps files if all of them are as they were.

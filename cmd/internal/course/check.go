@@ -2,6 +2,7 @@ package course
 
 import (
 	"cmp"
+	"errors"
 	"io/fs"
 	"path"
 	"strings"
@@ -146,7 +147,12 @@ func (k *checker) image(i *lesson.Image) {
 		k.fault(at, "missing-picture", "this picture is outside of the site", "put it into pictures/")
 		return
 	}
-	if info, err := fs.Stat(k.course.Files, name); err != nil || !info.Mode().IsRegular() {
+	info, err := fs.Stat(k.course.Files, name)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		k.fault(at, "missing-picture", Reason(err), "put the picture into pictures/ itself")
+		return
+	}
+	if err != nil || !info.Mode().IsRegular() {
 		k.fault(at, "missing-picture", "there is no picture "+quote(name), fault.Meant(path.Base(name), pictures(k.course.Files, path.Dir(name))))
 		return
 	}

@@ -13,6 +13,7 @@ import (
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/locale"
 )
@@ -71,20 +72,17 @@ func (r *reader) open(name, hint string) (*fault.Source, bool) {
 		return &fault.Source{File: path.Join(r.Shown, name), Text: text}, true
 	}
 	if hint != "" || !errors.Is(err, fs.ErrNotExist) {
-		r.faults.Add(fault.Fault{Code: "missing-file", File: path.Join(r.Shown, name), Text: reason(err), Hint: hint})
+		r.faults.Add(fault.Fault{Code: "missing-file", File: path.Join(r.Shown, name), Text: Reason(err), Hint: hint})
 	}
 	return nil, false
 }
 
-func reason(err error) string {
+// Reason says why a file of the site cannot be read.
+func Reason(err error) string {
 	if errors.Is(err, fs.ErrNotExist) {
 		return "this file is missing"
 	}
-	var p *fs.PathError
-	if errors.As(err, &p) {
-		err = p.Err
-	}
-	return "this file cannot be read: " + err.Error()
+	return "this file cannot be read: " + folder.Why(err)
 }
 
 func (r *reader) fault(s *fault.Source, at lesson.Span, code, text, hint string) {
@@ -109,7 +107,11 @@ func (r *reader) language(folder string, index int) *Language {
 	lang := &Language{Locale: l, Folder: folder, Main: index == 0, Title: site.Title}
 	files, err := fs.ReadDir(r.course.Files, folder)
 	if err != nil {
-		r.fault(r.siteFile, r.foldersAt[index], "missing-folder", "there is no folder "+quote(folder), "make it, or take the language out of the list")
+		what := "there is no folder " + quote(folder)
+		if !errors.Is(err, fs.ErrNotExist) {
+			what = "the folder " + quote(folder) + ": " + Reason(err)
+		}
+		r.fault(r.siteFile, r.foldersAt[index], "missing-folder", what, "make it, or take the language out of the list")
 		return nil
 	}
 	r.glossary(lang)
@@ -239,7 +241,7 @@ func (r *reader) head(e *Entry) fault.List {
 func ReadHead(files fs.FS, file, shown string) (lesson.Meta, fault.List) {
 	text, err := fs.ReadFile(files, file)
 	if err != nil {
-		return lesson.Meta{}, fault.List{{Code: "missing-file", File: shown, Text: reason(err)}}
+		return lesson.Meta{}, fault.List{{Code: "missing-file", File: shown, Text: Reason(err)}}
 	}
 	meta, _, faults := lesson.ReadMeta(&fault.Source{File: shown, Text: text})
 	return meta, faults

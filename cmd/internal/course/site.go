@@ -35,9 +35,9 @@ func (r *reader) site(source *fault.Source) {
 		"social": func(v record.Value) { s.Social, social = v.Flag(), v },
 		"hands": func(v record.Value) {
 			hands := v.Text()
-			s.Several = hands == "several"
-			if hands != "one" && hands != "several" {
-				v.Fault(record.Shape, "hands are one or several", fault.Meant(hands, []string{"one", "several"}))
+			s.Several = hands != one
+			if hands != one && hands != "several" {
+				v.Fault(record.Shape, "hands are one or several", fault.Meant(hands, []string{one, "several"}))
 			}
 		},
 	})

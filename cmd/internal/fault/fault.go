@@ -94,6 +94,25 @@ func (l *List) Sort() {
 	})
 }
 
+// Most returns the list, sorted, with at most n faults of each file, and one
+// that says how many more the file has.
+func (l List) Most(n int) List {
+	l.Sort()
+	var kept List
+	for from := 0; from < len(l); {
+		to := from
+		for to < len(l) && l[to].File == l[from].File {
+			to++
+		}
+		kept.Add(l[from:min(to, from+n)]...)
+		if more := to - from - n; more > 0 {
+			kept.Add(Fault{Code: "more-faults", File: l[from].File, Text: fmt.Sprintf("and %d more faults in this file", more)})
+		}
+		from = to
+	}
+	return kept
+}
+
 // Err returns the list as an error, or nil if it is empty.
 func (l List) Err() error {
 	if len(l) == 0 {

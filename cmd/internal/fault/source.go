@@ -17,7 +17,8 @@ type Source struct {
 	Text []byte
 
 	once  sync.Once
-	lines []int // offset of the first byte of each line
+	lines []int  // offset of the first byte of each line
+	whole string // Text, which all excerpts share
 }
 
 // At returns a fault in length bytes of s from offset on. A span that goes on
@@ -35,10 +36,21 @@ func (s *Source) At(offset, length int, text, hint string) Fault {
 		Line:    index + 1,
 		Column:  utf8.RuneCount(s.Text[start:offset]) + 1,
 		Length:  utf8.RuneCount(s.Text[offset:stop]),
-		Excerpt: string(s.Text[start:end]),
+		Excerpt: s.excerpt(start, end),
 		Text:    text,
 		Hint:    hint,
 	}
+}
+
+// mostExcerpt bounds the bytes of an excerpt. No line that somebody wrote is
+// longer, and a place beyond is still told by its column.
+const mostExcerpt = 20_000
+
+func (s *Source) excerpt(start, end int) string {
+	if end-start > mostExcerpt {
+		end, _ = character(s.Text, start+mostExcerpt)
+	}
+	return s.whole[start:end]
 }
 
 // Position returns the line and the column of a byte offset, both from 1.
@@ -80,6 +92,7 @@ func character(text []byte, i int) (start, end int) {
 }
 
 func (s *Source) scan() {
+	s.whole = string(s.Text)
 	s.lines = append(make([]int, 0, bytes.Count(s.Text, []byte("\n"))+1), 0)
 	for i, c := range s.Text {
 		if c == '\n' {

@@ -108,3 +108,12 @@ func explain(err error) error {
 	}
 	return err
 }
+
+// Why says in words why a file could not be read, without its name.
+func Why(err error) string {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		err = p.Err
+	}
+	return err.Error()
+}

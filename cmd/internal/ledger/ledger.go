@@ -86,7 +86,7 @@ func Read(site string) (Ledger, error) {
 		return nil, nil
 	}
 	if err != nil {
-		return nil, err
+		return nil, fault.Fault{Code: "ledger", File: name, Text: "this file cannot be read: " + folder.Why(err)}
 	}
 	var file struct {
 		Format  string `json:"format"`

@@ -12,45 +12,67 @@ import (
 // What no lesson that somebody wrote comes near. To read Markdown takes time that grows with the square of the links
 // that one line begins, and memory that grows with how deep things stand in each other.
 const (
-	mostLine   = 20_000 // bytes
-	mostLinks  = 1000   // in a line
-	mostNested = 100    // things in each other
-	mostNotes  = 2000   // footnotes
+	mostLine   = 20_000  // bytes
+	mostLinks  = 1000    // in a line
+	mostNested = 100     // things in each other
+	mostNotes  = 2000    // footnotes
+	mostCells  = 100_000 // of one table: a short row is filled up, so that a few bytes can be many cells
 )
 
 // bounds checks a text before it is read. One that is out of bounds is not read at all; each bound is reported once.
 func (l *Lesson) bounds() fault.List {
-	var faults fault.List
-	var long, linked, nested bool
-	notes := 0
-	text := l.Source.Text
-	report := func(reported *bool, at Span, code, what, hint string) {
-		if !*reported {
-			*reported = true
-			faults.Add(l.At(at, code, what, hint))
-		}
-	}
-	for at := 0; at < len(text); {
-		line, next := lineAt(text, at)
-		s := Span{at, at + len(line)}
-		if len(line) > mostLine {
-			report(&long, Span{at, at}, "long-line", fmt.Sprintf("this line has %d bytes, and %d are the most", len(line), mostLine), "break it into several lines")
-		}
-		if n := bytes.Count(line, []byte("](")); n > mostLinks {
-			report(&linked, Span{at, at}, "many-links", fmt.Sprintf("this line has %d links, and %d are the most", n, mostLinks), "break it into several lines")
-		}
-		if containers(line) > mostNested {
-			report(&nested, s, "nested", fmt.Sprintf("more than %d lists and quotes stand in each other here", mostNested), "take some of them out")
-		}
-		if bytes.HasPrefix(line, []byte("[^")) {
-			notes++
-		}
+	b := bounds{lesson: l, reported: make(map[string]bool)}
+	for at := 0; at < len(l.Source.Text); {
+		line, next := lineAt(l.Source.Text, at)
+		b.line(line, Span{at, at + len(line)})
 		at = next
 	}
-	if notes > mostNotes {
-		faults.Add(l.At(Span{}, "many-notes", fmt.Sprintf("this lesson has %d footnotes, and %d are the most", notes, mostNotes), "make several lessons of it"))
+	return b.faults
+}
+
+type bounds struct {
+	lesson   *Lesson
+	faults   fault.List
+	reported map[string]bool
+	notes    int // footnotes so far
+	columns  int // of the table that the line is in
+	cells    int // and its cells so far
+}
+
+func (b *bounds) line(line []byte, s Span) {
+	b.most("long-line", s, len(line), mostLine, "this line has %d bytes, and %d are the most", "break it into several lines")
+	b.most("many-links", s, bytes.Count(line, []byte("](")), mostLinks, "this line has %d links, and %d are the most", "break it into several lines")
+	b.most("nested", s, containers(line), mostNested, "%d lists and quotes stand in each other here, and %d are the most", "take some of them out")
+	if bytes.HasPrefix(line, []byte("[^")) {
+		b.notes++
+		b.most("many-notes", s, b.notes, mostNotes, "here begins footnote %d, and %d are the most", "make several lessons of it")
 	}
-	return faults
+	switch n := columns(line); {
+	case len(line) == 0:
+		b.columns = 0
+	case n > 0:
+		b.columns, b.cells = n, 0
+	default:
+		b.cells += b.columns
+		b.most("many-cells", s, b.cells, mostCells, "here the table has %d cells, and %d are the most", "make several tables of it")
+	}
+}
+
+// most reports a line that has more of something than a lesson may.
+func (b *bounds) most(code string, s Span, n, most int, text, hint string) {
+	if n > most && !b.reported[code] {
+		b.reported[code] = true
+		b.faults.Add(b.lesson.At(Span{s.Start, s.Start}, code, fmt.Sprintf(text, n, most), hint))
+	}
+}
+
+// columns counts the columns of a table's delimiter row (GFM 0.29, 4.10); other lines have none.
+func columns(line []byte) int {
+	if bytes.IndexByte(line, '|') < 0 || len(bytes.Trim(line, "|-: \t>")) > 0 {
+		return 0
+	}
+	line = bytes.TrimSuffix(bytes.TrimPrefix(bytes.Trim(line, " \t>"), []byte("|")), []byte("|"))
+	return bytes.Count(line, []byte("|")) + 1
 }
 
 // containers counts the marks of quotes and list items that a line begins with.

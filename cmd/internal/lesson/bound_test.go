@@ -60,12 +60,15 @@ var hostile = map[string]func(n int) string{
 	"footnotes":        func(n int) string { return strings.Repeat("[^1] ", n/4) + "\n\n[^1]: a\n" },
 	"many footnotes":   func(n int) string { return footnotes(n / 8) },
 	"wide table":       func(n int) string { return "|" + strings.Repeat("a|", n/4) + "\n|" + strings.Repeat("-|", n/4) + "\n" },
-	"long table":       func(n int) string { return "|a|b|\n|-|-|\n" + strings.Repeat("|a|b|\n", n/2) },
-	"fences":           func(n int) string { return fences("caution", n/64) },
-	"questions":        func(n int) string { return fences("question", n/64) },
-	"paragraph":        func(n int) string { return strings.Repeat("a\n", n) },
-	"spaces":           func(n int) string { return strings.Repeat(" ", n) + "a" },
-	"tabs":             func(n int) string { return strings.Repeat("\t", n) + "a" },
+	"filled table": func(n int) string {
+		return "|" + strings.Repeat("a|", 40) + "\n|" + strings.Repeat("-|", 40) + "\n" + strings.Repeat("|a|\n", n)
+	},
+	"long table": func(n int) string { return "|a|b|\n|-|-|\n" + strings.Repeat("|a|b|\n", n/2) },
+	"fences":     func(n int) string { return fences("caution", n/64) },
+	"questions":  func(n int) string { return fences("question", n/64) },
+	"paragraph":  func(n int) string { return strings.Repeat("a\n", n) },
+	"spaces":     func(n int) string { return strings.Repeat(" ", n) + "a" },
+	"tabs":       func(n int) string { return strings.Repeat("\t", n) + "a" },
 }
 
 func definitions(n int) string {
@@ -182,7 +185,8 @@ func TestBounds(t *testing.T) {
 		{"staircase", staircase(500), "nested", "a.md"},
 		{"emphasis", strings.Repeat("*", 3_000) + "a" + strings.Repeat("*", 3_000), "nested", "a.md:5:"},
 		{"images", strings.Repeat("![", 900) + "a" + strings.Repeat("](b)", 900), "nested", "a.md:5:"},
-		{"footnotes", footnotes(2_001), "many-notes", "a.md:1:1"},
+		{"footnotes", footnotes(2_001), "many-notes", "a.md:8007:1"},
+		{"cells", strings.Repeat("|a", 2_000) + "|\n" + strings.Repeat("|-", 2_000) + "|\n" + strings.Repeat("|a|\n", 1_000), "many-cells", "a.md:57:1"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			l, faults := read(reader, test.text)

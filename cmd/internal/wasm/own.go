@@ -45,7 +45,7 @@ func findOwn(site string) (*own, error) {
 		return nil, nil
 	}
 	if err != nil {
-		return nil, err
+		return nil, fault.Fault{Code: "own-calculators", File: filepath.Join(shown, "go.mod"), Text: "this file cannot be read: " + folder.Why(err)}
 	}
 	abs, err := filepath.Abs(shown)
 	if err != nil {
@@ -76,8 +76,11 @@ func (o *own) find(files *folder.Folder) error {
 			return err
 		}
 		text, err := files.ReadFile(name)
-		if err != nil || !calculatorLine.Match(text) {
-			return err
+		if err != nil {
+			return fault.Fault{Code: "own-calculators", File: filepath.Join(o.shown, name), Text: "this file cannot be read: " + folder.Why(err)}
+		}
+		if !calculatorLine.Match(text) {
+			return nil
 		}
 		if p := path.Join(o.module, path.Dir(name)); !seen[p] {
 			seen[p] = true
