@@ -4,9 +4,8 @@ package cache
 
 import (
 	"crypto/sha256"
+	"encoding/binary"
 	"encoding/hex"
-	"fmt"
-	"hash"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -27,19 +26,20 @@ func Open() Cache {
 }
 
 // Key collects what something is made from.
-type Key struct{ hash hash.Hash }
+type Key struct{ text *[]byte }
 
 // NewKey begins a key for one kind of thing.
 func NewKey(kind string) Key {
-	k := Key{sha256.New()}
+	k := Key{new([]byte)}
 	k.Text(kind)
 	return k
 }
 
-// Text adds a text. Two texts are not the same as one that is both together.
+// Text adds texts. Two texts are not the same as one that is both together.
 func (k Key) Text(texts ...string) {
 	for _, s := range texts {
-		fmt.Fprintf(k.hash, "%d:%s", len(s), s)
+		*k.text = binary.AppendUvarint(*k.text, uint64(len(s)))
+		*k.text = append(*k.text, s...)
 	}
 }
 
@@ -56,7 +56,10 @@ func (k Key) Files(files fs.FS, folder string, take func(name string) bool) erro
 }
 
 // String is the key as a name.
-func (k Key) String() string { return hex.EncodeToString(k.hash.Sum(nil)[:16]) }
+func (k Key) String() string {
+	sum := sha256.Sum256(*k.text)
+	return hex.EncodeToString(sum[:16])
+}
 
 // Path is where a thing of a kind would be kept; empty if nothing is.
 func (c Cache) Path(kind, name string) string {
