@@ -32,6 +32,7 @@ var Calculator = kit.Calculator{
 	Figures: []kit.Figure{{Name: "rates", Title: "Distance and lever pulse over the cycle rate", Draw: draw}},
 	Assumptions: append([]string{
 		"Everything but the rate stays the same: the same hand, wheels and road.",
+		"A controller that may act often may also act less often: each rate is given the best of its own ride and those of all slower ones. Every ride by itself stands beside that in the table.",
 	}, preset.Assumptions...),
 	Sources: preset.Sources,
 	Caution: preset.Caution,
@@ -40,7 +41,21 @@ var Calculator = kit.Calculator{
 }
 
 // sweep is what is known so far. It is the Data of a calculation.
-type sweep struct{ rates, distances, pulses, used []float64 }
+type sweep struct {
+	rates, ridden, felt, used []float64 // of each rate's own ride
+	distances, pulses         []float64 // the best up to each rate
+}
+
+// add takes the ride at one rate in, faster than all before it.
+func (s *sweep) add(rate float64, r ride.Result) {
+	distance, pulse := r.StoppingDistance, r.LeverPulse
+	s.rates, s.ridden = append(s.rates, rate), append(s.ridden, distance)
+	s.felt, s.used = append(s.felt, pulse), append(s.used, r.GripUsed)
+	if n := len(s.distances); n > 0 {
+		distance, pulse = min(distance, s.distances[n-1]), min(pulse, s.pulses[n-1])
+	}
+	s.distances, s.pulses = append(s.distances, distance), append(s.pulses, pulse)
+}
 
 const mostRates = 12
 
@@ -83,8 +98,7 @@ func work(w *kit.Work) error {
 		if err != nil {
 			return preset.Refusal(w, err)
 		}
-		s.rates, s.distances = append(s.rates, rate), append(s.distances, r.StoppingDistance)
-		s.pulses, s.used = append(s.pulses, r.LeverPulse), append(s.used, r.GripUsed)
+		s.add(rate, r)
 		s.tell(w, r.IdealDistance)
 		if err := w.Step(i+1, len(rates)); err != nil {
 			return err
@@ -93,34 +107,27 @@ func work(w *kit.Work) error {
 	return nil
 }
 
-// tell sets outputs and table from what is known.
+// tell sets outputs and table from what is known. The slowest controller is the worst, since each faster one can do
+// as it does.
 func (s *sweep) tell(w *kit.Work, ideal float64) {
-	best, worst, soft, hard := 0, 0, 0, 0
-	for i := range s.rates {
-		if s.distances[i] < s.distances[best] {
-			best = i
-		}
-		if s.distances[i] > s.distances[worst] {
-			worst = i
-		}
-		if s.pulses[i] < s.pulses[soft] {
-			soft = i
-		}
-		if s.pulses[i] > s.pulses[hard] {
-			hard = i
-		}
+	last := len(s.rates) - 1
+	best := 0
+	for s.distances[best] > s.distances[last] {
+		best++
 	}
-	w.Put("best-gain", s.distances[worst]-s.distances[best])
+	w.Put("best-gain", s.distances[0]-s.distances[best])
 	w.Put("best-rate", s.rates[best])
 	w.Put("shortest-distance", s.distances[best])
-	w.Put("longest-distance", s.distances[worst])
-	w.Put("softest-pulse", s.pulses[soft])
-	w.Put("hardest-pulse", s.pulses[hard])
+	w.Put("longest-distance", s.distances[0])
+	w.Put("softest-pulse", s.pulses[last])
+	w.Put("hardest-pulse", s.pulses[0])
 	w.Put("ideal-distance", ideal)
 	w.Series = []figure.Table{{Columns: []figure.Column{
 		{Label: "Cycle rate", Shown: preset.Rate, Values: s.rates},
 		{Label: "Stopping distance", Shown: preset.Distance, Values: s.distances},
 		{Label: "Pulse at the lever", Shown: preset.FineShare, Values: s.pulses},
+		{Label: "Distance of this rate's own ride", Shown: preset.Distance, Values: s.ridden},
+		{Label: "Pulse of this rate's own ride", Shown: preset.FineShare, Values: s.felt},
 		{Label: "Share of what grip and balance allow", Shown: preset.Share, Values: s.used},
 	}}}
 }
@@ -141,8 +148,8 @@ func draw(w *kit.Work, style figure.Style) figure.Scene {
 	below := figure.Chart{X: rate, Y: figure.Axis{Label: "Pulse at the lever", Shown: preset.FineShare},
 		Series: []figure.Series{{Role: "lever", X: s.rates, Y: s.pulses}}}
 	for i := range s.rates {
-		top.Spots = append(top.Spots, figure.Spot{Role: "now", X: s.rates[i], Y: s.distances[i]})
-		below.Spots = append(below.Spots, figure.Spot{Role: "lever", X: s.rates[i], Y: s.pulses[i]})
+		top.Spots = append(top.Spots, figure.Spot{Role: "now", X: s.rates[i], Y: s.ridden[i]})
+		below.Spots = append(below.Spots, figure.Spot{Role: "lever", X: s.rates[i], Y: s.felt[i]})
 	}
 	return figure.Stack(style, &top, &below)
 }

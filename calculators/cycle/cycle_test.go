@@ -19,16 +19,16 @@ func worked(t *testing.T, query string) *kit.Work {
 	return w
 }
 
-// Each row is the very stop that antilock rides at that rate.
+// Each row has the very stop that antilock rides at that rate, and the best of those so far.
 func TestRowsAreStops(t *testing.T) {
 	w := worked(t, "cycle?surface=wet-asphalt&rates=100,5Hz, 20,5")
-	rates, distances := w.Series[0].Columns[0].Values, w.Series[0].Columns[1].Values
+	rates, distances, ridden := w.Series[0].Columns[0].Values, w.Series[0].Columns[1].Values, w.Series[0].Columns[3].Values
 	if len(rates) != 3 || rates[0] != 5 || rates[1] != 20 || rates[2] != 100 {
 		t.Fatalf("rates are put in order, each once: %v", rates)
 	}
 	for i, query := range []string{"5Hz", "20Hz", "100Hz"} {
-		if d := worked(t, "antilock?surface=wet-asphalt&cycle-rate="+query).Output("stopping-distance"); d != distances[i] {
-			t.Errorf("%s: %v in the table, %v alone", query, distances[i], d)
+		if d := worked(t, "antilock?surface=wet-asphalt&cycle-rate="+query).Output("stopping-distance"); d != ridden[i] {
+			t.Errorf("%s: %v in the table, %v alone", query, ridden[i], d)
 		}
 	}
 	least, most := distances[0], distances[0]
@@ -37,6 +37,23 @@ func TestRowsAreStops(t *testing.T) {
 	}
 	if w.Output("shortest-distance") != least || w.Output("longest-distance") != most || w.Output("best-gain") != most-least {
 		t.Errorf("told %v to %v, gain %v of %v", w.Output("shortest-distance"), w.Output("longest-distance"), w.Output("best-gain"), distances)
+	}
+}
+
+// A faster controller can do as a slower one does, so neither distance nor pulse grows with the rate.
+func TestNeverRises(t *testing.T) {
+	for _, surface := range []string{"dry-asphalt", "wet-asphalt", "snow", "gravel"} {
+		w := worked(t, "cycle?speed=80km/h&rates=5,10,50,100&surface="+surface)
+		for _, column := range w.Series[0].Columns[1:3] {
+			for i := 1; i < len(column.Values); i++ {
+				if column.Values[i] > column.Values[i-1] {
+					t.Errorf("%s: %s rises: %v", surface, column.Label, column.Values)
+				}
+			}
+			if column.Label == "Stopping distance" && column.Values[len(column.Values)-1] < w.Output("ideal-distance") {
+				t.Errorf("%s: shorter than ideal", surface)
+			}
+		}
 	}
 }
 
