@@ -24,9 +24,6 @@ import (
 // Tick is the unit's clock, s.
 const Tick = 0.002
 
-// slices is into how many parts of a tick a valve's driver can cut its opening.
-const slices = 20
-
 // creep is the speed below which the unit leaves the brakes alone: 4 km/h.
 const creep = 4 / 3.6
 
@@ -117,7 +114,6 @@ func (u *Unit) Act(t float64, pressure [2]float64) [2]Order {
 		orders[i] = Order{hydraulics.Build, 1}
 		if u.settings.Wheels[i].Watch && u.Active() {
 			orders[i] = u.channels[i].act(u, i, t)
-			orders[i].Share = math.Round(orders[i].Share*slices) / slices
 		}
 	}
 	return orders
@@ -127,7 +123,7 @@ func (u *Unit) Act(t float64, pressure [2]float64) [2]Order {
 func (u *Unit) read(t float64, pressure [2]float64) {
 	for i, p := range pressure {
 		u.pressure[i] = p
-		u.felt[i] += (p - u.felt[i]) * Tick / tune.Lag
+		u.felt[i] += (p - u.felt[i]) * Tick / lag
 	}
 	for i := range u.rings {
 		if u.settings.Wheels[i].Watch {
@@ -138,7 +134,8 @@ func (u *Unit) read(t float64, pressure [2]float64) {
 	u.reference.follow(u.fastest(), u.explained())
 	for i := range u.channels {
 		if u.settings.Wheels[i].Watch && u.rolls(i, t) {
-			u.reference.rolls(u.speed[i])
+			// Should the other run faster, it rolls, and this one is only on its way.
+			u.reference.rolls(math.Max(u.speed[i], u.speed[1-i]))
 		}
 	}
 	u.foresee()
@@ -182,7 +179,7 @@ func share(force, share, transfer float64) float64 {
 // so little load that it runs on by itself.
 func (u *Unit) fastest() float64 {
 	w := &u.settings.Wheels
-	light := u.floats || u.ahead > tune.Trust*u.settings.Lift
+	light := u.floats || u.ahead > trust*u.settings.Lift
 	switch {
 	case !w[0].Watch:
 		return u.speed[1]

@@ -54,17 +54,17 @@ func (u *Unit) judge(i int) state {
 	s := state{
 		slip:   1 - u.speed[i]/u.reference.speed,
 		excess: -u.rate[i] - a,
-		due:    (tune.DueBase + tune.DueSlope*a) * (1 - tune.SlowCare*math.Min(0.3, u.period)),
+		due:    (dueLeast + dueGrowth*a) * math.Min(1-slowCare*math.Min(0.3, u.period), fastCare+slowCare*u.period),
 	}
 	if i == 1 {
-		s.due *= tune.RearShare
+		s.due *= rearShare
 	}
 	s.due *= u.channels[i].lenience
-	rate := tune.RateBase + tune.RateSlope*a + tune.Blind/math.Max(1, u.reference.speed)
+	rate := excessLeast + excessGrowth*a + blind/math.Max(1, u.reference.speed)
 	w := &u.settings.Wheels[i]
 	s.force = u.felt[i]*w.Gain + w.Inertia*u.rate[i]
-	s.trip = s.slip > s.due && s.excess > rate || s.deep(0) && s.excess > -0.2*rate
-	s.near = s.slip > s.due && s.excess > tune.Near*rate
+	s.trip = s.slip > s.due && s.excess > rate || s.deep(0) && (s.excess > -0.2*rate || s.slip > 0.9)
+	s.near = s.slip > s.due && s.excess > nearly*rate
 	return s
 }
 
@@ -78,31 +78,31 @@ func (u *Unit) rolls(i int, t float64) bool {
 	switch {
 	case u.rate[i] > 0.5+0.15*u.reference.decel:
 		c.gaining = t
-	case u.pressure[i] > math.Max(bare, tune.Light*c.last):
+	case u.pressure[i] > math.Max(bare, light*c.last):
 		c.loaded = t
 	}
-	return t-c.loaded > tune.Settled && t-c.gaining > 0.01
+	return t-c.loaded > settled && t-c.gaining > 0.01
 }
 
 // sounds reports whether wheel i is to be let go far enough to roll, because
 // none has met the reference for a while: the rear if it is governed.
 func (u *Unit) sounds(i int) bool {
 	c, both := &u.channels[i], u.settings.Wheels[0].Watch && u.settings.Wheels[1].Watch
-	if both && i == 0 || c.phase == follow || c.phase == release || u.pressure[i] < math.Max(2*bare, tune.Light*c.last) {
+	if both && i == 0 || c.phase == follow || c.phase == release || u.pressure[i] < math.Max(2*bare, light*c.last) {
 		return false
 	}
 	if c.sounding {
 		return false
 	}
-	patience := tune.SoundOne
+	patience := doubtAlone
 	if both {
-		patience = tune.SoundBoth
+		patience = doubt
 	}
 	return u.reference.age > patience
 }
 
 // deep reports whether the wheel slips far more than is due.
-func (s *state) deep(more float64) bool { return s.slip > tune.TooFar*s.due+0.03+more }
+func (s *state) deep(more float64) bool { return s.slip > tooFar*s.due+0.03+more }
 
 // act decides what the valve of wheel i does in the tick from t.
 func (c *channel) act(u *Unit, i int, t float64) Order {
@@ -110,7 +110,7 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 	since := t - c.start
 	free := c.cycles == 0 || since >= u.period-0.5*Tick
 	ease := 0.0
-	if i == 0 {
+	if i == 0 && (c.cycles == 0 || since >= answerLoad) {
 		ease = u.ease()
 	}
 	c.watch(&s)
@@ -122,15 +122,15 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 			c.restore(t, u.pressure[i])
 		}
 	case release:
-		if c.release <= 0 && !(s.deep(tune.Deep) && s.excess > 0) {
+		if c.release <= 0 && !(s.deep(runaway) && (s.excess > 0 || s.slip > 0.9)) {
 			c.phase = wait
 		}
 	case wait:
-		if free && since >= tune.Answer && (s.trip || u.sounds(i)) {
+		if free && since >= answer && (s.trip || ease > 0 || u.sounds(i)) {
 			c.begin(u, i, t, &s, ease)
-		} else if c.sounding && since < tune.Listen {
+		} else if c.sounding && since < listen {
 			c.sounding = !u.rolls(i, t)
-		} else if ease == 0 && s.slip+s.excess*tune.Foresee/u.reference.speed < s.due {
+		} else if ease == 0 && s.slip+s.excess*foresight/u.reference.speed < s.due {
 			if c.early = 0; c.sounding {
 				c.sounding, u.reference.age = false, 0
 			}
@@ -144,14 +144,14 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 // below what is due, and whether it still surges.
 func (c *channel) watch(s *state) {
 	switch {
-	case s.slip < tune.Early*s.due:
+	case s.slip < early*s.due:
 		c.early = 0
 	case c.early == 0:
 		c.early = s.force
 	}
-	c.trail += (s.force - c.trail) * Tick / tune.Trail
+	c.trail += (s.force - c.trail) * Tick / trailing
 	// While the force still surges with the hand, the tyre is not past its peak.
-	if s.force > (1+tune.Surge)*c.trail && s.slip < tune.Bears*s.due {
+	if s.force > (1+surge)*c.trail && s.slip < bears*s.due {
 		s.trip, s.near = false, false
 	}
 }
@@ -163,10 +163,10 @@ func (c *channel) adapt(s *state) {
 		return
 	}
 	switch gain := s.force / c.early; {
-	case gain > tune.Grows:
-		c.lenience = math.Min(tune.MaxLenience, c.lenience*tune.Ease)
+	case gain > grows:
+		c.lenience = math.Min(mostSlip, c.lenience*moreSlip)
 	case gain < 1:
-		c.lenience = math.Max(tune.MinLenience, c.lenience*tune.Tighten)
+		c.lenience = math.Max(leastSlip, c.lenience*lessSlip)
 	}
 	c.early = 0
 }
@@ -200,17 +200,17 @@ func (c *channel) gauge(w *Wheel, pressure float64) {
 func (c *channel) begin(u *Unit, i int, t float64, s *state, ease float64) {
 	w, now, sound := &u.settings.Wheels[i], u.pressure[i], u.sounds(i)
 	if c.phase != wait && !sound {
-		c.last = math.Max(now, tune.Forget*c.last)
+		c.last = math.Max(now, forget*c.last)
 	}
 	c.cycles++
 	if c.phase != wait && !sound {
 		c.adapt(s)
 	}
 	c.start, c.phase, c.step = t, release, 0
-	over := s.excess + math.Max(0, s.slip-s.due)*u.reference.speed/tune.Back
+	over := s.excess + math.Max(0, s.slip-s.due)*u.reference.speed/back
 	drop := math.Min(w.Inertia/w.Gain*math.Max(0, over), 0.7*now) + u.quantum()*now + ease
 	if c.sounding = sound; sound {
-		drop = math.Max(drop, tune.Sound*now)
+		drop = math.Max(drop, letGo*now)
 	}
 	drop = math.Min(drop, 0.95*now)
 	c.release = drop / (w.Outlet * hydraulics.Orifice(now-0.5*drop))
@@ -219,7 +219,7 @@ func (c *channel) begin(u *Unit, i int, t float64, s *state, ease float64) {
 // quantum returns what a release takes at the least, as a share of the
 // pressure: what the unit can rebuild until it may act again.
 func (u *Unit) quantum() float64 {
-	return math.Min(tune.Largest, math.Max(tune.Smallest, tune.Bite*u.period))
+	return math.Min(largest, math.Max(smallest, bite*u.period))
 }
 
 // holding returns the pressure of the front for a deceleration that the front
@@ -254,13 +254,13 @@ func (c *channel) dump() Order {
 // the last step has shown it to take.
 func (c *channel) stair(u *Unit, i int, t float64) Order {
 	now := u.pressure[i]
-	rate := tune.Bite * c.last
+	rate := bite * c.last
 	if now < (0.95-u.quantum())*c.last {
-		rate = tune.Quick * c.last
+		rate = quick * c.last
 	}
-	if late := t - c.building - (1-c.base/c.last)/tune.Bite; late > tune.LateBy {
+	if late := t - c.building - (1-c.base/c.last)/bite; late > overdue {
 		// Tripping is overdue: the ground has got better, or the hand eased.
-		rate *= 1 + late/tune.LateGrow
+		rate *= 1 + late/hurry
 	}
 	if i == 0 {
 		rate = math.Min(rate, u.patience())

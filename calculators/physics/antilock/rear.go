@@ -8,6 +8,18 @@ package antilock
 
 import "math"
 
+// When the rear is looked after; invented, demo, tuned to the demo bikes.
+const (
+	lead      = 0.065 // time by which the load is foreseen, s
+	alertAt   = 0.93  // share of the lifting deceleration from which the front is held
+	easeAt    = 1.17  // from which it is eased
+	easeTo    = 1.04  // to which it is eased
+	floatEase = 0.05  // share of the pressure let go when the rear floats already
+	// answerLoad is the time that the load is given to answer one easing, s.
+	answerLoad = 0.08
+	easeSpan   = 0.29 // share over which the rebuild is slowed before the front is held
+)
+
 // diveDamping is the picture's damping, of critical.
 const diveDamping = 0.45
 
@@ -32,8 +44,8 @@ func (u *Unit) foresee() {
 	n := u.settings.Dive
 	u.diving += (n*n*(a-u.dive) - 2*diveDamping*n*u.diving) * Tick
 	u.dive += u.diving * Tick
-	u.ahead = u.dive + tune.Lead*u.diving
-	u.alert = u.settings.Guard && (u.floats || u.ahead > tune.AlertAt*lift)
+	u.ahead = u.dive + lead*u.diving
+	u.alert = u.settings.Guard && (u.floats || u.ahead > alertAt*lift)
 }
 
 // ease returns the pressure by which the front is to be eased for the rear's
@@ -43,9 +55,9 @@ func (u *Unit) ease() float64 {
 	case !u.settings.Guard:
 		return 0
 	case u.floats:
-		return u.holding(u.dive) * tune.FloatEase
-	case u.ahead > tune.EaseAt*lift:
-		return math.Max(0, u.holding(math.Min(u.ahead, 1.2*lift))-u.holding(tune.EaseTo*lift))
+		return u.holding(u.dive) * floatEase
+	case u.ahead > easeAt*lift:
+		return math.Max(0, u.holding(math.Min(u.ahead, 1.2*lift))-u.holding(easeTo*lift))
 	}
 	return 0
 }
@@ -56,6 +68,6 @@ func (u *Unit) patience() float64 {
 	if !u.settings.Guard {
 		return math.Inf(1)
 	}
-	room := tune.AlertAt - u.ahead/u.settings.Lift
-	return tune.Bite * math.Max(0.05, room/tune.EaseSpan) * u.holding(u.settings.Lift)
+	room := alertAt - u.ahead/u.settings.Lift
+	return bite * math.Max(0.05, room/easeSpan) * u.holding(u.settings.Lift)
 }

@@ -12,6 +12,15 @@ type reference struct {
 	age   float64 // since a wheel met the reference, s
 }
 
+// How far the explanation is trusted; invented, demo, tuned to the demo bikes.
+const (
+	lag       = 0.007 // by which the pressure is held back to match the wheels' rates, s
+	smoothing = 0.015 // of the explained deceleration, s
+	slack     = 1.05  // of the explained deceleration that the reference may fall by
+	margin    = 0.07  // that it may fall by besides, m/s²
+	trust     = 0.26  // share of the lifting deceleration up to which a fast rear wheel is believed
+)
+
 // believable is the largest deceleration taken for true: 1.3 g, more than
 // rubber holds on any road. Invented, demo.
 const believable = 12.75
@@ -19,8 +28,8 @@ const believable = 12.75
 // follow moves the reference on by a tick, given the fastest trusted wheel and
 // the deceleration that the brakes explain.
 func (r *reference) follow(fastest, explained float64) {
-	r.decel += (explained + r.extra - r.decel) * Tick / tune.Smooth
-	r.speed = max(0, r.speed-min(believable, tune.Slack*r.decel+tune.Margin)*Tick)
+	r.decel += (explained + r.extra - r.decel) * Tick / smoothing
+	r.speed = max(0, r.speed-min(believable, slack*r.decel+margin)*Tick)
 	if r.age += Tick; fastest >= r.speed {
 		r.learn(r.speed - fastest)
 		// A wheel let go swings past the ground's speed: do not jump after it.

@@ -78,8 +78,8 @@ func TestFasterControllerNeverStopsLongerOrPulsesMore(t *testing.T) {
 		lastDistance, lastPulse := 1e9, 1e9
 		for _, rate := range rates {
 			r := mustRun(t, with(on(surface), Both, rate))
-			// A cycle more or less at the end of a stop is worth a fraction of a metre.
-			if r.StoppingDistance > 1.01*lastDistance || r.LeverPulse > 1.02*lastPulse+0.002 {
+			// Where in a cycle a stop happens to end is worth half a per cent.
+			if r.StoppingDistance > 1.005*lastDistance || r.LeverPulse > lastPulse {
 				t.Errorf("%s at %v Hz: %.2f m and pulse %.3f after %.2f m and %.3f", surface, rate, r.StoppingDistance, r.LeverPulse, lastDistance, lastPulse)
 			}
 			if r.StoppingDistance < r.IdealDistance {
@@ -208,14 +208,15 @@ func TestChannelsDoNotDisturbEachOther(t *testing.T) {
 	}
 }
 
-// A hand that pulls as fast, but holds 5 % below the limit without a tremor,
+// A hand that pulls as fast, but holds just below the limit without a tremor,
 // stops shorter than the controller; one with an ordinary spread seldom does.
 func TestSteadyHandBeatsTheController(t *testing.T) {
 	const riders = 100
-	for _, surface := range []string{"dry-asphalt", "wet-asphalt"} {
+	// A rear that hovers forgives less than a tyre at its peak.
+	for surface, aim := range map[string]float64{"dry-asphalt": 0.95, "wet-asphalt": 0.99} {
 		guarded := mustRun(t, with(on(surface), Both, 50))
 		s := on(surface)
-		s.Demand = 0.95 * guarded.Limit.Demand
+		s.Demand = aim * guarded.Limit.Demand
 		s.Rise *= s.Demand / 1.2
 		if r := mustRun(t, s); r.StoppingDistance >= guarded.StoppingDistance || r.FallLikely {
 			t.Errorf("%s: steady hand %.2f m (fall %v), controller %.2f m", surface, r.StoppingDistance, r.FallLikely, guarded.StoppingDistance)
