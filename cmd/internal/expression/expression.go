@@ -221,19 +221,6 @@ func (p *parser) name() (node, error) {
 	return node{operation: 's', text: text, at: at}, nil
 }
 
-// Symbols lists the symbols in the order in which they first stand.
-func (f *Formula) Symbols() []string {
-	var list []string
-	seen := make(map[string]bool)
-	f.root.each(func(n *node) {
-		if n.operation == 's' && !seen[n.text] {
-			seen[n.text] = true
-			list = append(list, n.text)
-		}
-	})
-	return list
-}
-
 func (n *node) each(visit func(*node)) {
 	visit(n)
 	for i := range n.parameters {
