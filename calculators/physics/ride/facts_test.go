@@ -209,16 +209,19 @@ func TestChannelsDoNotDisturbEachOther(t *testing.T) {
 }
 
 // A hand that pulls as fast, but holds just below the limit without a tremor,
-// stops shorter than the controller; one with an ordinary spread seldom does.
+// stops shorter than the controller on dry asphalt, and as short within half a
+// per cent on wet, where the controller loses least; one with an ordinary spread
+// seldom does.
 func TestSteadyHandBeatsTheController(t *testing.T) {
 	const riders = 100
+	tie := map[string]float64{"dry-asphalt": 1, "wet-asphalt": 1.005}
 	// A rear that hovers forgives less than a tyre at its peak.
-	for surface, aim := range map[string]float64{"dry-asphalt": 0.95, "wet-asphalt": 0.99} {
+	for surface, aim := range map[string]float64{"dry-asphalt": 0.95, "wet-asphalt": 0.975} {
 		guarded := mustRun(t, with(on(surface), Both, 50))
 		s := on(surface)
 		s.Demand = aim * guarded.Limit.Demand
 		s.Rise *= s.Demand / 1.2
-		if r := mustRun(t, s); r.StoppingDistance >= guarded.StoppingDistance || r.FallLikely {
+		if r := mustRun(t, s); r.StoppingDistance >= tie[surface]*guarded.StoppingDistance || r.FallLikely {
 			t.Errorf("%s: steady hand %.2f m (fall %v), controller %.2f m", surface, r.StoppingDistance, r.FallLikely, guarded.StoppingDistance)
 		}
 		shorter := 0
