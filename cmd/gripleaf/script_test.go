@@ -3,6 +3,7 @@ package main
 import (
 	"flag"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -28,6 +29,8 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("XDG_CACHE_HOME", kept)
 			e.Setenv("GOFLAGS", "")
+			own, _, _ := strings.Cut(e.Getenv("PATH"), string(os.PathListSeparator))
+			e.Setenv("OWN", own) // the path of nothing but this program
 			return nil
 		},
 	})

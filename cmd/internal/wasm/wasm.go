@@ -116,6 +116,10 @@ func (s *Source) Name() string { return path.Base(s.main) + "." + s.key[:10] }
 
 // Compile gives the module's bytes, from the cache if they are there.
 func (s *Source) Compile(ctx context.Context) ([]byte, error) {
+	if s.tool == "" && len(s.released) == 0 {
+		return nil, fault.Fault{Code: "no-go", Text: errNoTool.Error() + ", and the calculators have to be compiled for the reader's browser",
+			Hint: "install Go from go.dev, or use a release of gripleaf, which has them compiled"}
+	}
 	if s.tool == "" {
 		return strip.Module(s.released)
 	}
