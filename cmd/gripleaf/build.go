@@ -2,16 +2,24 @@ package main
 
 import (
 	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
 	"example.org/gripleaf/cmd/internal/build"
 	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/publish"
 )
 
 type buildCommand struct {
-	Site string `arg:"" optional:"" default:"." help:"Folder of the site."`
-	Out  string `default:"built" placeholder:"DIR" help:"Where to build it (${default})."`
+	Site       string `arg:"" optional:"" default:"." help:"Folder of the site."`
+	Out        string `default:"built" placeholder:"DIR" help:"Where to build it (${default})."`
+	Compressed bool   `help:"Write .br and .gz beside the files, for servers that send them."`
+	Since      string `placeholder:"MANIFEST" help:"List what to upload and what to remove, in order, to a server that holds the site of this manifest.json."`
 }
 
 func (buildCommand) Help() string {
@@ -20,7 +28,13 @@ there are faults: the folder keeps the last good build.
 
 Lessons with "workshop: true" are left out.
 
-Example: gripleaf build --out /srv/www/braking`
+With --since, standard output holds a line for each file: "upload", a tab and its path, first those that pages need, then
+pages, then the manifest; then "remove" and what the site no longer has. Carried out in this order, no page ever asks
+for what is not there.
+
+Examples:
+  gripleaf build --out /srv/www/braking
+  gripleaf build --compressed --since live-manifest.json`
 }
 
 // Run builds the site.
@@ -29,40 +43,86 @@ func (c *buildCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	b := build.Builder{Site: site, Out: c.Out, Weigh: true, Cache: cache.Open(), Command: "gripleaf build"}
+	var before publish.Manifest
+	if c.Since != "" { // it may be the one that is about to be replaced
+		if before, err = manifest(c.Since); err != nil {
+			return fault.Fault{File: c.Since, Text: "this manifest cannot be read: " + reason(err), Hint: "give the manifest.json of the site that is on the server"}
+		}
+	}
+	b := build.Builder{Site: site, Out: c.Out, Weigh: true, Compress: c.Compressed, Cache: cache.Open(), Command: "gripleaf build"}
 	defer b.Close()
 	r, err := b.Build(w.ctx)
 	if err != nil {
 		return err
 	}
-	w.built(r, c.Out)
+	if c.Since == "" {
+		w.built(w.stdout, r, c.Out)
+		return nil
+	}
+	w.built(w.stderr, r, c.Out)
+	after, err := manifest(filepath.Join(c.Out, publish.ManifestName))
+	if err != nil {
+		return err
+	}
+	w.carry(publish.Changes(before, after))
 	return nil
 }
 
+func manifest(name string) (publish.Manifest, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return publish.ReadManifest(f)
+}
+
+// carry lists what to do to a server. The manifest comes after all that it lists, and before anything is gone that the
+// old one lists: readers keep sites for offline use by it.
+func (w *world) carry(changes []publish.Change) {
+	last := slices.IndexFunc(changes, func(c publish.Change) bool { return c.Kind == publish.Removed })
+	if last < 0 {
+		last = len(changes)
+	}
+	for i, c := range changes {
+		if i == last {
+			fmt.Fprintln(w.stdout, "upload\t"+publish.ManifestName)
+		}
+		if c.Kind == publish.Removed {
+			fmt.Fprintln(w.stdout, "remove\t"+c.Path)
+		} else {
+			fmt.Fprintln(w.stdout, "upload\t"+c.Path)
+		}
+	}
+	if last == len(changes) && last > 0 {
+		fmt.Fprintln(w.stdout, "upload\t"+publish.ManifestName)
+	}
+}
+
 // built says what a build has made.
-func (w *world) built(r *build.Result, out string) {
-	fmt.Fprintf(w.stdout, "%s: %s, %s checked", out, count(r.Lessons, "lesson", "lessons"), count(r.Numbers, "number", "numbers"))
+func (w *world) built(to io.Writer, r *build.Result, out string) {
+	fmt.Fprintf(to, "%s: %s, %s checked", out, count(r.Lessons, "lesson", "lessons"), count(r.Numbers, "number", "numbers"))
 	for _, more := range []struct {
 		n         int
 		one, many string
 	}{{r.Claims, "claim", "claims"}, {r.Steps, "worked step", "worked steps"}} {
 		if more.n > 0 {
-			fmt.Fprintf(w.stdout, ", %s", count(more.n, more.one, more.many))
+			fmt.Fprintf(to, ", %s", count(more.n, more.one, more.many))
 		}
 	}
-	fmt.Fprintf(w.stdout, "; %s, %s, %d changed; %s\n", count(r.Report.Files, "file", "files"), size(int(r.Report.Bytes)), len(r.Report.Changes), took(r.Took))
+	fmt.Fprintf(to, "; %s, %s, %d changed; %s\n", count(r.Report.Files, "file", "files"), size(int(r.Report.Bytes)), len(r.Report.Changes), took(r.Took))
 	if n := len(r.Course.Workshop); n > 0 {
-		fmt.Fprintf(w.stdout, "left in the workshop: %s\n", count(n, "lesson", "lessons"))
+		fmt.Fprintf(to, "left in the workshop: %s\n", count(n, "lesson", "lessons"))
 	}
 	for _, name := range r.Report.Damaged {
-		fmt.Fprintf(w.stdout, "made anew, since somebody had changed it: %s\n", name)
+		fmt.Fprintf(to, "made anew, since somebody had changed it: %s\n", name)
 	}
 	if u := r.Undrawn; u.Lessons > 0 {
 		fmt.Fprintf(w.stderr, "left without a social picture: %s, since no font on this machine has %s\n  %s\n",
 			count(u.Lessons, "lesson", "lessons"), strings.Join(u.Scripts, ", "), u.Hint())
 	}
 	if r.Module.Bytes > 0 {
-		fmt.Fprintf(w.stdout, "the calculators weigh at most %s in brotli\n", size(r.Module.Bytes))
+		fmt.Fprintf(to, "the calculators weigh at most %s in brotli\n", size(r.Module.Bytes))
 	}
 	if r.Module.Over() {
 		r.Heavy = append(r.Heavy, r.Module)

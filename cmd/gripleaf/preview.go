@@ -71,7 +71,7 @@ func (c *previewCommand) build(ctx context.Context, w *world, b *build.Builder) 
 		}
 		return preview.Report{}, err
 	}
-	w.built(r, c.Out)
+	w.built(w.stdout, r, c.Out)
 	var report preview.Report
 	for _, change := range r.Report.Changes {
 		if change.Kind == publish.Removed {

@@ -15,6 +15,7 @@ import (
 
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/formula"
 	"example.org/gripleaf/cmd/internal/page"
@@ -80,8 +81,6 @@ func contains(list []string, s string) bool {
 	return false
 }
 
-var pictureEndings = map[string]bool{".svg": true, ".png": true, ".jpg": true, ".jpeg": true, ".gif": true, ".webp": true, ".avif": true}
-
 // findPictures reads all pictures of the site, so that pages can say how large they are.
 func (r *run) findPictures() {
 	r.assets.Pictures, r.pictures = make(map[string]asset.Picture), make(map[string][]byte)
@@ -91,12 +90,12 @@ func (r *run) findPictures() {
 			return err
 		case d.IsDir() && (name == "calculators" || name == "theme" || name == "built" || strings.HasPrefix(d.Name(), ".") && name != "."):
 			return fs.SkipDir
-		case d.IsDir() || !pictureEndings[path.Ext(name)]:
+		case d.IsDir() || !asset.IsPicture(name):
 			return nil
 		}
 		p, data, err := asset.ReadPicture(r.files, name)
 		if err != nil {
-			r.faults.Add(fault.Fault{Code: "picture", File: path.Join(shown(r.Site), name), Text: "this picture cannot be read: " + err.Error(), Hint: "save it as SVG, PNG, JPEG, GIF or WebP"})
+			r.faults.Add(r.pictureFault(name, data, err))
 			return nil
 		}
 		r.assets.Pictures[name], r.pictures[name] = p, data
@@ -105,6 +104,19 @@ func (r *run) findPictures() {
 	if err != nil {
 		r.faults.Add(fault.Fault{Text: err.Error()})
 	}
+}
+
+// pictureFault is what is wrong with a picture, with its place if it is a text.
+func (r *run) pictureFault(name string, data []byte, err error) fault.Fault {
+	f := fault.Fault{Text: course.Reason(err)}
+	if wrong, ok := err.(*asset.PictureError); ok {
+		f = fault.Fault{Text: wrong.Text, Hint: wrong.Hint}
+		if path.Ext(name) == ".svg" {
+			f = fault.At("", data, wrong.At, 0, wrong.Text, wrong.Hint)
+		}
+	}
+	f.Code, f.File = "picture", r.shown(name)
+	return f
 }
 
 // addPictures publishes the pictures that pages show.
@@ -175,6 +187,9 @@ func writeScript(w io.Writer, compile func() ([]byte, error)) error {
 	_, err = w.Write(script)
 	return err
 }
+
+// served takes what servers send: the scripts of the modules are for pages from the disk.
+func (r *run) served(path string) bool { return path != r.assets.ModuleJS && path != r.assets.LoggedJS }
 
 // moduleWeight is what the module weighs in brotli at most. Only if a quick look is over the budget is it compressed as
 // well as servers do, which takes many seconds.

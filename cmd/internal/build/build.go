@@ -42,6 +42,7 @@ type Builder struct {
 	Out      string // where to publish
 	Workshop bool   // unfinished lessons too
 	Weigh    bool   // say what the module weighs
+	Compress bool   // compressed forms beside the files, for servers
 	Cache    cache.Cache
 	Command  string // for the message of another run that finds the folder locked
 
@@ -103,6 +104,11 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	if err := r.make(); err != nil {
 		return nil, err
 	}
+	if b.Compress {
+		if err := edition.Compress(ctx, r.served); err != nil {
+			return nil, err
+		}
+	}
 	if r.result.Report, err = edition.Commit(ctx); err != nil {
 		return nil, err
 	}
@@ -125,6 +131,7 @@ func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) 
 	if r.read(); r.course == nil {
 		return nil, r.faults
 	}
+	r.findPictures()
 	r.everything(r.check)
 	return &r.result, r.faults
 }

@@ -34,8 +34,13 @@ type Entry struct {
 	SHA256 [sha256.Size]byte
 }
 
-// page reports whether path is a page, which others files must be there for.
-func page(p string) bool { return path.Ext(p) == ".html" }
+// page reports whether path is a page or a compressed form of one, which other files must be there for.
+func page(p string) bool {
+	if ending := path.Ext(p); ending == ".br" || ending == ".gz" {
+		p = strings.TrimSuffix(p, ending)
+	}
+	return path.Ext(p) == ".html"
+}
 
 // compare orders entries for uploading.
 func compare(a, b Entry) int {

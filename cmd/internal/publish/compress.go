@@ -1,0 +1,128 @@
+package publish
+
+import (
+	"bytes"
+	"cmp"
+	"compress/gzip"
+	"context"
+	"io"
+	"os"
+	"path"
+	"runtime"
+	"slices"
+	"sync"
+
+	"github.com/andybalholm/brotli"
+)
+
+// Servers that can send a file compressed look for it beside the plain one,
+// under the same name with an ending more: .br (RFC 7932) or .gz (RFC 1952).
+
+// compressible are the endings of files that get smaller; pictures and fonts are compressed already.
+var compressible = map[string]bool{".html": true, ".css": true, ".js": true, ".wasm": true, ".svg": true, ".json": true, ".xml": true, ".txt": true, ".vtt": true, ".csv": true}
+
+// leastCompressed is the size from which it is worth a file, in bytes: a packet of the network holds what is smaller.
+const leastCompressed = 1024
+
+// compressions are the forms of a file beside its plain one.
+var compressions = []struct {
+	ending string
+	to     func(io.Writer) io.WriteCloser
+}{
+	{".br", func(w io.Writer) io.WriteCloser { return brotli.NewWriterLevel(w, brotli.BestCompression) }},
+	{".gz", func(w io.Writer) io.WriteCloser {
+		z, err := gzip.NewWriterLevel(w, gzip.BestCompression)
+		if err != nil {
+			panic(err) // the level is one of the package's own
+		}
+		return z
+	}},
+}
+
+// Compress adds the compressed forms of all outputs that were handed in so far
+// and that wanted takes. Forms of files that stay as they are stay too, since
+// compressing well takes a hundred times longer than reading.
+func (e *Edition) Compress(ctx context.Context, wanted func(path string) bool) error {
+	jobs := make(chan output)
+	go func() {
+		defer close(jobs)
+		for _, o := range e.toCompress(wanted) {
+			select {
+			case jobs <- o:
+			case <-ctx.Done():
+				return
+			}
+		}
+	}()
+	var group sync.WaitGroup
+	errs := make(chan error, runtime.GOMAXPROCS(0))
+	for range cap(errs) {
+		group.Go(func() {
+			var err error
+			for o := range jobs {
+				err = cmp.Or(err, e.compress(o))
+			}
+			errs <- err
+		})
+	}
+	group.Wait()
+	close(errs)
+	for err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return ctx.Err()
+}
+
+// toCompress lists outputs, the largest first so that none is left for the end.
+func (e *Edition) toCompress(wanted func(path string) bool) []output {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	var list []output
+	for _, o := range e.outputs {
+		if compressible[path.Ext(o.Path)] && o.Size >= leastCompressed && wanted(o.Path) {
+			list = append(list, o)
+		}
+	}
+	slices.SortFunc(list, func(a, b output) int { return cmp.Compare(b.Size, a.Size) })
+	return list
+}
+
+// compress adds the forms of one output that are smaller than it.
+func (e *Edition) compress(o output) error {
+	was, ok := e.current.clean(o.Path)
+	same := ok && was == o.Entry
+	var data []byte
+	for _, c := range compressions {
+		if form, ok := e.current.clean(o.Path + c.ending); same && ok {
+			if err := e.enter(output{Entry: form}); err != nil {
+				return err
+			}
+			continue
+		}
+		if data == nil {
+			file := o.part
+			if file == "" {
+				file = at(e.place.dir, o.Path)
+			}
+			var err error
+			if data, err = os.ReadFile(file); err != nil {
+				return e.fail(o.Path, err)
+			}
+		}
+		var b bytes.Buffer
+		w := c.to(&b)
+		_, _ = w.Write(data) // a buffer takes all
+		if err := w.Close(); err != nil {
+			return e.fail(o.Path, err)
+		}
+		if b.Len() >= len(data) {
+			continue
+		}
+		if err := e.Add(o.Path+c.ending, b.Bytes()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
