@@ -53,23 +53,30 @@ const (
 )
 
 // Spring returns the static force at a compression from full extension,
-// negative where the top-out spring pulls, and the energy it holds there
-// relative to full extension.
-func (s *Suspension) Spring(x float64) (force, energy float64) {
-	force = s.Preload + s.Rate*x
-	energy = (s.Preload + 0.5*s.Rate*x) * x
+// negative where the top-out spring pulls.
+func (s *Suspension) Spring(x float64) float64 {
+	force := s.Preload + s.Rate*x
 	if x < 0 {
-		k := topOut * s.Rate / (2 * 0.1 * s.Travel)
-		return force - k*x*x, energy - k*x*x*x/3
+		return force - topOut*s.Rate/(0.2*s.Travel)*x*x
 	}
-	rubber := bumpShare * s.Travel
-	if d := x - s.Travel + rubber; d > 0 {
+	if d := x - (1-bumpShare)*s.Travel; d > 0 {
 		// Force grows with the square of the squeeze: rate grows from nothing.
-		k := 0.5 * bumpRate * s.Rate / rubber
-		force += k * d * d
-		energy += k * d * d * d / 3
+		force += 0.5 * bumpRate * s.Rate / (bumpShare * s.Travel) * d * d
 	}
-	return force, energy
+	return force
+}
+
+// Energy returns what the spring holds at a compression, relative to full
+// extension, J.
+func (s *Suspension) Energy(x float64) float64 {
+	energy := (s.Preload + 0.5*s.Rate*x) * x
+	if x < 0 {
+		return energy - topOut*s.Rate/(0.2*s.Travel)*x*x*x/3
+	}
+	if d := x - (1-bumpShare)*s.Travel; d > 0 {
+		energy += 0.5 * bumpRate * s.Rate / (bumpShare * s.Travel) * d * d * d / 3
+	}
+	return energy
 }
 
 // Damper returns the force at a speed of compression, m/s. It passes from one
@@ -85,15 +92,15 @@ func (s *Suspension) Damper(speed float64) float64 {
 // stiffens without end, so there is always one.
 func (s *Suspension) At(force float64) float64 {
 	lo, hi := -1.0, 1.0
-	for f, _ := s.Spring(lo); f > force; f, _ = s.Spring(lo) {
+	for s.Spring(lo) > force {
 		lo *= 2
 	}
-	for f, _ := s.Spring(hi); f < force; f, _ = s.Spring(hi) {
+	for s.Spring(hi) < force {
 		hi *= 2
 	}
 	for range 60 {
 		mid := 0.5 * (lo + hi)
-		if f, _ := s.Spring(mid); f < force {
+		if s.Spring(mid) < force {
 			lo = mid
 		} else {
 			hi = mid

@@ -58,23 +58,25 @@ var precise = method{
 
 // step moves y from t by h.
 func (p *plant) step(m *method, t, h float64, y *state) {
-	var k [maxStages]state
-	p.derive(t, y, &k[0])
+	var at state
+	p.derive(t, y, &p.k[0])
 	p.in[front].was, p.in[rear].was = p.out[front], p.out[rear]
 	for s, row := range m.rows {
-		at := *y
-		for _, u := range row {
-			w, ks := h*u.weight, &k[u.stage]
-			for i := range moving {
-				at[i] += w * ks[i]
-			}
+		for i := range moving {
+			at[i] = y[i] + h*p.blend(row, i)
 		}
-		p.derive(t+h*m.nodes[s+1], &at, &k[s+1])
+		p.derive(t+h*m.nodes[s+1], &at, &p.k[s+1])
 	}
-	for _, u := range m.weights {
-		w, ks := h*u.weight, &k[u.stage]
-		for i := range y {
-			y[i] += w * ks[i]
-		}
+	for i := range y {
+		y[i] += h * p.blend(m.weights, i)
 	}
+}
+
+// blend returns the weighted rate of state i over some stages.
+func (p *plant) blend(terms []term, i int) float64 {
+	sum := 0.0
+	for _, u := range terms {
+		sum += u.weight * p.k[u.stage][i]
+	}
+	return sum
 }

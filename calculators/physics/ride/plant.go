@@ -97,7 +97,8 @@ type plant struct {
 	in                    [2]input
 	surface               [2]surface // the ground and the patch
 	method                *method
-	tick                  float64 // when the current tick began, s
+	k                     [maxStages]state // the rates at the stages of the method
+	tick                  float64          // when the current tick began, s
 	out                   [2]contact
 	locked                [2]float64 // time above walking pace so far, s
 	aloft                 float64    // time of the rear in the air so far, s
@@ -203,7 +204,7 @@ func (p *plant) suspend(i int, f *frame, sum *load, y, d *state) {
 	arm := e.arm*f.cos - ahead*e.rise*f.sin
 	x := e.rest - y[heave] + ahead*e.arm*f.sin - e.rise*(1-f.cos)
 	dx := ahead*arm*y[pitchRate] - y[heaveRate]
-	static, _ := e.spring.Spring(x)
+	static := e.spring.Spring(x)
 	spring := static + e.spring.Damper(dx)
 	hanging := -e.hang * f.gravity
 	out.slack = spring - hanging

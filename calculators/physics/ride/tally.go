@@ -75,8 +75,7 @@ func (r *run) stores() Energy {
 	for i := range p.end {
 		w := &p.end[i]
 		e.Kinetic += 0.5 * w.inertia * y[spinF+i] * y[spinF+i]
-		_, spring := w.spring.Spring(p.out[i].compression)
-		e.Suspension += spring
+		e.Suspension += w.spring.Energy(p.out[i].compression)
 	}
 	return e
 }
