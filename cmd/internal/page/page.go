@@ -209,9 +209,9 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social 
 		v.VideoPage = e.Video.AddressAt(0)
 	}
 	if e.Beside {
-		return p.execute(w, "beside", v)
+		return p.execute(w, "beside", &v)
 	}
-	return p.execute(w, "lesson", v)
+	return p.execute(w, "lesson", &v)
 }
 
 // scrolling wraps the tables that Markdown makes, so that a wide one scrolls by itself and not the page. Tables of
@@ -220,8 +220,8 @@ func (f *frame) scrolling(html string) string {
 	if !strings.Contains(html, "<table>\n") {
 		return html
 	}
-	return strings.NewReplacer("<table>\n", `<div class="scroll" tabindex="0" role="group" aria-label="`+escape(f.Say("Table"))+`"><table>`+"\n",
-		"</tbody>\n</table>\n", "</tbody>\n</table></div>\n").Replace(html)
+	html = strings.ReplaceAll(html, "<table>\n", `<div class="scroll" tabindex="0" role="group" aria-label="`+escape(f.Say("Table"))+`"><table>`+"\n")
+	return strings.ReplaceAll(html, "</tbody>\n</table>\n", "</tbody>\n</table></div>\n")
 }
 
 func alternates(e *course.Entry) []alternate {

@@ -75,22 +75,18 @@ func (x *Index) Files(part int) []File {
 	for _, page := range slices.Sorted(maps.Keys(x.pages)) {
 		all = append(all, x.pages[page]...)
 	}
-	shards := make(map[rune]map[string][]int) // first letter -> word -> passage, weight, passage, weight, …
+	found := make(map[string]*places)
 	for i, p := range all {
-		weights := make(map[string]int)
-		for _, w := range Words(p.Text) {
-			weights[w]++
+		count(found, Words(p.Text), i, 1)
+		count(found, Words(p.Title), i, inTitle)
+	}
+	shards := make(map[rune]map[string][]int) // first letter -> word -> passage, weight, passage, weight, …
+	for w, at := range found {
+		first, _ := utf8.DecodeRuneInString(w)
+		if shards[first] == nil {
+			shards[first] = make(map[string][]int)
 		}
-		for _, w := range Words(p.Title) {
-			weights[w] += inTitle
-		}
-		for w, weight := range weights {
-			first, _ := utf8.DecodeRuneInString(w)
-			if shards[first] == nil {
-				shards[first] = make(map[string][]int)
-			}
-			shards[first][w] = append(shards[first][w], i, weight)
-		}
+		shards[first][w] = at.list
 	}
 	var files []File
 	for _, letter := range slices.Sorted(maps.Keys(shards)) {
@@ -100,6 +96,25 @@ func (x *Index) Files(part int) []File {
 		files = append(files, shard(fmt.Sprintf("passages-%d-%d", part, i/block), rows(all[i:min(len(all), i+block)])))
 	}
 	return files
+}
+
+// places are the passages that a word stands in, each with its weight behind it, in order.
+type places struct{ list []int }
+
+// count adds the words of a passage, the last so far, with a weight for each time that one stands there.
+func count(found map[string]*places, words []string, passage, weight int) {
+	for _, w := range words {
+		at := found[w]
+		if at == nil {
+			at = &places{}
+			found[w] = at
+		}
+		if n := len(at.list); n > 0 && at.list[n-2] == passage {
+			at.list[n-1] += weight
+		} else {
+			at.list = append(at.list, passage, weight)
+		}
+	}
 }
 
 // Shards is the file that says which letters each part has; names are those of each part's files.
