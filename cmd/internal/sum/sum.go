@@ -3,6 +3,7 @@
 package sum
 
 import (
+	"slices"
 	"strings"
 	"sync"
 
@@ -48,7 +49,10 @@ func (b *Book) Work(q kit.Query) (*kit.Work, error) {
 	if _, err := b.set.Prepare(q); err != nil {
 		return nil, err // with the places of this very text
 	}
-	return nil, kit.Place(s.err, q)
+	if faults, ok := s.err.(kit.Faults); ok {
+		return nil, kit.Place(slices.Clone(faults), q) // those of the book have no place
+	}
+	return nil, s.err
 }
 
 // Query parses a query and works it out.
