@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"strings"
+	"text/tabwriter"
 
 	"golang.org/x/text/language"
 
@@ -154,16 +155,22 @@ func answer(out *world, w *kit.Work, r *quantity.Reader) {
 
 func table(out *world, t *figure.Table, r *quantity.Reader) {
 	fmt.Fprintln(out.stdout)
-	var row []string
+	aligned := tabwriter.NewWriter(out.stdout, 0, 0, 2, ' ', 0)
 	for i := range t.Columns {
-		row = append(row, t.Columns[i].Heading(r))
+		fmt.Fprint(aligned, t.Columns[i].Heading(r), ends(i, t))
 	}
-	fmt.Fprintln(out.stdout, strings.Join(row, "\t"))
-	for k := range t.Rows() {
-		row = row[:0]
+	for row := range t.Rows() {
 		for i := range t.Columns {
-			row = append(row, t.Columns[i].Cell(r, k))
+			fmt.Fprint(aligned, t.Columns[i].Cell(r, row), ends(i, t))
 		}
-		fmt.Fprintln(out.stdout, strings.Join(row, "\t"))
 	}
+	aligned.Flush() // what it writes to keeps its own error
+}
+
+// ends is what stands behind a cell.
+func ends(column int, t *figure.Table) string {
+	if column == len(t.Columns)-1 {
+		return "\n"
+	}
+	return "\t"
 }
