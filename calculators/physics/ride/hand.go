@@ -62,6 +62,7 @@ type grip struct {
 	noted  float64 // for how long the front has been locked, s
 	opened float64 // when it began to let go, s; below 0 while it squeezes
 	from   float64 // what it held when it began to let go
+	held   float64 // over the demand, at the start of the tick
 }
 
 // squeeze returns the force at time t over the demand.
@@ -90,7 +91,7 @@ func (g *grip) notice(t, tick float64, locked bool) {
 	if g.opened >= 0 {
 		if t-g.opened >= letGo && !locked {
 			g.share *= relearn
-			g.since, g.opened, g.noted = t, -1, 0
+			g.since, g.opened, g.noted, g.held = t, -1, 0, 0
 		}
 		return
 	}

@@ -62,21 +62,31 @@ func (p *plant) step(m *method, t, h float64, y *state) {
 	p.derive(t, y, &p.k[0])
 	p.in[front].was, p.in[rear].was = p.out[front], p.out[rear]
 	for s, row := range m.rows {
-		for i := range moving {
-			at[i] = y[i] + h*p.blend(row, i)
-		}
+		p.reach(row, h, y, &at)
 		p.derive(t+h*m.nodes[s+1], &at, &p.k[s+1])
 	}
-	for i := range y {
-		y[i] += h * p.blend(m.weights, i)
+	for _, u := range m.weights {
+		w, k := h*u.weight, &p.k[u.stage]
+		for i := range y {
+			y[i] += w * k[i]
+		}
 	}
 }
 
-// blend returns the weighted rate of state i over some stages.
-func (p *plant) blend(terms []term, i int) float64 {
-	sum := 0.0
-	for _, u := range terms {
-		sum += u.weight * p.k[u.stage][i]
+// reach fills at with where the blended rates of a row lead from y within h.
+func (p *plant) reach(row []term, h float64, y, at *state) {
+	if len(row) == 1 { // all of the classical method's rows
+		w, k := h*row[0].weight, &p.k[row[0].stage]
+		for i := range moving {
+			at[i] = y[i] + w*k[i]
+		}
+		return
 	}
-	return sum
+	for i := range moving {
+		sum := 0.0
+		for _, u := range row {
+			sum += u.weight * p.k[u.stage][i]
+		}
+		at[i] = y[i] + h*sum
+	}
 }

@@ -89,6 +89,7 @@ func (r *run) start(s *Setup, t *Trace) {
 		s.Demand * limit.RearTorque / r.plant.end[rear].gain,
 	}
 	r.grip = grip{hand: &s.Hand, rise: s.Rise, share: 1, opened: -1}
+	r.grip.held = r.grip.squeeze(0)
 	r.tally.limit = limit
 	r.setClock()
 	if r.watched = s.Channels != None; r.watched {
@@ -166,7 +167,8 @@ func settings(s *Setup, limit Limit, p *plant) antilock.Settings {
 func (r *run) tick() {
 	p := &r.plant
 	p.tick = r.time
-	now, then := r.grip.squeeze(r.time), r.grip.squeeze(r.time+r.span)
+	now, then := r.grip.held, r.grip.squeeze(r.time+r.span)
+	r.grip.held = then
 	for i := range p.in {
 		p.in[i].master = r.demand[i] * now
 		p.in[i].slope = r.demand[i] * (then - now) / r.span
