@@ -172,10 +172,16 @@ type run struct {
 // read reads all but the bodies of the lessons.
 func (r *run) read() {
 	r.theme = asset.Layers{theme.Files}
-	if own, err := fs.Sub(r.files, "theme"); err == nil {
+	var unread fault.List
+	switch _, err := fs.Stat(r.files, "theme"); {
+	case err == nil:
+		own, _ := fs.Sub(r.files, "theme")
 		r.theme = asset.Layers{own, theme.Files}
+	case !errors.Is(err, fs.ErrNotExist):
+		unread = fault.List{{Code: "theme", File: r.shown("theme"), Text: course.Reason(err)}}
 	}
 	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Work: r.book.Query, Workshop: r.Workshop, Shown: shown(r.Site), Words: r.words, Head: r.head})
+	r.faults.Add(unread...)
 	r.result.Course = r.course
 }
 

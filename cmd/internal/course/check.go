@@ -7,6 +7,7 @@ import (
 	"path"
 	"strings"
 
+	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
 )
@@ -154,6 +155,10 @@ func (k *checker) image(i *lesson.Image) {
 	}
 	if err != nil || !info.Mode().IsRegular() {
 		k.fault(at, "missing-picture", "there is no picture "+quote(name), fault.Meant(path.Base(name), pictures(k.course.Files, path.Dir(name))))
+		return
+	}
+	if !asset.IsPicture(name) {
+		k.fault(at, "not-a-picture", quote(name)+" is no picture that a page can show", asset.PictureHint)
 		return
 	}
 	if i.Alt == "" {

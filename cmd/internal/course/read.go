@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"golang.org/x/text/language"
+	"golang.org/x/text/unicode/norm"
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/cmd/internal/fault"
@@ -132,17 +133,15 @@ func names(files []fs.DirEntry) []string {
 }
 
 func (r *reader) lessons(l *Language, there []string) []*Entry {
-	inFolder := make(map[string]bool, len(there))
-	for _, name := range there {
-		inFolder[name] = true
-	}
+	inFolder := r.alike(l.Folder, there)
 	var entries []*Entry
 	inOrder := make(map[string]bool, len(r.course.Site.Lessons))
 	for i, name := range r.course.Site.Lessons {
-		inOrder[name] = true
+		file, found := inFolder[name]
+		inOrder[file] = true
 		switch {
-		case inFolder[name]:
-			entries = append(entries, &Entry{Name: name, File: path.Join(l.Folder, name+".md"), Address: l.address(name), Language: l})
+		case found:
+			entries = append(entries, &Entry{Name: name, File: path.Join(l.Folder, file+".md"), Address: l.address(name), Language: l})
 		case l.Main:
 			r.fault(r.siteFile, r.lessonsAt[i], "missing-lesson", "there is no lesson "+quote(name)+" in "+l.Folder, fault.Meant(name, there))
 		default:
@@ -192,8 +191,13 @@ func (r *reader) pages(l *Language) []*Entry {
 		return nil
 	}
 	var entries []*Entry
-	for i, name := range names(files) {
-		entries = append(entries, &Entry{Name: name, File: path.Join(folder, name+".md"), Address: l.address("pages/" + name), Language: l, Beside: true, Index: i})
+	for i, file := range names(files) {
+		name := norm.NFC.String(file)
+		if why, hint := unfit(name); why != "" {
+			r.faults.Add(fault.Fault{Code: "name", File: path.Join(r.Shown, folder, file+".md"), Text: why + " cannot be that of a page", Hint: hint})
+			continue
+		}
+		entries = append(entries, &Entry{Name: name, File: path.Join(folder, file+".md"), Address: l.address("pages/" + name), Language: l, Beside: true, Index: i})
 	}
 	r.metadata(entries)
 	return r.finished(entries)

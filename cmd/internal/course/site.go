@@ -3,6 +3,7 @@ package course
 import (
 	"io/fs"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -60,15 +61,19 @@ func (r *reader) each(v record.Value, what string) (names []string, spans []less
 	seen := make(map[string]bool)
 	for _, item := range v.List() {
 		name := strings.TrimSuffix(item.Text(), ".md")
+		why, hint := unfit(name)
 		switch {
-		case seen[name]:
+		case why != "":
+			item.Fault(record.Shape, why+" cannot be that of a "+what, hint)
+			continue
+		case seen[sameOnSomeDisks(name)]:
 			item.Fault("listed-twice", "the "+what+" "+quote(name)+" is listed twice", "keep one of them")
 			continue
-		case name == "" || strings.ContainsAny(name, `/\`) || !fs.ValidPath(name):
-			item.Fault(record.Shape, quote(name)+" cannot be the name of a "+what, "write its name alone, without a folder")
+		case what == "lesson" && slices.Contains(taken, strings.ToLower(name)):
+			item.Fault(record.Shape, "every site has a page "+name+".html already", "give the lesson another name")
 			continue
 		}
-		seen[name] = true
+		seen[sameOnSomeDisks(name)] = true
 		start, end := item.Span()
 		names, spans = append(names, name), append(spans, lesson.Span{Start: start, End: end})
 	}
