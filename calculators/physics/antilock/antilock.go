@@ -1,18 +1,25 @@
 // Package antilock is the controller that keeps a braked wheel turning.
 //
-// It is invented, demo: a plain one, built from what the trade has published
-// for decades, and tuned to these bikes. It sees only what a real one sees, the
-// edges of one or two toothed rings, and moves only what a real one moves, one
-// three-position valve a wheel. It is told at the factory what bike it is
-// fitted to: tyre radius, teeth, the pressure that a deceleration needs, and
-// the deceleration that lifts the rear wheel.
+// It is invented, demo: a plain one, built from what the trade has published for
+// decades, and tuned to these bikes. It sees only what a real one sees: the edges
+// of one or two toothed rings, and the pressure in the calipers it governs, as
+// valve blocks with a sensor in each circuit do. It moves only what a real one
+// moves, one three-position valve a wheel. At the factory it is told what bike it
+// is fitted to: mass, wheels, brakes, teeth, and the deceleration that lifts the
+// rear wheel. It never sees the ground's speed or a tyre's load.
 //
-// A channel passes the hand's pressure through until its wheel trips: it slips
-// and slows as no rolling wheel could. Then begins a cycle: release a quantum,
-// hold until the wheel has come back, rebuild in steps until it trips again. A
-// unit can start only so many cycles a second. What it releases at once is
-// what it can rebuild until it may act again: a slow one must take a big bite
-// and give it back slowly, a fast one nibbles, and the lever tells.
+// From pressures and wheel rates it works out how much of the bike's slowing the
+// brakes explain, and takes the faster wheel for the ground's speed unless that
+// wheel slows more than is explained; now and then it lets a wheel go to make
+// sure (reference.go). A channel passes the hand's pressure through until its
+// wheel trips: it slips more than the bike's deceleration justifies and slows
+// faster than the bike. Then begins a cycle: release a quantum, hold until the
+// wheel has come back, rebuild in steps until it trips again (channel.go). A unit
+// can start only so many cycles a second. What it releases at once is what it can
+// rebuild until it may act again: a slow one must take a big bite and give it
+// back slowly, a fast one nibbles, and the lever tells. From trips that come
+// while the force at the ground still grows it learns that this ground bears more
+// slip. A picture of the dive tells it when the rear is about to lift (rear.go).
 package antilock
 
 import (
