@@ -252,3 +252,41 @@ func FuzzReader(f *testing.F) {
 		}
 	})
 }
+
+// What comes with a query is for a calculator that takes it; what is read from it counts as given, and an uncertainty is
+// told with its number.
+func TestAttachment(t *testing.T) {
+	q, _ := kit.Parse("walk?steps=4")
+	prepare := func(c kit.Calculator) *kit.Work {
+		w, err := kit.Set{&c}.Prepare(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w.Attachment = "12.5"
+		return w
+	}
+	if err := prepare(walk).Run(); err == nil || err.Error() != "walk takes no attachment" {
+		t.Errorf("taken by one that takes none: %v", err)
+	}
+	reading := walk
+	reading.Takes = "A pace"
+	reading.Work = func(w *kit.Work) error {
+		w.Read("way", 12.5)
+		w.Put("time", 12.5)
+		w.Doubt("time", 0.25)
+		return nil
+	}
+	w := prepare(reading)
+	if err := w.Run(); err != nil {
+		t.Fatal(err)
+	}
+	if got, want := w.Canonical(), "walk?way=12.5m&steps=4"; got != want {
+		t.Errorf("the link is %s, want %s", got, want)
+	}
+	if got, want := w.Sentence(0, &quantity.Reader{}), "It takes 12.5\u00a0±\u00a00.2\u00a0s."; got != want {
+		t.Errorf("said %q, want %q", got, want)
+	}
+	if page := string(w.AppendPage(nil, &quantity.Reader{}, nil)); !strings.Contains(page, `"read":true`) {
+		t.Errorf("the page is not told what was read: %s", page)
+	}
+}

@@ -95,7 +95,7 @@ export class Explorer extends HTMLElement {
   }
 
   private get module(): Module {
-    return this.log ? logged(this.dataset) : calculators;
+    return this.log && this.dataset.logged ? logged(this.dataset) : calculators;
   }
 
   /** Takes a log, whose numbers stand in place of those that were set, or lets go of it and goes back to those. */

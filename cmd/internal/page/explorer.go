@@ -22,7 +22,7 @@ type explorerView struct {
 	Query       string // canonical, without the scheme
 	Page, Embed string // addresses of the explorer alone
 
-	Logged, LoggedScript string // the module for logs, if the calculator takes them
+	Logged, LoggedScript string // the module that takes what is attached, if it is not that of all calculators
 	Summary              string
 	Dials                []dial
 	Folded               []dial // what few change
