@@ -19,6 +19,9 @@ type Source struct {
 	once  sync.Once
 	lines []int  // offset of the first byte of each line
 	whole string // Text, which all excerpts share
+
+	mu   sync.Mutex
+	last struct{ start, offset, characters int } // what was counted last: the next fault mostly follows it in the same line
 }
 
 // At returns a fault in length bytes of s from offset on. A span that goes on
@@ -34,12 +37,24 @@ func (s *Source) At(offset, length int, text, hint string) Fault {
 	return Fault{
 		File:    s.File,
 		Line:    index + 1,
-		Column:  utf8.RuneCount(s.Text[start:offset]) + 1,
+		Column:  s.characters(start, offset) + 1,
 		Length:  utf8.RuneCount(s.Text[offset:stop]),
 		Excerpt: s.excerpt(start, end),
 		Text:    text,
 		Hint:    hint,
 	}
+}
+
+// characters counts from the start of a line to an offset in it.
+func (s *Source) characters(start, offset int) int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if start != s.last.start || offset < s.last.offset || s.last.offset < start {
+		s.last.start, s.last.offset, s.last.characters = start, start, 0
+	}
+	s.last.characters += utf8.RuneCount(s.Text[s.last.offset:offset])
+	s.last.offset = offset
+	return s.last.characters
 }
 
 // mostExcerpt bounds the bytes of an excerpt. No line that somebody wrote is

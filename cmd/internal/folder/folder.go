@@ -16,10 +16,12 @@ type Folder struct {
 	files fs.FS
 }
 
-// What a file may weigh. A long novel is 3 MB of text; no picture that a page shows needs more than this.
+// What a file may weigh. A lesson of 2 MB is read for a day; a list of all lessons of a large course may be longer, and
+// no picture that a page shows needs more than the rest may.
 const (
-	mostText  = 8_000_000
-	mostOther = 64_000_000
+	mostLesson = 2_000_000
+	mostText   = 8_000_000
+	mostOther  = 64_000_000
 )
 
 // Open opens a folder.
@@ -94,7 +96,9 @@ func (f *Folder) refuse(op, name string) error {
 
 func most(name string) int64 {
 	switch path.Ext(name) {
-	case ".md", ".yaml", ".html", ".ts", ".css":
+	case ".md":
+		return mostLesson
+	case ".yaml", ".html", ".ts", ".css":
 		return mostText
 	}
 	return mostOther

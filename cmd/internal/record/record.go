@@ -34,8 +34,12 @@ type file struct {
 	source *fault.Source
 	from   int   // where the YAML begins in the source
 	lines  []int // offset of each of its lines, made when a place is asked for
+	last   place // the one asked for last: the next one mostly follows it in the same line
 	faults *fault.List
 }
+
+// place is where a line and a column are.
+type place struct{ line, column, at int }
 
 // Parse reads source.Text[from:to]. Faults are added to the list; where the YAML cannot be read the Value is empty.
 func Parse(source *fault.Source, from, to int, faults *fault.List) Value {
@@ -94,12 +98,14 @@ func (f *file) place(line, column int) int {
 			}
 		}
 	}
-	at := f.lines[min(max(line, 1), len(f.lines))-1]
-	for range column - 1 {
-		_, size := utf8.DecodeRune(text[at:])
-		at += size
+	if line != f.last.line || column < f.last.column {
+		f.last = place{line, 1, f.lines[min(max(line, 1), len(f.lines))-1]}
 	}
-	return f.from + at
+	for ; f.last.column < column && f.last.at < len(text); f.last.column++ {
+		_, size := utf8.DecodeRune(text[f.last.at:])
+		f.last.at += size
+	}
+	return f.from + f.last.at
 }
 
 // Empty reports whether there is nothing.

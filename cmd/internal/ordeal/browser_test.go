@@ -1,0 +1,3 @@
+package ordeal_test
+
+func closeBrowser() {}
