@@ -134,8 +134,8 @@ func read(r *lesson.Reader, text string) (*lesson.Lesson, fault.List) {
 	return r.Read(&fault.Source{File: "a.md", Text: []byte("---\ntitle: a\n---\n\n" + text)})
 }
 
-// spent is the processor time that a function takes, without what other programs take. The least of three is the one
-// with the least of the collector's work in it.
+// spent is the processor time that a function takes, without what other programs take. It is called as often as the
+// clock needs to tell: processor time is counted in ticks of milliseconds.
 func spent(f func()) time.Duration {
 	now := func() time.Duration {
 		var u syscall.Rusage
@@ -144,14 +144,16 @@ func spent(f func()) time.Duration {
 		}
 		return time.Duration(u.Utime.Nano())
 	}
-	least := time.Duration(1<<63 - 1)
-	for range 3 {
-		runtime.GC()
+	runtime.GC()
+	for n := 1; ; n *= 2 {
 		before := now()
-		f()
-		least = min(least, now()-before)
+		for range n {
+			f()
+		}
+		if took := now() - before; took >= 40*time.Millisecond {
+			return took / time.Duration(n)
+		}
 	}
-	return least
 }
 
 // Whatever the text, a lesson cannot hold up a build: 16 times the text takes nowhere near 256 times as long, as it
@@ -163,7 +165,6 @@ func TestTimeGrowsWithTheText(t *testing.T) {
 			short, long := size(make, 16_000), size(make, 256_000)
 			a := spent(func() { read(reader, short) })
 			b := spent(func() { read(reader, long) })
-			a = max(a, time.Millisecond) // finer than that the clock does not tell
 			if ratio, times := float64(b)/float64(a), float64(len(long))/float64(len(short)); ratio > 5*times {
 				t.Errorf("%.0f times the text took %.0f times as long: %v, %v", times, ratio, a, b)
 			}
