@@ -36,6 +36,7 @@ export function intake(host: Explorer): void {
   host.addEventListener("gripleaf-log", (e) => {
     named.textContent = (e as CustomEvent<string | undefined>).detail ?? "";
     named.hidden = shut.hidden = named.textContent === "";
+    host.toggleAttribute("data-log", !named.hidden);
   });
   const over = (e: DragEvent, on: boolean) => {
     if (!e.dataTransfer?.types.includes("Files")) return;
