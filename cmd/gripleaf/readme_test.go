@@ -167,3 +167,12 @@ func TestTidy(t *testing.T) {
 		}
 	}
 }
+
+// TestLicences asks that all that is linked may be.
+func TestLicences(t *testing.T) {
+	cmd := exec.Command("go", "run", "./testdata/licences")
+	cmd.Dir = "../.."
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Errorf("%v\n%s", err, out)
+	}
+}
