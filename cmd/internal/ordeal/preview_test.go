@@ -1,0 +1,241 @@
+//go:build unix
+
+package ordeal_test
+
+import (
+	"bufio"
+	"bytes"
+	"flag"
+	"fmt"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+)
+
+var saves = flag.Int("saves", 150, "how many saves a preview lives through")
+
+// preview is a running preview.
+type preview struct {
+	*exec.Cmd
+	t       testing.TB
+	address string // http://127.0.0.1:…/
+	folder  string
+	site    string
+
+	mu    sync.Mutex
+	said  bytes.Buffer
+	ended chan struct{}
+}
+
+// startPreview previews a site and waits until it is served.
+func startPreview(t testing.TB, f files) *preview {
+	t.Helper()
+	p := &preview{t: t, ended: make(chan struct{})}
+	p.folder, p.site = f.site(t)
+	p.Cmd = command(t, p.folder, "preview", "site", "--address", "127.0.0.1:0")
+	out, err := p.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.Stderr = p
+	if err := p.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { p.Process.Kill(); <-p.ended })
+	lines := bufio.NewScanner(out)
+	if !lines.Scan() {
+		t.Fatalf("the preview ended: %s", p.words())
+	}
+	p.address = lines.Text()
+	go func() {
+		for lines.Scan() {
+			fmt.Fprintln(p, lines.Text())
+		}
+		_ = p.Wait()
+		close(p.ended)
+	}()
+	p.until("the first build", func() bool { return strings.Contains(p.words(), "checked") || strings.Contains(p.words(), "fault") })
+	return p
+}
+
+// Write takes what the preview says.
+func (p *preview) Write(text []byte) (int, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.said.Write(text)
+}
+
+func (p *preview) words() string {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.said.String()
+}
+
+// until waits for something to hold.
+func (p *preview) until(what string, holds func() bool) {
+	p.t.Helper()
+	for start := time.Now(); !holds(); time.Sleep(5 * time.Millisecond) {
+		if time.Since(start) > patience/2 {
+			p.t.Fatalf("waited in vain for %s: %s", what, p.words())
+		}
+	}
+}
+
+// page is what a path shows.
+func (p *preview) page(path string) string {
+	p.t.Helper()
+	reply, err := http.Get(p.address + path)
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	defer reply.Body.Close()
+	var b bytes.Buffer
+	if _, err := b.ReadFrom(reply.Body); err != nil {
+		p.t.Fatal(err)
+	}
+	return b.String()
+}
+
+// held is what a process holds: kilobytes in memory, and open files.
+func (p *preview) held() (kilobytes, open int) {
+	p.t.Helper()
+	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.Process.Pid))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	for line := range strings.Lines(string(status)) {
+		if rest, ok := strings.CutPrefix(line, "VmRSS:"); ok {
+			kilobytes, _ = strconv.Atoi(strings.TrimSuffix(strings.TrimSpace(rest), " kB"))
+		}
+	}
+	descriptors, err := os.ReadDir(fmt.Sprintf("/proc/%d/fd", p.Process.Pid))
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	return kilobytes, len(descriptors)
+}
+
+// A preview is as large after thousands of saves as after the first hundred. Each save is waited for in the page; they
+// come in all ways in which editors write.
+func TestSavesWithoutGrowth(t *testing.T) {
+	p := startPreview(t, plain())
+	lesson := filepath.Join(p.site, "en/stop.md")
+	var kilobytes, open int
+	for n := range *saves {
+		text := plain()["en/stop.md"] + fmt.Sprintf("\nSave %d.\n", n)
+		switch n % 3 {
+		case 0: // truncated and written
+			put(t, lesson, text)
+		case 1: // beside, then in its place
+			put(t, lesson+"~", text)
+			if err := os.Rename(lesson+"~", lesson); err != nil {
+				t.Fatal(err)
+			}
+		case 2: // in two pieces
+			put(t, lesson, text[:40])
+			put(t, lesson, text)
+		}
+		want := fmt.Sprintf("<p>Save %d.</p>", n)
+		p.until(want, func() bool { return strings.Contains(p.page("stop.html"), want) })
+		if n == *saves/2 {
+			kilobytes, open = p.held()
+		}
+	}
+	after, openAfter := p.held()
+	t.Logf("%d saves: %d MB and %d files half-way, %d MB and %d files at the end", *saves, kilobytes/1000, open, after/1000, openAfter)
+	if after > kilobytes*3/2+20_000 || openAfter > open+5 {
+		t.Error("it grows")
+	}
+}
+
+// On SIGINT and SIGTERM a preview stops with exit code 0, at once, and leaves no lock.
+func TestPreviewStops(t *testing.T) {
+	for _, signal := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM} {
+		p := startPreview(t, bare())
+		if err := p.Process.Signal(signal); err != nil {
+			t.Fatal(err)
+		}
+		select {
+		case <-p.ended:
+		case <-time.After(patience / 4):
+			t.Fatalf("it goes on after %v", signal)
+		}
+		if code := p.ProcessState.ExitCode(); code != 0 {
+			t.Errorf("exit code %d after %v: %s", code, signal, p.words())
+		}
+		mustRun(t, p.folder, "build", "site")
+	}
+}
+
+// While a site is previewed, builds beside it either wait their turn out with a message that names the holder, or
+// work; the site is whole at any time.
+func TestBuildBesidePreview(t *testing.T) {
+	p := startPreview(t, plain())
+	refused := 0
+	for n := range 10 {
+		put(t, filepath.Join(p.site, "en/slip.md"), plain()["en/slip.md"]+fmt.Sprintf("\nSave %d.\n", n))
+		o := run(t, p.folder, "build", "site")
+		switch {
+		case o.code == 0:
+		case strings.Contains(o.err, "built: this folder is being built by gripleaf preview (process"):
+			refused++
+		default:
+			t.Fatalf("exit code %d: %s", o.code, o.err)
+		}
+	}
+	t.Logf("%d of 10 builds were refused", refused)
+	p.until("the last save", func() bool { return strings.Contains(p.page("slip.html"), "Save 9.") })
+	if strings.Contains(p.words(), "changed it") {
+		t.Errorf("the preview takes the build's files for damaged: %s", p.words())
+	}
+}
+
+// Of many builds at once, each one works or names who is at work; afterwards the site is whole.
+func TestBuildsAtOnce(t *testing.T) {
+	want := builds(t)[1]
+	folder, _ := edition(1).site(t)
+	results := make(chan outcome)
+	const many = 6
+	for range many {
+		cmd := command(t, folder, "build", "site")
+		go func() { results <- wait(t, cmd) }()
+	}
+	worked := 0
+	for range many {
+		switch o := <-results; {
+		case o.code == 0:
+			worked++
+		case !strings.Contains(o.err, "built: this folder is being built by gripleaf build (process"):
+			t.Errorf("exit code %d: %s", o.code, o.err)
+		}
+	}
+	if worked == 0 || !same(t, filepath.Join(folder, "built"), want) {
+		t.Errorf("%d builds worked; the site is whole: %v", worked, same(t, filepath.Join(folder, "built"), want))
+	}
+}
+
+// A lock whose holder was killed holds nobody up.
+func TestStaleLock(t *testing.T) {
+	p := startPreview(t, bare())
+	put(t, filepath.Join(p.site, "en/stop.md"), head+"Other text.\n")
+	p.Process.Kill()
+	<-p.ended
+	mustRun(t, p.folder, "build", "site")
+	if !strings.Contains(string(must(os.ReadFile(filepath.Join(p.folder, "built/stop.html")))), "Other text.") {
+		t.Error("the site is not the new one")
+	}
+}
+
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}
