@@ -15,6 +15,7 @@ import { say } from "./words";
 const quietAfter = 700; // ms without a change until the summary is spoken
 const tooLong = 250; // ms that a calculation may hold the page up
 const oftenTooLong = 3; // times in a row, until the next ones go beside the page: one may be the device's hiccup
+const silence = 20_000; // ms without a sign until a calculation beside the page is stopped
 const settle = 250; // ms without a change until a long calculation begins
 
 /** The state of a query: inputs as a link writes them, in the order in which they were given. */
@@ -22,9 +23,18 @@ export function pairsOf(query: string): Map<string, string> {
   const pairs = new Map<string, string>();
   for (const pair of query.slice(query.indexOf("?") + 1).split("&")) {
     const [name, value] = pair.split("=");
-    if (value !== undefined) pairs.set(name, decodeURIComponent(value.replace(/%(?![0-9A-Fa-f]{2})/g, "%25")));
+    if (value !== undefined) pairs.set(name, decoded(value));
   }
   return pairs;
+}
+
+// What is no text behind its percent signs stays as it stands.
+function decoded(value: string): string {
+  try {
+    return decodeURIComponent(value.replace(/%(?![0-9A-Fa-f]{2})/g, "%25"));
+  } catch {
+    return value;
+  }
 }
 
 // As calculators/kit writes it: what a fragment may hold stays readable.
@@ -51,7 +61,7 @@ export class Explorer extends HTMLElement {
   private waiting: ((a: Answer) => void)[] = [];
 
   connectedCallback(): void {
-    this.long = this.hasAttribute("data-long");
+    this.long = this.hasAttribute("data-long") || this.hasAttribute("data-own"); // nobody vouches that a site's own come to an end
     this.pairs = pairsOf(this.dataset.query!);
     if (!possible) return;
     for (const range of all<HTMLInputElement>(".dial-slider", this)) passed(range);
@@ -246,12 +256,20 @@ export class Explorer extends HTMLElement {
   private workBeside(turn: number): void {
     const row = one(".bench-run", this)!;
     const bar = one<HTMLProgressElement>("progress", row)!;
-    const done = () => ((row.hidden = true), (this.run = undefined));
-    row.hidden = false;
+    const done = () => {
+      clearTimeout(this.timers.silence);
+      clearTimeout(this.timers.row);
+      row.hidden = true;
+      this.run = undefined;
+    };
+    const sign = () => this.later("silence", silence, () => (this.run?.stop(), done(), this.silent()));
+    this.later("row", tooLong, () => (row.hidden = false)); // a short one needs no progress
+    sign();
     bar.removeAttribute("value");
     this.run = this.module.beside("calc:" + this.query, this.wanted, {
       partial: (n, total, reply) => {
         if (turn !== this.asked) return;
+        sign();
         bar.max = total;
         bar.value = n;
         this.take(JSON.parse(reply), true);
@@ -265,12 +283,19 @@ export class Explorer extends HTMLElement {
   stop(): void {
     this.run?.stop();
     this.run = undefined;
+    clearTimeout(this.timers.silence);
+    clearTimeout(this.timers.row);
     one(".bench-run", this)!.hidden = true;
     this.word(say("Stopped. What you see is as far as it came."));
   }
 
   private unloaded(): void {
     this.word(say("The calculator could not be loaded; what you see is its first state."), true);
+  }
+
+  private silent(): void {
+    this.toggleAttribute("data-stale", true);
+    this.word(say("Stopped: for {} seconds the calculator gave no sign. The last good result is still shown.", String(silence / 1000)), true);
   }
 
   private trap(message: string): void {
@@ -301,7 +326,7 @@ export class Explorer extends HTMLElement {
     this.toggleAttribute("data-stale", list.length > 0);
     const elsewhere: string[] = [];
     for (const fault of list) {
-      const row = one(`.dial[data-input="${fault.input}"]`, this);
+      const row = one(`.dial[data-input="${CSS.escape(fault.input)}"]`, this);
       if (row) atField(row, fault);
       else elsewhere.push(fault.text + (fault.hint && ": " + fault.hint));
     }

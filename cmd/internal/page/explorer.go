@@ -22,6 +22,7 @@ type explorerView struct {
 	Query       string // canonical, without the scheme
 	Page, Embed string // addresses of the explorer alone
 
+	Own                  bool   // of the site, not of the program
 	Logged, LoggedScript string // the module that takes what is attached, if it is not that of all calculators
 	Summary              string
 	Dials                []dial

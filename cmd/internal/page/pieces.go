@@ -11,6 +11,7 @@ import (
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/calculators/test"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/lesson"
@@ -206,6 +207,8 @@ func (p *Printer) explorer(f *frame, id string, w *kit.Work) *explorerView {
 	v := newExplorer(id, w, f.Reader)
 	v.Page = f.In("calculators/" + w.Calculator.ID + ".html")
 	v.Embed = f.In("calculators/" + w.Calculator.ID + "-embed.html")
+	_, ours := standard.Set.Find(w.Calculator.ID)
+	v.Own = !ours
 	if w.Calculator.ID == test.Calculator.ID {
 		v.Logged, v.LoggedScript = f.Assets.Logged, f.Assets.LoggedJS
 	}
