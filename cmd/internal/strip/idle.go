@@ -10,7 +10,7 @@ import (
 var idle = []string{
 	"runtime.schedtrace", "runtime.printanycustomtype", "runtime.traceback", "runtime.goroutineheader",
 	"runtime.printArgs", "runtime.printcreatedby", "runtime.printAncestor", "runtime.printCgoTraceback",
-	"runtime.printOneCgoTraceback", "runtime.printFuncName", "runtime.printindented", "runtime.expandCgoFrames",
+	"runtime.printOneCgoTraceback", "runtime.printFuncName", "runtime.expandCgoFrames",
 	"runtime.(*profBuf).", "runtime.(*Frames).", "runtime.makeTraceFrame", "runtime.traceAdvance",
 	"runtime.dumpScanStats", "runtime.gcDumpObject", "runtime.dumpgstatus", "runtime.hexdump",
 	"runtime.(*hexdumper).", "runtime.traceReadCPU", "runtime.traceWriter.", "runtime.traceEventWriter.",

@@ -87,7 +87,7 @@ func NewLogged(c cache.Cache) (*Source, error) {
 // newSource begins a source, and the key that names what it is made from.
 func newSource(c cache.Cache, main string, released []byte) (*Source, cache.Key, error) {
 	s := &Source{cache: c, main: main, released: released}
-	key := cache.NewKey("module 2")
+	key := cache.NewKey("module 3")
 	key.Text(main)
 	if err := key.Files(calculators.Sources, ".", shipped); err != nil {
 		return nil, key, err
