@@ -154,6 +154,19 @@ func (b *tab) until(expression string) {
 	value[bool](b, "new Promise(done => { const look = () => ("+expression+") ? done(true) : setTimeout(look, 20); look() })")
 }
 
+// comes waits for an expression to hold in a page that may load anew meanwhile.
+func (b *tab) comes(expression string) {
+	b.t.Helper()
+	within, end := context.WithTimeout(b, time.Minute)
+	defer end()
+	for within.Err() == nil {
+		if yes, err := chromedp.Run(within, chromedp.Evaluate[bool](expression)); err == nil && yes {
+			return
+		}
+	}
+	b.t.Fatalf("%.200s: waited in vain", expression)
+}
+
 // unharmed fails if something ran that no page of ours runs, went out of the site, or threw.
 func (b *tab) unharmed(what, site string) {
 	b.t.Helper()

@@ -239,3 +239,29 @@ func must[T any](v T, err error) T {
 	}
 	return v
 }
+
+// A fault in a lesson is shown in the page that is open, over its last good text; put right, it goes away and the new
+// text comes.
+func TestFaultInThePage(t *testing.T) {
+	p := startPreview(t, bare().with(lesson("First text.\n")))
+	b := openTab(t, sentinel)
+	b.goTo(p.address + "stop.html")
+	const panel = `document.documentElement.lastElementChild.shadowRoot?.querySelector("li")?.textContent ?? ""`
+	b.comes(`document.readyState === "complete" && document.body.textContent.includes("First text.")`)
+	for n, wrong := range []struct{ text, want string }{
+		{"Second text, and [17.8 m](calc:stop?speed=60km/h&grip=0.8#braking-distance).\n", `"17.8 m" is written, 17.70`},
+		{"<b>No</b> [link](gone.md).\n", `there is no lesson "gone.md"`},
+		{"A \u202eturn.\n", "U+202E"},
+	} {
+		put(t, filepath.Join(p.site, "en/stop.md"), head+wrong.text)
+		b.comes(`(` + panel + `).includes(` + strconv.Quote(wrong.want) + `)`)
+		if !value[bool](b, `document.body.textContent.includes("First text.") || document.body.textContent.includes("Mended`+strconv.Itoa(n-1)+`")`) {
+			t.Errorf("with a fault the page no longer shows its last good text")
+		}
+		if page := p.page("stop.html"); strings.Contains(page, "Second text") {
+			t.Error("the faulty text is served")
+		}
+		put(t, filepath.Join(p.site, "en/stop.md"), head+fmt.Sprintf("Mended%d.\n", n))
+		b.comes(fmt.Sprintf(`document.body?.textContent.includes("Mended%d.") && !(%s)`, n, panel))
+	}
+}
