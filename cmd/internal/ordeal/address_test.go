@@ -18,7 +18,7 @@ import (
 	"example.org/gripleaf/cmd/internal/wasm"
 )
 
-var addresses = flag.Int("addresses", 150, "how many texts to put into the address of a page")
+var addresses = flag.Int("addresses", 60, "how many texts to put into the address of a page")
 
 // pieces are what texts in addresses are made of: markup, ends of quotes, escapes whole and broken, names that objects
 // have, signs that the address itself uses.
@@ -66,6 +66,7 @@ func addressWith(r *rand.Rand, text string) (query, hash string) {
 // Any text in any part of the address is only ever text: it makes no element, runs nothing, throws nothing, asks for
 // nothing, and the explorer works again as soon as the address means something.
 func TestAddresses(t *testing.T) {
+	t.Parallel()
 	f := plain()
 	f["en/stop.md"] += "\n![From 30 km/h](calc:stop?speed=30km/h)\n"
 	folder, _ := f.site(t)
@@ -142,6 +143,7 @@ var Calculator = kit.Calculator{
 // A module that traps is started anew, and one that gives no sign is stopped; the explorer says which, and keeps the
 // last good result.
 func TestCalculatorsThatFail(t *testing.T) {
+	t.Parallel()
 	folder, _ := trial().site(t)
 	mustRun(t, folder, "build", "site")
 	site := serve(t, filepath.Join(folder, "built"))
@@ -171,6 +173,7 @@ func TestCalculatorsThatFail(t *testing.T) {
 // The builder outlives a calculator of the site's own that panics or does not come to an end, says so at the link that
 // asked, and goes on with the others.
 func TestBuilderOutlivesCalculators(t *testing.T) {
+	t.Parallel()
 	f := trial()
 	f["en/stop.md"] += "\n[26](calc:trial?way=13#twice) and [4](calc:trial?way=2#twice) and [7](calc:trial?way=3#twice)\n"
 	folder, site := f.site(t)

@@ -29,7 +29,10 @@ type browser struct {
 	close func()
 }
 
-var theBrowser *browser
+var (
+	theBrowser *browser
+	starting   sync.Mutex
+)
 
 func closeBrowser() {
 	if theBrowser != nil {
@@ -39,6 +42,8 @@ func closeBrowser() {
 
 func startBrowser(t testing.TB) *browser {
 	t.Helper()
+	starting.Lock()
+	defer starting.Unlock()
 	if theBrowser != nil {
 		return theBrowser
 	}

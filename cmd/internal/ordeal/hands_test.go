@@ -220,6 +220,7 @@ func several() files {
 // With several hands, nothing that an author writes runs in a page, even where a browser does not know the policy that
 // forbids it.
 func TestVectorsOfSeveralHands(t *testing.T) {
+	t.Parallel()
 	folder, _ := several().site(t)
 	o := run(t, folder, "build", "site")
 	if o.code != 0 {
@@ -245,6 +246,7 @@ func TestVectorsOfSeveralHands(t *testing.T) {
 // The policy of the page holds by itself, where everybody is trusted and raw HTML stands in the page as it was written.
 // Only a page that sends its reader elsewhere is beyond it.
 func TestPolicyStopsVectors(t *testing.T) {
+	t.Parallel()
 	f, names, chosen := bare(), "stop, slip", []string(nil)
 	for i := 0; i < len(vectors); i += 5 {
 		if !strings.Contains(strings.ToUpper(vectors[i]), "HTTP-EQUIV") {

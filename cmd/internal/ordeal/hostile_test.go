@@ -138,6 +138,7 @@ func hostileSites(yield func(hostile) bool) {
 // Whatever a site holds, a build ends soon, takes little memory, and either makes the site or says at which place of
 // which file it cannot; then it has made nothing.
 func TestHostileContent(t *testing.T) {
+	t.Parallel()
 	for h := range hostileSites {
 		t.Run(h.name, func(t *testing.T) {
 			folder, site := bare().with(h.change).site(t)

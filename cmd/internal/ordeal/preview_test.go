@@ -19,7 +19,7 @@ import (
 	"time"
 )
 
-var saves = flag.Int("saves", 150, "how many saves a preview lives through")
+var saves = flag.Int("saves", 60, "how many saves a preview lives through")
 
 // preview is a running preview.
 type preview struct {
@@ -37,8 +37,14 @@ type preview struct {
 // startPreview previews a site and waits until it is served.
 func startPreview(t testing.TB, f files) *preview {
 	t.Helper()
-	p := &preview{t: t, ended: make(chan struct{})}
-	p.folder, p.site = f.site(t)
+	folder, _ := f.site(t)
+	return startPreviewIn(t, folder)
+}
+
+// startPreviewIn previews the site in a folder.
+func startPreviewIn(t testing.TB, folder string) *preview {
+	t.Helper()
+	p := &preview{t: t, ended: make(chan struct{}), folder: folder, site: filepath.Join(folder, "site")}
 	p.Cmd = command(t, p.folder, "preview", "site", "--address", "127.0.0.1:0")
 	out, err := p.StdoutPipe()
 	if err != nil {
@@ -125,6 +131,7 @@ func (p *preview) held() (kilobytes, open int) {
 // A preview is as large after thousands of saves as after the first hundred. Each save is waited for in the page; they
 // come in all ways in which editors write.
 func TestSavesWithoutGrowth(t *testing.T) {
+	t.Parallel()
 	p := startPreview(t, plain())
 	lesson := filepath.Join(p.site, "en/stop.md")
 	var kilobytes, open int
@@ -157,8 +164,9 @@ func TestSavesWithoutGrowth(t *testing.T) {
 
 // On SIGINT and SIGTERM a preview stops with exit code 0, at once, and leaves no lock.
 func TestPreviewStops(t *testing.T) {
+	folder, _ := bare().site(t)
 	for _, signal := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM} {
-		p := startPreview(t, bare())
+		p := startPreviewIn(t, folder)
 		if err := p.Process.Signal(signal); err != nil {
 			t.Fatal(err)
 		}
@@ -177,6 +185,7 @@ func TestPreviewStops(t *testing.T) {
 // While a site is previewed, builds beside it either wait their turn out with a message that names the holder, or
 // work; the site is whole at any time.
 func TestBuildBesidePreview(t *testing.T) {
+	t.Parallel()
 	p := startPreview(t, plain())
 	refused := 0
 	for n := range 10 {
@@ -202,7 +211,7 @@ func TestBuildsAtOnce(t *testing.T) {
 	want := builds(t)[1]
 	folder, _ := edition(1).site(t)
 	results := make(chan outcome)
-	const many = 6
+	const many = 4
 	for range many {
 		cmd := command(t, folder, "build", "site")
 		go func() { results <- wait(t, cmd) }()
@@ -223,6 +232,7 @@ func TestBuildsAtOnce(t *testing.T) {
 
 // A lock whose holder was killed holds nobody up.
 func TestStaleLock(t *testing.T) {
+	t.Parallel()
 	p := startPreview(t, bare())
 	put(t, filepath.Join(p.site, "en/stop.md"), head+"Other text.\n")
 	p.Process.Kill()
@@ -243,6 +253,7 @@ func must[T any](v T, err error) T {
 // A fault in a lesson is shown in the page that is open, over its last good text; put right, it goes away and the new
 // text comes.
 func TestFaultInThePage(t *testing.T) {
+	t.Parallel()
 	p := startPreview(t, bare().with(lesson("First text.\n")))
 	b := openTab(t, sentinel)
 	b.goTo(p.address + "stop.html")

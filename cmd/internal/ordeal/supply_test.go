@@ -71,6 +71,7 @@ func cut(t *testing.T, folder, name string, arguments ...string) *exec.Cmd {
 // Once the modules are there, neither the program nor a site needs the network: the program is compiled, a site with a
 // calculator of its own is begun, and it and the demo course are built where there is none.
 func TestNoNetwork(t *testing.T) {
+	t.Parallel()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
@@ -112,6 +113,7 @@ func TestNoNetwork(t *testing.T) {
 
 // go.sum has every module, and the modules are what it says.
 func TestSums(t *testing.T) {
+	t.Parallel()
 	cmd := exec.Command("go", "mod", "verify")
 	cmd.Dir = root
 	if out, err := cmd.CombinedOutput(); err != nil || !strings.Contains(string(out), "all modules verified") {
@@ -122,6 +124,7 @@ func TestSums(t *testing.T) {
 // The ledger beside the course holds what the calculators give now: a calculator that moves any number of any lesson,
 // if only in a place that is not shown, fails here until somebody has run prove and accepted what moved.
 func TestLedgerHoldsTheCourse(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	if err := os.CopyFS(folder, os.DirFS(filepath.Join(root, "content"))); err != nil {
 		t.Fatal(err)
