@@ -108,3 +108,28 @@ func TestSVGThatRunsSomething(t *testing.T) {
 		}
 	}
 }
+
+// Whatever is in a picture's file, reading it ends with a size that a page can hold, or with what is wrong.
+func FuzzPicture(f *testing.F) {
+	f.Add("a.svg", `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 3 2"><a href="#b"/></svg>`)
+	f.Add("a.png", header(300, 200, true))
+	f.Add("a.gif", "GIF89a\x01\x00\x01\x00\x00\x00\x00;")
+	f.Add("a.jpg", "\xff\xd8\xff\xe0\x00\x10JFIF\x00\x01\x01\x00\x00\x01\x00\x01\x00\x00\xff\xd9")
+	f.Add("a.webp", "RIFF\x1a\x00\x00\x00WEBPVP8L\x0d\x00\x00\x00\x2f\x00\x00\x00\x10\x07\x10\x11\x11\x88\x88\xfe\x07\x00")
+	f.Add("a.avif", "\x00\x00\x00\x18ftypavif\x00\x00\x00\x00")
+	f.Fuzz(func(t *testing.T, name, data string) {
+		if strings.ContainsAny(name, "/\\") || !IsPicture(name) {
+			return
+		}
+		p, err := read(name, data)
+		var wrong *PictureError
+		switch {
+		case err != nil && !errors.As(err, &wrong):
+			return // its name is none
+		case err != nil && (wrong.At < 0 || wrong.At > len(data) || wrong.Text == ""):
+			t.Errorf("%+v", wrong)
+		case err == nil && (p.Width < 0 || p.Height < 0 || p.Width > 1e6 || p.Height > 1e6):
+			t.Errorf("%+v", p)
+		}
+	})
+}
