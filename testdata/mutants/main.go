@@ -1,7 +1,7 @@
 // Command mutants asks whether the tests would notice a mistake: it changes one token of the physics at a time, seeded,
 // runs the tests of the calculators on the changed code, and counts the changes that no test minds.
 //
-//	go run ./testdata/mutants -n 200            the whole run; an hour on two cores
+//	go run ./testdata/mutants -n 200            the whole run; half an hour on two cores
 //	go run ./testdata/mutants -n 20 -seed 7     a taste
 //
 // No file of the project is touched: the changed file is laid over with go test -overlay.
@@ -32,9 +32,12 @@ type mutant struct {
 	offset   int
 	old, new string
 	line     int
+	text     string // of the line
 }
 
-func (m mutant) String() string { return fmt.Sprintf("%s:%d: %s -> %s", m.file, m.line, m.old, m.new) }
+func (m mutant) String() string {
+	return fmt.Sprintf("%s:%d: %s -> %s in %s", m.file, m.line, m.old, m.new, m.text)
+}
 
 // swaps are the changes tried: each turns one token into one that also compiles.
 var swaps = map[token.Token]string{
@@ -91,10 +94,10 @@ func report(verdicts []string) error {
 	for _, v := range verdicts {
 		count[v]++
 	}
-	tried := len(verdicts) - count["no build"]
-	noticed := count["noticed "]
+	tried := len(verdicts) - count[noBuild]
+	noticed := count[noticed]
 	fmt.Printf("%d mutants compiled, %d noticed (%.1f %%), %d survived, %d did not compile\n",
-		tried, noticed, 100*float64(noticed)/float64(max(tried, 1)), count["SURVIVED"], count["no build"])
+		tried, noticed, 100*float64(noticed)/float64(max(tried, 1)), count[survived], count[noBuild])
 	if float64(noticed) < 0.9*float64(tried) {
 		return fmt.Errorf("fewer than 90 %% of the mutants were noticed")
 	}
@@ -139,7 +142,9 @@ func inFile(path string, src []byte) []mutant {
 			}
 		}
 		if changed != "" {
-			list = append(list, mutant{path, file.Offset(pos), old, changed, file.Line(pos)})
+			start := file.Offset(file.LineStart(file.Line(pos)))
+			text, _, _ := strings.Cut(string(src[start:]), "\n")
+			list = append(list, mutant{path, file.Offset(pos), old, changed, file.Line(pos), strings.TrimSpace(text)})
 		}
 	}
 }
@@ -148,30 +153,47 @@ func inFile(path string, src []byte) []mutant {
 func try(m mutant, tests string, limit time.Duration) string {
 	dir, err := os.MkdirTemp("", "mutant")
 	if err != nil {
-		return "no build"
+		return noBuild
 	}
 	defer os.RemoveAll(dir)
 	src, err := os.ReadFile(m.file)
 	if err != nil {
-		return "no build"
+		return noBuild
 	}
 	changed := append(append(append([]byte(nil), src[:m.offset]...), m.new...), src[m.offset+len(m.old):]...)
 	path, _ := filepath.Abs(m.file)
 	overlay, _ := json.Marshal(map[string]map[string]string{"Replace": {path: filepath.Join(dir, "mutant.go")}})
 	if os.WriteFile(filepath.Join(dir, "mutant.go"), changed, 0o644) != nil || os.WriteFile(filepath.Join(dir, "overlay.json"), overlay, 0o644) != nil {
-		return "no build"
+		return noBuild
 	}
+	for _, tests := range []string{"./" + filepath.Dir(m.file), tests} { // those beside it notice soonest
+		if verdict := test(filepath.Join(dir, "overlay.json"), tests, limit); verdict != survived {
+			return verdict
+		}
+	}
+	return survived
+}
+
+// What can come of a mutant.
+const (
+	survived = "SURVIVED"
+	noticed  = "noticed "
+	noBuild  = "no build"
+)
+
+// test runs tests on the changed code.
+func test(overlay, tests string, limit time.Duration) string {
 	ctx, cancel := context.WithTimeout(context.Background(), limit)
 	defer cancel()
 	var out bytes.Buffer
-	cmd := exec.CommandContext(ctx, "go", "test", "-failfast", "-overlay", filepath.Join(dir, "overlay.json"), tests)
+	cmd := exec.CommandContext(ctx, "go", "test", "-failfast", "-overlay", overlay, tests)
 	cmd.Stdout, cmd.Stderr = &out, &out
 	cmd.WaitDelay = time.Second
 	switch err := cmd.Run(); {
 	case err == nil:
-		return "SURVIVED"
+		return survived
 	case bytes.Contains(out.Bytes(), []byte("[build failed]")):
-		return "no build"
+		return noBuild
 	}
-	return "noticed "
+	return noticed
 }
