@@ -6,9 +6,13 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"html"
 	"math/rand/v2"
 	"net/url"
+	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -101,6 +105,51 @@ func TestAddresses(t *testing.T) {
 	b.until(`!document.querySelector("[data-fault]")`)
 	if after := value[string](b, shape); after != before {
 		t.Errorf("the page has other elements than before\n%s\n%s", before, after)
+	}
+}
+
+// The policy of every page: nothing but what the site itself has, no inline script, no eval but that of WebAssembly, no
+// form, no other base. And no page refers to a script, style or picture of another place.
+func TestPolicy(t *testing.T) {
+	t.Parallel()
+	folder, _ := plain().site(t)
+	mustRun(t, folder, "build", "site")
+	policy := regexp.MustCompile(`<meta http-equiv="Content-Security-Policy" content="([^"]*)">`)
+	hash := regexp.MustCompile(` 'sha256-[^']+'`) // of what a page says of itself for machines, which is no program
+	loads := regexp.MustCompile(`(?:<script[^>]* src|<img[^>]* src|<link rel="(?:stylesheet|icon|manifest)" href)="([a-z]+:)?//`)
+	pages := 0
+	for name := range state(t, filepath.Join(folder, "built")) {
+		if !strings.HasSuffix(name, ".html") {
+			continue
+		}
+		pages++
+		text := string(must(os.ReadFile(filepath.Join(folder, "built", name))))
+		m := policy.FindStringSubmatch(text)
+		if m == nil {
+			t.Errorf("%s has no policy", name)
+			continue
+		}
+		head, _, _ := strings.Cut(text, m[0])
+		if strings.Contains(head, "<script") || strings.Contains(head, "<link") {
+			t.Errorf("%s loads something before its policy", name)
+		}
+		rules := strings.Split(hash.ReplaceAllString(html.UnescapeString(m[1]), ""), "; ")
+		for _, wanted := range []string{"default-src 'none'", "script-src 'self' 'wasm-unsafe-eval'", "style-src 'self'", "img-src 'self' data:", "connect-src 'self'", "base-uri 'none'", "form-action 'none'"} {
+			if !slices.Contains(rules, wanted) {
+				t.Errorf("%s: the policy is %q, without %s", name, rules, wanted)
+			}
+		}
+		for _, rule := range rules {
+			if regexp.MustCompile(`unsafe-inline|'unsafe-eval'|\*|http`).MatchString(rule) {
+				t.Errorf("%s: the policy has %s", name, rule)
+			}
+		}
+		if at := loads.FindString(text); at != "" {
+			t.Errorf("%s loads %s", name, at)
+		}
+	}
+	if pages < 30 {
+		t.Errorf("only %d pages", pages)
 	}
 }
 

@@ -213,7 +213,7 @@ const oddities = `(() => {
 		if (e.localName === "link" && !/^(stylesheet|icon|canonical|alternate|manifest)$/.test(e.rel)) found.push("link " + e.rel);
 	}
 	if (document.cookie) found.push("cookie " + document.cookie);
-	for (const key of Object.keys(localStorage)) if (!key.startsWith("gripleaf-")) found.push("store " + key);
+	for (const store of [localStorage, sessionStorage]) for (const key of Object.keys(store)) if (!key.startsWith("gripleaf-")) found.push("store " + key);
 	return found.join(", ");
 })()`
 
