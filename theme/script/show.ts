@@ -26,21 +26,30 @@ function series(host: HTMLElement, grids: Grid[]): void {
   });
 }
 
+// What stays is not written again: each writing costs layout, and text in a field may move while it is set.
+function say(place: Element, text: string): void {
+  if (place.textContent !== text) place.textContent = text;
+}
+
+function put(field: HTMLInputElement | HTMLSelectElement, value: string): void {
+  if (field.value !== value) field.value = value;
+}
+
 function dial(host: HTMLElement, input: Input): void {
   const row = one(`.dial[data-input="${input.name}"]`, host);
   if (!row) return;
   row.dataset.given = String(input.given);
   row.toggleAttribute("data-read", input.read);
   for (const control of all<HTMLInputElement>("input, select", row)) control.disabled = input.read;
-  one(".dial-given", row)!.textContent = input.text;
+  say(one(".dial-given", row)!, input.text);
   const pick = one<HTMLSelectElement>("select", row);
-  if (pick) pick.value = input.set ? input.word! : "";
+  if (pick) put(pick, input.set ? input.word! : "");
   const field = one<HTMLInputElement>(".dial-field input", row);
-  if (field && field.dataset.typing === undefined) field.value = input.number ?? input.word ?? "";
+  if (field && field.dataset.typing === undefined) put(field, input.number ?? input.word ?? "");
   if (input.unit !== undefined && field) {
     field.dataset.unit = input.unit;
     const unit = one(".dial-unit", row);
-    if (unit) unit.textContent = input.unitName!;
+    if (unit) say(unit, input.unitName!);
   }
   slider(one<HTMLInputElement>(".dial-slider", row), input);
 }
@@ -52,7 +61,7 @@ function slider(range: HTMLInputElement | null, input: Input): void {
     if (range.getAttribute(name) !== String(value)) range.setAttribute(name, String(value));
   }
   const at = onGrid(input.position ?? input.from!, input.step);
-  if (range.value !== at) range.value = at;
+  put(range, at);
   range.setAttribute("aria-valuetext", input.text);
   passed(range);
 }
@@ -67,6 +76,7 @@ function finding(host: HTMLElement, output: Output): void {
   const item = one(`.finding[data-output="${output.name}"]`, host);
   if (!item) return;
   if (item.dataset.attached !== undefined) item.hidden = output.moot;
+  if (item.textContent === output.sentence) return;
   const number = quantity(output.number, output.unit);
   const at = output.sentence.indexOf(number);
   if (at < 0) item.textContent = output.sentence; // it says that there is none
@@ -77,13 +87,18 @@ function finding(host: HTMLElement, output: Output): void {
   }
 }
 
+const drawn = new WeakMap<Element, string>(); // the drawing that stands in each place
+
 /** Draws a figure into its place; its table follows when it is open. */
 export function plate(place: HTMLElement | null, figure: Figure): void {
   if (!place) return;
   const drawing = one(".plate-drawing", place)!;
-  const cursors = all(".cursor", drawing);
-  drawing.innerHTML = figure.svg;
-  drawing.append(...cursors);
+  if (drawn.get(drawing) !== figure.svg) {
+    const cursors = all(".cursor", drawing);
+    drawing.innerHTML = figure.svg;
+    drawing.append(...cursors);
+    drawn.set(drawing, figure.svg);
+  }
   const details = one<HTMLDetailsElement>(".plate-table", place)!;
   const fill = () => one(".scroll", details)!.replaceChildren(table(figure.table));
   details.ontoggle = details.open ? null : fill;

@@ -382,10 +382,20 @@ func TestNothingMovesAtUpgrade(t *testing.T) {
 		b.until(`document.documentElement.classList.contains("script")`)
 		b.run(`window.scrollTo(0, 900)`)
 		b.until(`document.querySelector("#stop").answer !== undefined || (document.querySelector("#stop").restore(undefined), false)`)
-		// Each shift with the elements that moved.
-		moved := value[[]string](b, `new Promise(r => { const moved = []; new PerformanceObserver(l => l.getEntries().forEach(e => moved.push(e.value + " " + e.sources.map(s => s.node?.outerHTML?.slice(0, 80)).join(", ")))).observe({type: "layout-shift", buffered: true}); requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => r(moved), 100))) })`)
+		// Each shift with the elements that moved. A page may be painted when half a line of it has arrived, and the
+		// rest of the line then moves it a little; what the script moves is far more.
+		const little = 0.002
+		type shift struct {
+			By   float64
+			What string
+		}
+		all := 0.0
+		moved := value[[]shift](b, `new Promise(r => { const moved = []; new PerformanceObserver(l => l.getEntries().forEach(e => moved.push({By: e.value, What: e.sources.map(s => (s.node?.outerHTML ?? s.node?.parentElement?.outerHTML ?? "what is gone").slice(0, 80) + " " + [s.previousRect, s.currentRect].map(r => [r.x, r.y, r.width, r.height]).join(" to ")).join(", ")}))).observe({type: "layout-shift", buffered: true}); requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => r(moved), 100))) })`)
 		for _, m := range moved {
-			t.Errorf("the layout shifted by %s", m)
+			all += m.By
+		}
+		if all > little {
+			t.Errorf("the layout shifted by %g: %v", all, moved)
 		}
 	})
 }
