@@ -45,7 +45,7 @@ func (r *run) assetsOf() {
 			small, _ := compress(f.Data, 9)
 			r.shared += len(small)
 		}
-		if err := r.edition.Add(f.Path, f.Data); err != nil {
+		if _, err := r.edition.Add(f.Path, f.Data); err != nil {
 			r.faults.Add(fault.Fault{File: f.Path, Text: err.Error()})
 		}
 	}
@@ -132,7 +132,7 @@ func (r *run) addPictures() error {
 	}
 	for name := range used {
 		if data, ok := r.pictures[name]; ok {
-			if err := r.edition.Add(r.assets.Pictures[name].Path, data); err != nil {
+			if _, err := r.edition.Add(r.assets.Pictures[name].Path, data); err != nil {
 				return err
 			}
 		}

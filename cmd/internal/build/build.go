@@ -81,6 +81,7 @@ func (w Weight) Over() bool { return w.Budget > 0 && w.Bytes > w.Budget }
 // Build builds the site. An error is a fault.List if it is the course that has faults; the folder is then as it was.
 func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	start := time.Now()
+	defer spacious()()
 	files, err := folder.Open(b.Site)
 	if err != nil {
 		return nil, err
@@ -274,6 +275,7 @@ func (r *run) pages() error {
 		return err
 	}
 	r.divide()
+	r.workAhead()
 	if r.everything(r.page); len(r.faults) > 0 {
 		return r.faults
 	}
@@ -281,6 +283,21 @@ func (r *run) pages() error {
 		return err
 	}
 	return r.addPictures()
+}
+
+// workAhead begins to work out what the calculators' own pages will show, some of which takes seconds, beside the
+// lessons, unless an earlier build has made those pages.
+func (r *run) workAhead() {
+	ahead := false
+	for _, environment := range r.environments {
+		key := "environment " + environment
+		_, known := r.memory.many[key]
+		ahead = ahead || !known
+		r.memory.seeMany(key, nil)
+	}
+	if ahead && r.printer != nil {
+		go r.printer.WorkAhead(r.ctx)
+	}
 }
 
 // mostFaults is how many faults of one file are told: more of them nobody reads at once.

@@ -2,8 +2,6 @@ package build
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"errors"
 	"io/fs"
 	"path"
 	"runtime"
@@ -139,11 +137,14 @@ func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, key string, m 
 	}
 	html := w.html.Bytes()
 	heavy, err := r.weigh(html)
-	if err := errors.Join(err, r.edition.Add(e.Address, html)); err != nil {
+	if err == nil {
+		m.Sum, err = r.edition.Add(e.Address, html)
+	}
+	if err != nil {
 		return fault.List{{File: e.Address, Text: err.Error()}}
 	}
 	r.weighed(e.Address, heavy)
-	m.Sum, m.Uses, m.Heavy = sha256.Sum256(html), r.uses(e, &m.Facts), heavy
+	m.Uses, m.Heavy = r.uses(e, &m.Facts), heavy
 	if !m.undrawn {
 		r.memory.learn(key, m)
 	}

@@ -283,10 +283,11 @@ func (r *run) many(key string, files func() []page.File) error {
 		if err := f.Write(&b); err != nil {
 			return err
 		}
-		if err := r.edition.Add(f.Path, b.Bytes()); err != nil {
+		sum, err := r.edition.Add(f.Path, b.Bytes())
+		if err != nil {
 			return err
 		}
-		list = append(list, output{f.Path, sha256.Sum256(b.Bytes())})
+		list = append(list, output{f.Path, sum})
 	}
 	r.memory.seeMany(key, list)
 	return nil

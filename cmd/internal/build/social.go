@@ -76,7 +76,8 @@ func (r *run) social(e *course.Entry, l *lesson.Lesson, m *made) (page.Social, e
 	sum := sha256.Sum256(data)
 	m.Social = output{"social/" + strings.TrimSuffix(e.Address, ".html") + "." + hex.EncodeToString(sum[:5]) + ".png", sum}
 	picture := asset.Picture{Path: m.Social.Path, Width: int(still.Social.Width), Height: int(still.Social.Height)}
-	return page.Social{Picture: picture, Alt: p.Alt()}, r.edition.Add(m.Social.Path, data)
+	_, err = r.edition.Add(m.Social.Path, data)
+	return page.Social{Picture: picture, Alt: p.Alt()}, err
 }
 
 // draw draws a picture, unless the cache has it.

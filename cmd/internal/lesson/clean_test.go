@@ -13,6 +13,7 @@ import (
 type silent struct{ lesson.Pieces }
 
 func (silent) Link(util.BufWriter, *lesson.Link, bool) error       { return nil }
+func (silent) Table(util.BufWriter, bool) error                    { return nil }
 func (silent) Heading(util.BufWriter, *lesson.Heading) error       { return nil }
 func (silent) Image(w util.BufWriter, n *lesson.Image) error       { return nil }
 func (silent) Caution(util.BufWriter, *lesson.Caution, bool) error { return nil }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
+	extast "github.com/yuin/goldmark/extension/ast"
 	"github.com/yuin/goldmark/renderer"
 	"github.com/yuin/goldmark/renderer/html"
 	"github.com/yuin/goldmark/util"
@@ -32,6 +33,9 @@ type Pieces interface {
 	Reason(w util.BufWriter, n *Reason, entering bool) error
 	Explanation(w util.BufWriter, n *Explanation, entering bool) error
 	Link(w util.BufWriter, n *Link, entering bool) error
+
+	// Table writes what stands around a table that Markdown makes.
+	Table(w util.BufWriter, entering bool) error
 
 	// Heading writes what stands behind a heading's words, within its element.
 	Heading(w util.BufWriter, h *Heading) error
@@ -80,6 +84,22 @@ func (p pieces) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
 	r.Register(KindExplanation, around(p.Explanation))
 	r.Register(KindLink, around(p.Link))
 	r.Register(ast.KindHeading, p.heading)
+	r.Register(extast.KindTable, p.table)
+}
+
+func (p pieces) table(w util.BufWriter, _ []byte, _ ast.Node, entering bool) (ast.WalkStatus, error) {
+	if entering {
+		if err := p.Pieces.Table(w, true); err != nil {
+			return ast.WalkStop, err
+		}
+		_, err := w.WriteString("<table>\n")
+		return ast.WalkContinue, err
+	}
+	_, _ = w.WriteString("</table>")
+	if err := p.Pieces.Table(w, false); err != nil {
+		return ast.WalkStop, err
+	}
+	return ast.WalkContinue, w.WriteByte('\n')
 }
 
 func once[N ast.Node](write func(util.BufWriter, N) error) renderer.NodeRendererFunc {

@@ -21,4 +21,5 @@ func (silent) Choice(util.BufWriter, *Choice, bool) error           { return nil
 func (silent) Reason(util.BufWriter, *Reason, bool) error           { return nil }
 func (silent) Explanation(util.BufWriter, *Explanation, bool) error { return nil }
 func (silent) Link(util.BufWriter, *Link, bool) error               { return nil }
+func (silent) Table(util.BufWriter, bool) error                     { return nil }
 func (silent) Heading(util.BufWriter, *Heading) error               { return nil }

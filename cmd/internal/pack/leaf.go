@@ -161,6 +161,9 @@ func (l *leaf) Link(w util.BufWriter, n *lesson.Link, entering bool) error {
 // Heading adds nothing: paper has no moments.
 func (l *leaf) Heading(util.BufWriter, *lesson.Heading) error { return nil }
 
+// Table adds nothing: on paper and in a reading device nothing scrolls sideways.
+func (l *leaf) Table(util.BufWriter, bool) error { return nil }
+
 // Figure writes one figure with its caption.
 func (l *leaf) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
 	if !entering {

@@ -22,7 +22,7 @@ func jsonLD(facts any) template.JS {
 }
 
 // FactsHash lets the page's policy know its block of facts by its content, with a space before it.
-func (f frame) FactsHash() string {
+func (f *frame) FactsHash() string {
 	if f.Facts == "" {
 		return ""
 	}

@@ -68,7 +68,7 @@ type glossaryView struct {
 func (p *Printer) glossary(w io.Writer, l *course.Language) error {
 	v := glossaryView{p.frame(l, home(l)+"glossary.html"), l.Glossary}
 	v.Title, v.About = v.Say("Glossary"), v.Say("The words of the trade, as this course uses them.")
-	return p.execute(w, "glossary", v)
+	return p.execute(w, "glossary", &v)
 }
 
 type sourcesView struct {
@@ -80,7 +80,7 @@ type sourcesView struct {
 func (p *Printer) sources(w io.Writer, l *course.Language) error {
 	v := sourcesView{p.frame(l, home(l)+"sources.html"), p.course.Sources, p.course.Languages[0].Tag.String()}
 	v.Title, v.About = v.Say("Sources"), v.Say("Where the facts and figures of this course are from.")
-	return p.execute(w, "sources", v)
+	return p.execute(w, "sources", &v)
 }
 
 type calculatorsView struct {
@@ -100,7 +100,7 @@ func (p *Printer) calculators(w io.Writer, l *course.Language) error {
 	for _, c := range p.course.Calculators {
 		v.Calculators = append(v.Calculators, used{c, lessonsWith(l, c.ID)})
 	}
-	return p.execute(w, "calculators", v)
+	return p.execute(w, "calculators", &v)
 }
 
 func lessonsWith(l *course.Language, calculator string) []*course.Entry {
@@ -137,8 +137,8 @@ func (p *Printer) calculator(w io.Writer, l *course.Language, c *kit.Calculator,
 	v.Explorer.Caption = template.HTML(escape(v.Say(c.Title)))
 	v.Title, v.About, v.Embedded = v.Say(c.Title), v.Say(c.Question), embedded
 	if embedded {
-		return p.execute(w, "embed", v)
+		return p.execute(w, "embed", &v)
 	}
 	v.Code = `<iframe src="` + v.Full(path+"-embed.html") + `" title="` + v.Title + `" width="760" height="780" loading="lazy"></iframe>`
-	return p.execute(w, "calculator", v)
+	return p.execute(w, "calculator", &v)
 }

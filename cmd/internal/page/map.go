@@ -55,7 +55,7 @@ func (p *Printer) Map(w io.Writer, l *course.Language) error {
 		v.Stops = append(v.Stops, h)
 	}
 	v.Facts = jsonLD(p.courseFacts(&v))
-	return p.execute(w, "map", v)
+	return p.execute(w, "map", &v)
 }
 
 // stretch draws the road from a stop to the next, swinging to one side and then the other, in a box of 100 by 100

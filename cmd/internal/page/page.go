@@ -3,7 +3,7 @@
 package page
 
 import (
-	"bytes"
+	"context"
 	"fmt"
 	"html/template"
 	"io"
@@ -13,6 +13,7 @@ import (
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/lesson"
@@ -25,6 +26,14 @@ type Printer struct {
 	templates *template.Template
 	words     map[*course.Language]words
 	works     map[string]func() (*kit.Work, error) // each calculator at its defaults
+	same      sync.Map                             // parts that are the same on many pages: samePart -> template.HTML
+	renderers sync.Pool                            // of *bodyRenderer, whose making costs more than a paragraph
+}
+
+// samePart names a part that all pages of a language have in common whose way to the root is the same.
+type samePart struct {
+	language   *course.Language
+	root, name string
 }
 
 // New makes a Printer. theme is the theme's files with the site's own laid over them.
@@ -35,6 +44,7 @@ func New(c *course.Course, assets asset.Set, theme fs.FS) (*Printer, error) {
 	}
 	p := &Printer{course: c, assets: assets, templates: t, words: make(map[*course.Language]words),
 		works: make(map[string]func() (*kit.Work, error))}
+	p.renderers.New = func() any { return newRenderer(c.Site.Several) }
 	for _, l := range c.Languages {
 		p.words[l] = newWords(l)
 	}
@@ -42,6 +52,15 @@ func New(c *course.Course, assets asset.Set, theme fs.FS) (*Printer, error) {
 		p.works[calculator.ID] = sync.OnceValues(func() (*kit.Work, error) { return c.Work(calculator.ID) })
 	}
 	return p, nil
+}
+
+// WorkAhead works out the standard calculators at their defaults, so that their pages need not wait for it.
+func (p *Printer) WorkAhead(ctx context.Context) {
+	for _, c := range standard.Set {
+		if work, ok := p.works[c.ID]; ok && ctx.Err() == nil {
+			_, _ = work() // who asks next gets the error
+		}
+	}
 }
 
 // frame is what every page has around its own content.
@@ -64,6 +83,8 @@ type frame struct {
 	Social   Social
 	Embedded bool
 	Lesson   string // name of the lesson that this page is
+
+	printer *Printer
 }
 
 // alternate is the same page in another language, or this one.
@@ -80,7 +101,7 @@ type strip struct {
 
 func (p *Printer) frame(l *course.Language, path string) frame {
 	r := l.Reader(quantity.Metric)
-	f := frame{Reader: r, Site: p.course.Site, Assets: p.assets, Words: p.words[l].path, Language: l, Path: path, Kind: "website",
+	f := frame{printer: p, Reader: r, Site: p.course.Site, Assets: p.assets, Words: p.words[l].path, Language: l, Path: path, Kind: "website",
 		Root: strings.Repeat("../", strings.Count(path, "/")), Home: home(l) + "index.html",
 		Signs: strings.TrimSuffix(string(kit.AppendReader(nil, r)), "\n")}
 	for _, other := range p.course.Languages {
@@ -98,7 +119,7 @@ func home(l *course.Language) string {
 }
 
 // SiteTitle is the title in this language.
-func (f frame) SiteTitle() string {
+func (f *frame) SiteTitle() string {
 	if f.Language.Title != "" {
 		return f.Language.Title
 	}
@@ -106,7 +127,7 @@ func (f frame) SiteTitle() string {
 }
 
 // Direction of the script, for the dir attribute.
-func (f frame) Direction() string {
+func (f *frame) Direction() string {
 	if f.Language.RightToLeft {
 		return "rtl"
 	}
@@ -114,7 +135,7 @@ func (f frame) Direction() string {
 }
 
 // Full is the address of a path of the site in the web; empty if nobody knows where the site will stand.
-func (f frame) Full(path string) string {
+func (f *frame) Full(path string) string {
 	if f.Site.Address == "" {
 		return ""
 	}
@@ -122,22 +143,22 @@ func (f frame) Full(path string) string {
 }
 
 // To is the way from this page to a path of the site.
-func (f frame) To(path string) string { return f.Root + path }
+func (f *frame) To(path string) string { return f.Root + path }
 
 // In is the way from this page to a path of this language.
-func (f frame) In(path string) string { return f.Root + home(f.Language) + path }
+func (f *frame) In(path string) string { return f.Root + home(f.Language) + path }
 
 // Ordinal is the number of a stop, in the reader's digits.
-func (f frame) Ordinal(index int) string { return f.Count(index + 1) }
+func (f *frame) Ordinal(index int) string { return f.Count(index + 1) }
 
 // Count prints a whole number in the reader's digits.
-func (f frame) Count(n int) string { return f.Locale.Format(float64(n), 0) }
+func (f *frame) Count(n int) string { return f.Locale.Format(float64(n), 0) }
 
 // HTML marks what the course has rendered already.
-func (f frame) HTML(s string) template.HTML { return template.HTML(s) }
+func (f *frame) HTML(s string) template.HTML { return template.HTML(s) }
 
 // Logo is the way to the site's logo, if it has one.
-func (f frame) Logo() string {
+func (f *frame) Logo() string {
 	if p, ok := f.Assets.Pictures[f.Site.Look.Logo]; ok {
 		return f.To(p.Path)
 	}
@@ -145,12 +166,12 @@ func (f frame) Logo() string {
 }
 
 // Footer is the site's own line at the bottom.
-func (f frame) Footer() template.HTML {
+func (f *frame) Footer() template.HTML {
 	return template.HTML(lesson.Inline(f.Site.Look.Footer))
 }
 
 // SearchFolder is where the search index of this language lies.
-func (f frame) SearchFolder() string { return "search/" + f.Language.Tag.String() + "/" }
+func (f *frame) SearchFolder() string { return "search/" + f.Language.Tag.String() + "/" }
 
 // Social is the picture that stands for a page where its address is shared; without a path there is none.
 type Social struct {
@@ -159,11 +180,29 @@ type Social struct {
 }
 
 // Picture is the address of the social picture; it needs to be a whole address.
-func (f frame) Picture() string {
+func (f *frame) Picture() string {
 	if f.Social.Path == "" {
 		return ""
 	}
 	return f.Full(f.Social.Path)
+}
+
+// Once executes a template with what all pages of this language at this depth have in common, and only once for all of
+// them.
+func (f *frame) Once(name string) (template.HTML, error) {
+	part := samePart{f.Language, f.Root, name}
+	if html, ok := f.printer.same.Load(part); ok {
+		return html.(template.HTML), nil
+	}
+	common := f.printer.frame(f.Language, f.Root)
+	common.Others = nil
+	var b strings.Builder
+	if err := f.printer.execute(&b, name, &common); err != nil {
+		return "", err
+	}
+	html := template.HTML(b.String())
+	f.printer.same.Store(part, html)
+	return html, nil
 }
 
 func (p *Printer) execute(w io.Writer, name string, data any) error {
@@ -194,11 +233,13 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social 
 	f.Title, f.About, f.Kind, f.Social = e.Title, e.Summary, "article", social
 	f.Others = alternates(e)
 	body := &writer{printer: p, frame: &f, entry: e, lesson: l, explained: make(map[string]bool)}
-	var html bytes.Buffer
-	if err := lesson.NewRenderer(body, p.course.Site.Several).Render(&html, l); err != nil {
+	var html strings.Builder
+	r := p.renderers.Get().(*bodyRenderer)
+	defer p.renderers.Put(r)
+	if err := r.render(&html, body); err != nil {
 		return err
 	}
-	v := lessonView{frame: f, Entry: e, Number: e.Index + 1, Minutes: minutes(l.Words), Body: template.HTML(f.given(f.scrolling(html.String()))),
+	v := lessonView{frame: f, Entry: e, Number: e.Index + 1, Minutes: minutes(l.Words), Body: template.HTML(f.given(html.String())),
 		Cited: body.cited, Standing: f.Say(kit.StandingCaution)}
 	if !e.Beside {
 		v.Strip, v.frame.Lesson = p.strip(e), e.Name
@@ -214,14 +255,22 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social 
 	return p.execute(w, "lesson", &v)
 }
 
-// scrolling wraps the tables that Markdown makes, so that a wide one scrolls by itself and not the page. Tables of
-// explorers stand in such a place already and are written otherwise.
-func (f *frame) scrolling(html string) string {
-	if !strings.Contains(html, "<table>\n") {
-		return html
-	}
-	html = strings.ReplaceAll(html, "<table>\n", `<div class="scroll" tabindex="0" role="group" aria-label="`+escape(f.Say("Table"))+`"><table>`+"\n")
-	return strings.ReplaceAll(html, "</tbody>\n</table>\n", "</tbody>\n</table></div>\n")
+// bodyRenderer renders the body of one lesson after the other.
+type bodyRenderer struct {
+	renderer *lesson.Renderer
+	*writer  // of the lesson that is being rendered
+}
+
+func newRenderer(several bool) *bodyRenderer {
+	r := new(bodyRenderer)
+	r.renderer = lesson.NewRenderer(r, several)
+	return r
+}
+
+func (r *bodyRenderer) render(out io.Writer, w *writer) error {
+	r.writer = w
+	defer func() { r.writer = nil }()
+	return r.renderer.Render(out, w.lesson)
 }
 
 func alternates(e *course.Entry) []alternate {

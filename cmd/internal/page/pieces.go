@@ -279,6 +279,14 @@ func (b *writer) Link(w util.BufWriter, n *lesson.Link, entering bool) error {
 	return say(w, `<a href="`, escape(b.destination(n.Destination)), `"`, title, ">")
 }
 
+// Table lets a wide table scroll by itself and not the page.
+func (b *writer) Table(w util.BufWriter, entering bool) error {
+	if !entering {
+		return say(w, "</div>")
+	}
+	return say(w, `<div class="scroll" tabindex="0" role="group" aria-label="`, escape(b.frame.Say("Table")), `">`)
+}
+
 // Heading adds the moment of the video at which the heading is spoken of.
 func (b *writer) Heading(w util.BufWriter, h *lesson.Heading) error {
 	if !h.Timed || b.entry.Video == nil {

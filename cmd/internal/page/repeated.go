@@ -11,7 +11,7 @@ import (
 // of the strip and the cells of tables are most of a page's values. A theme may still range over Strip and Rows.
 
 // Stops are the items of the strip.
-func (f frame) Stops() template.HTML {
+func (f *frame) Stops() template.HTML {
 	var b strings.Builder
 	for i, s := range f.Strip {
 		b.WriteString("<li")

@@ -87,7 +87,8 @@ func published(t *testing.T) string {
 		if err != nil {
 			return err
 		}
-		return e.Add(name, data)
+		_, err = e.Add(name, data)
+		return err
 	})
 	if err != nil {
 		t.Fatal(err)

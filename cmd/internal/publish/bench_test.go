@@ -46,7 +46,7 @@ func BenchmarkPublish(b *testing.B) {
 		dir := filepath.Join(b.TempDir(), "built")
 		publishBench(b, dir, func(e *Edition) error {
 			for _, p := range paths {
-				if err := e.Add(p, text); err != nil {
+				if _, err := e.Add(p, text); err != nil {
 					return err
 				}
 			}
@@ -63,7 +63,8 @@ func BenchmarkPublish(b *testing.B) {
 				publishBench(b, dir, func(e *Edition) error {
 					i++
 					keep(e, paths[1:])
-					return e.Add(paths[0], []byte(fmt.Sprint(i)))
+					_, err := e.Add(paths[0], []byte(fmt.Sprint(i)))
+					return err
 				})
 			}
 		})
@@ -73,7 +74,7 @@ func BenchmarkPublish(b *testing.B) {
 		for b.Loop() {
 			publishBench(b, filepath.Join(b.TempDir(), "built"), func(e *Edition) error {
 				for _, p := range paths {
-					if err := e.Add(p, text); err != nil {
+					if _, err := e.Add(p, text); err != nil {
 						return err
 					}
 				}

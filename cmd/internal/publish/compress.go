@@ -120,7 +120,7 @@ func (e *Edition) compress(o output) error {
 		if b.Len() >= len(data) {
 			continue
 		}
-		if err := e.Add(o.Path+c.ending, b.Bytes()); err != nil {
+		if _, err := e.Add(o.Path+c.ending, b.Bytes()); err != nil {
 			return err
 		}
 	}

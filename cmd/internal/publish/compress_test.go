@@ -23,7 +23,7 @@ func compressed(t *testing.T, dir string, files map[string]string) *Report {
 	}
 	defer e.Close()
 	for p, text := range files {
-		if err := e.Add(p, []byte(text)); err != nil {
+		if _, err := e.Add(p, []byte(text)); err != nil {
 			t.Fatal(err)
 		}
 	}

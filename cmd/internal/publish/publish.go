@@ -164,17 +164,12 @@ func (e *Edition) Has(path string, sum [sha256.Size]byte) bool {
 	return ok && old.SHA256 == sum
 }
 
-// Add makes data the file at path of the new site. Paths are relative to the
-// folder and have slashes on every system.
-func (e *Edition) Add(path string, data []byte) error {
+// Add makes data the file at path of the new site, and returns its SHA-256.
+// Paths are relative to the folder and have slashes on every system.
+func (e *Edition) Add(path string, data []byte) ([sha256.Size]byte, error) {
 	entry := Entry{path, int64(len(data)), sha256.Sum256(data)}
-	if old, ok := e.current.clean(path); ok && old == entry {
-		return e.enter(output{Entry: entry})
-	}
-	return e.Create(path, func(w io.Writer) error {
-		_, err := w.Write(data)
-		return err
-	})
+	p := part{create: e.createPart, buffer: *bytes.NewBuffer(data)}
+	return entry.SHA256, e.finish(entry, &p)
 }
 
 // Create makes what write writes the file at path of the new site. An error
@@ -185,13 +180,18 @@ func (e *Edition) Create(path string, write func(io.Writer) error) error {
 	if err := write(&p); err != nil {
 		return e.fail(path, err)
 	}
-	entry := Entry{path, p.size, p.sum()}
-	if old, ok := e.current.clean(path); ok && old == entry {
+	return e.finish(Entry{path, p.size, p.sum()}, &p)
+}
+
+// finish makes a part an output, or the file that is there already.
+func (e *Edition) finish(entry Entry, p *part) error {
+	if old, ok := e.current.clean(entry.Path); ok && old == entry {
 		return e.enter(output{Entry: entry})
 	}
+	defer p.discard()
 	file, stamp, err := p.keep()
 	if err != nil {
-		return e.fail(path, err)
+		return e.fail(entry.Path, err)
 	}
 	return e.enter(output{entry, file, stamp})
 }

@@ -30,7 +30,7 @@ func publish(dir string, o Options, files map[string]string) (*Report, error) {
 	}
 	defer e.Close()
 	for p, text := range files {
-		if err := e.Add(p, []byte(text)); err != nil {
+		if _, err := e.Add(p, []byte(text)); err != nil {
 			return nil, err
 		}
 	}
@@ -472,7 +472,7 @@ func TestFileOfTheLastMomentIsRescued(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer e.Close()
-	if err := e.Add("index.html", []byte("new")); err != nil {
+	if _, err := e.Add("index.html", []byte("new")); err != nil {
 		t.Fatal(err)
 	}
 	write(t, filepath.Join(dir, "late.txt"), "mine")
@@ -507,7 +507,7 @@ func TestFailedOutputLeavesTheOldSite(t *testing.T) {
 				t.Fatal(err)
 			}
 			defer e.Close()
-			if err := e.Add("index.html", []byte("new")); err != nil {
+			if _, err := e.Add("index.html", []byte("new")); err != nil {
 				t.Fatal(err)
 			}
 			make(e)

@@ -10,6 +10,7 @@ package search
 import (
 	"encoding/json"
 	"fmt"
+	"iter"
 	"maps"
 	"slices"
 	"strconv"
@@ -75,46 +76,70 @@ func (x *Index) Files(part int) []File {
 	for _, page := range slices.Sorted(maps.Keys(x.pages)) {
 		all = append(all, x.pages[page]...)
 	}
-	found := make(map[string]*places)
+	found := make(places)
 	for i, p := range all {
-		count(found, Words(p.Text), i, 1)
-		count(found, Words(p.Title), i, inTitle)
-	}
-	shards := make(map[rune]map[string][]int) // first letter -> word -> passage, weight, passage, weight, …
-	for w, at := range found {
-		first, _ := utf8.DecodeRuneInString(w)
-		if shards[first] == nil {
-			shards[first] = make(map[string][]int)
+		for w := range words(p.Text) {
+			found.add(w, i, 1)
 		}
-		shards[first][w] = at.list
+		for w := range words(p.Title) {
+			found.add(w, i, inTitle)
+		}
 	}
-	var files []File
-	for _, letter := range slices.Sorted(maps.Keys(shards)) {
-		files = append(files, shard(fmt.Sprintf("terms-%d-%d", part, letter), shards[letter]))
-	}
+	files := found.files(part)
 	for i := 0; i < len(all); i += block {
 		files = append(files, shard(fmt.Sprintf("passages-%d-%d", part, i/block), rows(all[i:min(len(all), i+block)])))
 	}
 	return files
 }
 
-// places are the passages that a word stands in, each with its weight behind it, in order.
-type places struct{ list []int }
+// places are the passages that each word stands in, in order, each with its weight behind it.
+type places map[string]*[]int
 
-// count adds the words of a passage, the last so far, with a weight for each time that one stands there.
-func count(found map[string]*places, words []string, passage, weight int) {
-	for _, w := range words {
-		at := found[w]
-		if at == nil {
-			at = &places{}
-			found[w] = at
-		}
-		if n := len(at.list); n > 0 && at.list[n-2] == passage {
-			at.list[n-1] += weight
-		} else {
-			at.list = append(at.list, passage, weight)
-		}
+// add notes that a word stands in a passage, the last so far, with what that weighs.
+func (p places) add(word string, passage, weight int) {
+	at := p[word]
+	if at == nil {
+		at = new([]int)
+		p[strings.Clone(word)] = at // not the whole text with it
 	}
+	if n := len(*at); n > 0 && (*at)[n-2] == passage {
+		(*at)[n-1] += weight
+	} else {
+		*at = append(*at, passage, weight)
+	}
+}
+
+// files writes a file for each first letter: word -> passage, weight, passage, weight, …
+func (p places) files(part int) []File {
+	all := slices.Sorted(maps.Keys(p))
+	var files []File
+	for len(all) > 0 {
+		letter, _ := utf8.DecodeRuneInString(all[0])
+		n := slices.IndexFunc(all, func(w string) bool { first, _ := utf8.DecodeRuneInString(w); return first != letter })
+		if n < 0 {
+			n = len(all)
+		}
+		name := fmt.Sprintf("terms-%d-%d", part, letter)
+		data := fmt.Appendf(nil, "gripleafFound(%q,{", name)
+		for i, w := range all[:n] {
+			if i > 0 {
+				data = append(data, ',')
+			}
+			data = append(data, '"')
+			data = append(data, w...) // letters, digits and marks
+			data = append(data, `":[`...)
+			for j, v := range *p[w] {
+				if j > 0 {
+					data = append(data, ',')
+				}
+				data = strconv.AppendInt(data, int64(v), 10)
+			}
+			data = append(data, ']')
+		}
+		files = append(files, File{name + ".js", append(data, "})"...)})
+		all = all[n:]
+	}
+	return files
 }
 
 // Shards is the file that says which letters each part has; names are those of each part's files.
@@ -153,12 +178,20 @@ func shard(name string, data any) File {
 const longest = 40
 
 // Words cuts a text into words as they are searched: folded, a letter or digit at least.
-func Words(text string) []string {
-	words := strings.FieldsFunc(Fold(text), between)
-	return slices.DeleteFunc(words, func(w string) bool {
-		first, _ := utf8.DecodeRuneInString(w)
-		return unicode.IsMark(first) || len(w) > longest && utf8.RuneCountInString(w) > longest
-	})
+func Words(text string) []string { return slices.Collect(words(text)) }
+
+func words(text string) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		for w := range strings.FieldsFuncSeq(Fold(text), between) {
+			first, _ := utf8.DecodeRuneInString(w)
+			if unicode.IsMark(first) || len(w) > longest && utf8.RuneCountInString(w) > longest {
+				continue
+			}
+			if !yield(w) {
+				return
+			}
+		}
+	}
 }
 
 // between reports whether a character is of no word.
