@@ -159,6 +159,7 @@ type run struct {
 	result Result
 
 	memory       *memory
+	texts        texts
 	readers      map[*course.Language]*lesson.Reader
 	environments map[*course.Language]string // hashes of what all its pages are made from
 	parts        map[*course.Language][]*part

@@ -2,7 +2,6 @@ package build
 
 import (
 	"crypto/sha256"
-	"io/fs"
 	"path"
 	"strconv"
 	"sync"
@@ -103,11 +102,10 @@ func (r *run) finish(p *part) fault.List {
 
 // reread gives the index a lesson whose page was kept.
 func (r *run) reread(p *part, e *course.Entry) fault.List {
-	text, err := fs.ReadFile(r.files, e.File)
-	if err != nil {
-		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: course.Reason(err)}}
+	l, faults := r.lesson(e)
+	if l == nil {
+		return faults
 	}
-	l, _ := r.readers[e.Language].Read(&fault.Source{File: r.shown(e.File), Text: text})
 	p.index.Add(e.Address, page.Passages(e, l))
 	return nil
 }

@@ -72,11 +72,10 @@ func (w *worker) count(m made) {
 
 // check reads and checks one lesson without making anything of it.
 func (r *run) check(w *worker, e *course.Entry) fault.List {
-	text, err := fs.ReadFile(r.files, e.File)
-	if err != nil {
-		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: course.Reason(err)}}
+	l, m, faults := r.readAndCheck(e)
+	if l == nil {
+		return faults
 	}
-	l, m, faults := r.readAndCheck(e, text)
 	w.count(m)
 	if r.visit != nil {
 		r.visit(e, l)
@@ -84,9 +83,25 @@ func (r *run) check(w *worker, e *course.Entry) fault.List {
 	return faults
 }
 
-// readAndCheck reads a lesson's text and checks it.
-func (r *run) readAndCheck(e *course.Entry, text []byte) (*lesson.Lesson, made, fault.List) {
-	l, faults := r.readers[e.Language].Read(&fault.Source{File: r.shown(e.File), Text: text})
+// lesson reads a lesson. It is nil if its file cannot be read.
+func (r *run) lesson(e *course.Entry) (*lesson.Lesson, fault.List) {
+	reader := r.readers[e.Language]
+	if text, ok := r.texts.take(e.File); ok {
+		return reader.ReadBody(&fault.Source{File: r.shown(e.File), Text: text}, e.Meta)
+	}
+	text, err := fs.ReadFile(r.files, e.File)
+	if err != nil {
+		return nil, fault.List{{Code: "missing-file", File: r.shown(e.File), Text: course.Reason(err)}}
+	}
+	return reader.Read(&fault.Source{File: r.shown(e.File), Text: text})
+}
+
+// readAndCheck reads a lesson and checks it. It is nil if its file cannot be read.
+func (r *run) readAndCheck(e *course.Entry) (*lesson.Lesson, made, fault.List) {
+	l, faults := r.lesson(e)
+	if l == nil {
+		return nil, made{}, faults
+	}
 	facts, more := r.course.Check(e, l)
 	e.Facts = facts
 	faults.Add(more...)
@@ -96,7 +111,7 @@ func (r *run) readAndCheck(e *course.Entry, text []byte) (*lesson.Lesson, made, 
 
 // page makes the page of one lesson, unless it is as an earlier build made it.
 func (r *run) page(w *worker, e *course.Entry) fault.List {
-	sum, text, err := r.sum(e.File)
+	sum, err := r.sum(e.File)
 	if err != nil {
 		return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: course.Reason(err)}}
 	}
@@ -107,12 +122,7 @@ func (r *run) page(w *worker, e *course.Entry) fault.List {
 		r.weighed(e.Address, m.Heavy)
 		return r.through(e, sum, nil)
 	}
-	if text == nil {
-		if text, err = fs.ReadFile(r.files, e.File); err != nil {
-			return fault.List{{Code: "missing-file", File: r.shown(e.File), Text: course.Reason(err)}}
-		}
-	}
-	l, m, faults := r.readAndCheck(e, text)
+	l, m, faults := r.readAndCheck(e)
 	w.count(m)
 	if len(faults) > 0 || r.printer == nil {
 		r.spoil(e)

@@ -173,8 +173,11 @@ func (r *run) head(file, shown string) (lesson.Meta, fault.List) {
 		return course.ReadHead(r.files, file, shown)
 	}
 	meta, _, faults := lesson.ReadMeta(&fault.Source{File: shown, Text: text})
-	if len(faults) == 0 && time.Since(at) > young {
-		r.memory.see(file, fileState{size, at.UnixNano(), sha256.Sum256(text), &meta})
+	if len(faults) == 0 {
+		r.texts.put(file, text)
+		if time.Since(at) > young {
+			r.memory.see(file, fileState{size, at.UnixNano(), sha256.Sum256(text), &meta})
+		}
 	}
 	return meta, faults
 }
@@ -186,16 +189,21 @@ func (m *memory) see(file string, s fileState) {
 	m.learnt = m.learnt || m.files[file].Sum != s.Sum || m.files[file].Time != s.Time
 }
 
-// sum is the hash of a lesson's file; the text comes with it if it had to be read for that.
-func (r *run) sum(file string) (sum [sha256.Size]byte, text []byte, err error) {
+// sum is the hash of a lesson's file.
+func (r *run) sum(file string) (sum [sha256.Size]byte, err error) {
 	r.memory.mu.Lock()
 	s, ok := r.memory.nowFiles[file]
 	r.memory.mu.Unlock()
 	if ok {
-		return s.Sum, nil, nil
+		return s.Sum, nil
 	}
-	text, err = fs.ReadFile(r.files, file)
-	return sha256.Sum256(text), text, err
+	text, ok := r.texts.take(file)
+	if ok {
+		r.texts.put(file, text)
+	} else if text, err = fs.ReadFile(r.files, file); err != nil {
+		return sum, err
+	}
+	return sha256.Sum256(text), nil
 }
 
 // environment is the hash of what all pages of a language are made from besides their lessons.

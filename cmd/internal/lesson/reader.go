@@ -45,6 +45,16 @@ func extensions(q locale.Quotes) []goldmark.Extender {
 // Read reads a whole file. The lesson is never nil; with faults, the pieces that have them may be incomplete.
 func (r *Reader) Read(source *fault.Source) (*Lesson, fault.List) {
 	meta, body, faults := ReadMeta(source)
+	return r.read(source, meta, body, faults)
+}
+
+// ReadBody is Read for a file whose metadata is known, and has no faults.
+func (r *Reader) ReadBody(source *fault.Source, meta Meta) (*Lesson, fault.List) {
+	_, _, body, _ := head(source.Text)
+	return r.read(source, meta, body, nil)
+}
+
+func (r *Reader) read(source *fault.Source, meta Meta, body int, faults fault.List) (*Lesson, fault.List) {
 	l := &Lesson{Source: source, Meta: meta}
 	faults.Add(source.NotText(body, len(source.Text))...)
 	if over := l.bounds(); len(over) > 0 {

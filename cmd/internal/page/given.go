@@ -30,15 +30,32 @@ var conversions = []conversion{
 	{quantity.Temperature, []string{"°C"}, "degF"},
 }
 
-// closed are the elements whose numbers are the module's affair, or stand for themselves.
-var closed = map[string]bool{"math": true, "code": true, "pre": true, "svg": true}
+// closed names the elements whose numbers are the module's affair, or stand for themselves.
+func closed(name string) bool {
+	switch name {
+	case "math", "code", "pre", "svg":
+		return true
+	}
+	return false
+}
 
-// sealed are such elements too, and have no end but their own end tag, whatever stands before it.
-var sealed = map[string]bool{"gripleaf-explorer": true, "gripleaf-figure": true, "script": true, "style": true, "textarea": true}
+// sealed names such elements too that have no end but their own end tag, whatever stands before it.
+func sealed(name string) bool {
+	switch name {
+	case "gripleaf-explorer", "gripleaf-figure", "script", "style", "textarea":
+		return true
+	}
+	return false
+}
 
-// void are the elements without an end tag (HTML, 13.1.2).
-var void = map[string]bool{"area": true, "base": true, "br": true, "col": true, "embed": true, "hr": true, "img": true, "input": true,
-	"link": true, "meta": true, "source": true, "track": true, "wbr": true}
+// void names the elements without an end tag (HTML, 13.1.2).
+func void(name string) bool {
+	switch name {
+	case "area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr":
+		return true
+	}
+	return false
+}
 
 // given gives every quantity that prose states by itself its form for imperial readers, as checked numbers have it.
 func (f *frame) given(body string) string {
@@ -77,21 +94,27 @@ func markup(text string, within bool) (markup string, opens int) {
 		return text[:1], 0
 	}
 	tag, done := startTag(text)
-	name := tag[1:]
-	if end := strings.IndexAny(name, " \t\r\n\f/>"); end >= 0 {
-		name = strings.ToLower(name[:end])
-	}
+	name := tagName(tag)
 	switch {
-	case void[name] || strings.HasSuffix(tag, "/>"):
+	case void(name) || strings.HasSuffix(tag, "/>"):
 		return tag, 0
-	case sealed[name]:
+	case sealed(name):
 		inside := past(text[len(tag):], "</"+name)
 		rest := text[len(tag)+len(inside):]
 		return text[:len(tag)+len(inside)+len(past(rest, ">"))], 0
-	case within || done || closed[name]:
+	case within || done || closed(name):
 		return tag, 1
 	}
 	return tag, 0
+}
+
+// tagName is the name in a start tag.
+func tagName(tag string) string {
+	end := 1
+	for end < len(tag) && strings.IndexByte(" \t\r\n\f/>", tag[end]) < 0 {
+		end++
+	}
+	return strings.ToLower(tag[1:end])
 }
 
 // past is a text up to the end of a mark; all of it without one.
@@ -104,6 +127,9 @@ func past(text, mark string) string {
 
 // startTag cuts a start tag off. done reports whether it has an imperial form already.
 func startTag(text string) (tag string, done bool) {
+	if tag := past(text, ">"); strings.IndexByte(tag, '=') < 0 {
+		return tag, false
+	}
 	at := 0
 	for {
 		next := strings.IndexAny(text[at:], "=>")

@@ -1,14 +1,16 @@
 package page
 
 import (
+	"cmp"
 	"html/template"
+	"strconv"
 	"strings"
 
 	"github.com/yuin/goldmark/util"
 )
 
-// What stands on a page many times over is written here: a template takes a microsecond for every value, and the stops
-// of the strip and the cells of tables are most of a page's values. A theme may still range over Strip and Rows.
+// What stands on a page many times over, and on every page, is written here: a template takes a microsecond or two for
+// every value. A theme may still range over Strip, Rows, Moments, Cited and Others.
 
 // Stops are the items of the strip.
 func (f *frame) Stops() template.HTML {
@@ -24,6 +26,68 @@ func (f *frame) Stops() template.HTML {
 			b.WriteString(` aria-current="page"`)
 		}
 		write(&b, `><span aria-hidden="true">`, escape(f.Ordinal(i)), `</span><span class="aside">`, title, "</span></a></li>")
+	}
+	return template.HTML(b.String())
+}
+
+// Tags are the parts of a page's head that are its own, but for its title: how it looks where its address is shared
+// (Open Graph protocol), its address, and the same page in other languages.
+func (f *frame) Tags() template.HTML {
+	var b strings.Builder
+	property := func(name, content string) {
+		write(&b, `<meta property="`, name, `" content="`, escape(content), "\">\n")
+	}
+	property("og:title", f.Title)
+	property("og:description", f.About)
+	property("og:type", f.Kind)
+	if full := f.Full(f.Path); full != "" {
+		property("og:url", full)
+		write(&b, `<link rel="canonical" href="`, address(full), "\">\n")
+	}
+	if picture := f.Picture(); picture != "" {
+		property("og:image", picture)
+		property("og:image:type", "image/png")
+		property("og:image:width", strconv.Itoa(f.Social.Width))
+		property("og:image:height", strconv.Itoa(f.Social.Height))
+		property("og:image:alt", f.Social.Alt)
+	}
+	for _, o := range f.Others {
+		write(&b, `<link rel="alternate" hreflang="`, escape(o.Tag), `" href="`, address(cmp.Or(f.Full(o.Path), f.To(o.Path))), "\">\n")
+	}
+	return template.HTML(b.String())
+}
+
+// Stretches are links to the parts of a lesson.
+func (v *lessonView) Stretches() template.HTML {
+	var b strings.Builder
+	for _, m := range v.Moments {
+		write(&b, `<li><a class="press" href="#`, address(m.ID), `">`, escape(m.Text), "</a></li>")
+	}
+	return template.HTML(b.String())
+}
+
+// Citations are the sources of a lesson.
+func (v *lessonView) Citations() template.HTML {
+	var b strings.Builder
+	for _, c := range v.Cited {
+		write(&b, `<li id="source-`, strconv.Itoa(c.Number), `">`)
+		if c.By != "" {
+			write(&b, escape(c.By), ": ")
+		}
+		write(&b, "<cite>", escape(c.Title), "</cite>")
+		for _, part := range []string{c.In, c.Year} {
+			if part != "" {
+				write(&b, ", ", escape(part))
+			}
+		}
+		b.WriteByte('.')
+		if c.Note != "" {
+			write(&b, " ", escape(c.Note))
+		}
+		if c.Address != "" {
+			write(&b, ` <a href="`, web(c.Address), `" rel="external">`, escape(v.Say("Read it")), "</a>")
+		}
+		b.WriteString("</li>")
 	}
 	return template.HTML(b.String())
 }
@@ -50,4 +114,16 @@ func write(b *strings.Builder, parts ...string) {
 // address writes a path of the site as an attribute.
 func address(path string) string {
 	return escape(string(util.URLEscape([]byte(path), false)))
+}
+
+// web writes an address out in the web as an attribute. One that would be more than an address leads nowhere.
+func web(to string) string {
+	if scheme, _, found := strings.Cut(to, ":"); found && !strings.ContainsAny(scheme, "/?#") {
+		switch strings.ToLower(scheme) {
+		case "http", "https", "mailto":
+		default:
+			return "#"
+		}
+	}
+	return address(to)
 }

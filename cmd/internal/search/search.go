@@ -181,8 +181,12 @@ const longest = 40
 func Words(text string) []string { return slices.Collect(words(text)) }
 
 func words(text string) iter.Seq[string] {
+	text = Fold(text)
+	if ascii(text) {
+		return asciiWords(text)
+	}
 	return func(yield func(string) bool) {
-		for w := range strings.FieldsFuncSeq(Fold(text), between) {
+		for w := range strings.FieldsFuncSeq(text, between) {
 			first, _ := utf8.DecodeRuneInString(w)
 			if unicode.IsMark(first) || len(w) > longest && utf8.RuneCountInString(w) > longest {
 				continue
@@ -193,6 +197,34 @@ func words(text string) iter.Seq[string] {
 		}
 	}
 }
+
+// asciiWords is words of a text without any but ASCII characters, which most texts are.
+func asciiWords(text string) iter.Seq[string] {
+	return func(yield func(string) bool) {
+		for at := 0; at < len(text); {
+			if !inWord[text[at]] {
+				at++
+				continue
+			}
+			end := at + 1
+			for end < len(text) && inWord[text[end]] {
+				end++
+			}
+			if end-at <= longest && !yield(text[at:end]) {
+				return
+			}
+			at = end
+		}
+	}
+}
+
+// inWord tells the ASCII characters of words.
+var inWord = func() (in [utf8.RuneSelf]bool) {
+	for c := range in {
+		in[c] = !between(rune(c))
+	}
+	return in
+}()
 
 // between reports whether a character is of no word.
 func between(r rune) bool {
