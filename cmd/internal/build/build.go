@@ -128,7 +128,7 @@ func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) 
 	if err := b.calculators(ctx); err != nil {
 		return nil, fault.From(err)
 	}
-	r := &run{Builder: b, files: files, ctx: ctx, visit: visit, memory: newMemory()}
+	r := &run{Builder: b, files: files, ctx: ctx, visit: visit, memory: noMemory()}
 	if r.read(); r.course == nil {
 		return nil, r.faults
 	}
@@ -292,9 +292,12 @@ func (r *run) workAhead() {
 	ahead := false
 	for _, environment := range r.environments {
 		key := "environment " + environment
-		_, known := r.memory.many[key]
-		ahead = ahead || !known
-		r.memory.seeMany(key, nil)
+		if _, known := r.memory.many().get(key); known {
+			r.memory.many().use(key)
+			continue
+		}
+		r.memory.many().put(key, nil)
+		ahead = true
 	}
 	if ahead && r.printer != nil {
 		go r.printer.WorkAhead(r.ctx)

@@ -129,7 +129,8 @@ func (r *run) closeSearch(l *course.Language) []page.File {
 		names[last] = append(names[last], path.Base(f.Path))
 	}
 	for i, p := range r.parts[l] {
-		for _, o := range r.memory.nowMany[p.key] {
+		outputs, _ := r.memory.many().get(p.key)
+		for _, o := range outputs {
 			names[i] = append(names[i], path.Base(o.Path))
 		}
 	}

@@ -156,7 +156,7 @@ func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, key string, m 
 	r.weighed(e.Address, heavy)
 	m.Uses, m.Heavy = r.uses(e, &m.Facts), heavy
 	if !m.undrawn {
-		r.memory.learn(key, m)
+		r.memory.pages().put(key, m)
 	}
 	return nil
 }

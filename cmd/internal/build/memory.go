@@ -3,7 +3,6 @@ package build
 import (
 	"bytes"
 	"crypto/sha256"
-	"encoding/gob"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -28,16 +27,9 @@ import (
 
 // memory is what earlier builds have left.
 type memory struct {
-	mu    sync.Mutex
-	pages map[string]made      // by key
-	many  map[string][]output  // by key: files that are made of many lessons
-	files map[string]fileState // by name in the site
-
-	// What this build has asked for or made; only that of files and many is kept.
-	used     map[string]bool // keys of pages
-	nowMany  map[string][]output
-	nowFiles map[string]fileState
-	learnt   bool // something that was not there before
+	pages func() *table[made]     // by key
+	many  func() *table[[]output] // by key: files that are made of many lessons
+	files *table[fileState]       // by name in the site
 }
 
 // made is a page that was made, and what the course needs to know of its lesson.
@@ -66,58 +58,45 @@ type fileState struct {
 	Meta       *lesson.Meta // of a lesson without faults in its metadata
 }
 
-// kept is how the memory lies in the cache.
-type kept struct {
-	Pages map[string]made
-	Many  map[string][]output
-}
-
 const (
 	pagesKind = "pages"
+	manyKind  = "many"
 	filesKind = "files"
 )
 
-func newMemory() *memory {
-	return &memory{pages: make(map[string]made), used: make(map[string]bool), nowMany: make(map[string][]output), nowFiles: make(map[string]fileState)}
-}
-
-// remember reads what earlier builds of this site have left.
+// remember reads what earlier builds of this site have left. Pages are read while the course is.
 func (b *Builder) remember() *memory {
-	m := newMemory()
-	var k kept
-	if decode(b.Cache, pagesKind, b.siteName(), &k) && k.Pages != nil {
-		m.pages, m.many = k.Pages, k.Many
+	site := b.siteName()
+	m := &memory{
+		pages: sync.OnceValue(func() *table[made] { return openTable[made](b.Cache, pagesKind, site) }),
+		many:  sync.OnceValue(func() *table[[]output] { return openTable[[]output](b.Cache, manyKind, site) }),
 	}
-	decode(b.Cache, filesKind, b.placeName(), &m.files)
+	go func() {
+		m.pages()
+		m.many()
+	}()
+	m.files = openTable[fileState](b.Cache, filesKind, b.placeName())
 	return m
 }
 
-func decode(c cache.Cache, kind, name string, into any) bool {
-	data, ok := c.Get(kind, name)
-	return ok && gob.NewDecoder(bytes.NewReader(data)).Decode(into) == nil
+// noMemory is that of a build which is to make everything.
+func noMemory() *memory {
+	return (&Builder{}).remember()
 }
 
-// keep writes the memory. Pages that this build had no use for are forgotten once there are more of them than others.
+// mostStale is how many pages are remembered that this build had no use for, besides as many as it had.
+const mostStale = 100
+
+// keep writes the memory.
 func (b *Builder) keep(m *memory) {
-	if !m.learnt && len(m.nowMany) == len(m.many) && len(m.nowFiles) == len(m.files) {
-		return
-	}
-	if stale := len(m.pages) - len(m.used); stale > len(m.used)+100 {
-		for key := range m.pages {
-			if !m.used[key] {
-				delete(m.pages, key)
-			}
-		}
-	}
-	encode(b.Cache, pagesKind, b.siteName(), kept{m.pages, m.nowMany})
-	encode(b.Cache, filesKind, b.placeName(), m.nowFiles)
-}
-
-func encode(c cache.Cache, kind, name string, v any) {
-	var data bytes.Buffer
-	if gob.NewEncoder(&data).Encode(v) == nil {
-		_ = c.Put(kind, name, data.Bytes()) // what cannot be kept is made again
-	}
+	site := b.siteName()
+	pages, many := m.pages(), m.many()
+	pages.forget(len(pages.used) + mostStale)
+	many.forget(0)
+	m.files.forget(0)
+	pages.keep(b.Cache, pagesKind, site)
+	many.keep(b.Cache, manyKind, site)
+	m.files.keep(b.Cache, filesKind, b.placeName())
 }
 
 // siteName names the memory of content: it is the site's, whatever the folder.
@@ -164,8 +143,8 @@ func (r *run) head(file, shown string) (lesson.Meta, fault.List) {
 		return course.ReadHead(r.files, file, shown)
 	}
 	size, at := info.Size(), info.ModTime()
-	if known, ok := r.memory.files[file]; ok && known.Size == size && known.Time == at.UnixNano() && known.Meta != nil {
-		r.memory.see(file, known)
+	if known, ok := r.memory.files.get(file); ok && known.Size == size && known.Time == at.UnixNano() && known.Meta != nil {
+		r.memory.files.use(file)
 		return *known.Meta, nil
 	}
 	text, err := fs.ReadFile(r.files, file)
@@ -176,25 +155,15 @@ func (r *run) head(file, shown string) (lesson.Meta, fault.List) {
 	if len(faults) == 0 {
 		r.texts.put(file, text)
 		if time.Since(at) > young {
-			r.memory.see(file, fileState{size, at.UnixNano(), sha256.Sum256(text), &meta})
+			r.memory.files.put(file, fileState{size, at.UnixNano(), sha256.Sum256(text), &meta})
 		}
 	}
 	return meta, faults
 }
 
-func (m *memory) see(file string, s fileState) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.nowFiles[file] = s
-	m.learnt = m.learnt || m.files[file].Sum != s.Sum || m.files[file].Time != s.Time
-}
-
 // sum is the hash of a lesson's file.
 func (r *run) sum(file string) (sum [sha256.Size]byte, err error) {
-	r.memory.mu.Lock()
-	s, ok := r.memory.nowFiles[file]
-	r.memory.mu.Unlock()
-	if ok {
+	if s, ok := r.memory.files.get(file); ok && r.memory.files.has(file) {
 		return s.Sum, nil
 	}
 	text, ok := r.texts.take(file)
@@ -261,28 +230,19 @@ func (r *run) uses(e *course.Entry, f *course.Facts) string {
 
 // recall keeps a page that is as an earlier build made it, and gives its lesson's facts.
 func (r *run) recall(key string, e *course.Entry) (made, bool) {
-	r.memory.mu.Lock()
-	m, ok := r.memory.pages[key]
-	r.memory.mu.Unlock()
+	m, ok := r.memory.pages().get(key)
 	if !ok || m.Uses != r.uses(e, &m.Facts) || !r.hasSocial(&m) || !r.edition.Keep(e.Address, m.Sum) || !r.keepSocial(&m) {
 		return made{}, false
 	}
-	r.memory.mu.Lock()
-	r.memory.used[key] = true
-	r.memory.mu.Unlock()
+	r.memory.pages().use(key)
 	return m, true
-}
-
-func (m *memory) learn(key string, one made) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.pages[key], m.used[key], m.learnt = one, true, true
 }
 
 // many makes files that are made of many lessons, unless they are as an earlier build made them.
 func (r *run) many(key string, files func() []page.File) error {
-	if list := r.memory.many[key]; r.keepAll(list) {
-		r.memory.seeMany(key, list)
+	known := r.memory.many()
+	if list, _ := known.get(key); r.keepAll(list) {
+		known.use(key)
 		return nil
 	}
 	var list []output
@@ -297,16 +257,8 @@ func (r *run) many(key string, files func() []page.File) error {
 		}
 		list = append(list, output{f.Path, sum})
 	}
-	r.memory.seeMany(key, list)
+	known.put(key, list)
 	return nil
-}
-
-func (m *memory) seeMany(key string, list []output) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.nowMany[key] = list
-	_, known := m.many[key]
-	m.learnt = m.learnt || !known
 }
 
 // keepAll keeps files if all of them are as they were.

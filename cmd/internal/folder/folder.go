@@ -8,12 +8,24 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"slices"
+	"sync"
 )
 
-// Folder is an open folder. It implements fs.FS and what readers ask of one besides.
+// Folder is an open folder. It implements fs.FS and what readers ask of one besides. What is in a folder within it is
+// looked at once, so who has asked for that sees the names, sizes and times of that moment from then on.
 type Folder struct {
 	root  *os.Root
 	files fs.FS
+
+	mu     sync.Mutex
+	listed map[string]*listing // by name
+}
+
+// listing is what was in a folder.
+type listing struct {
+	entries []fs.DirEntry
+	regular map[string]fs.FileInfo // by name: its files, without links
 }
 
 // What a file may weigh. A lesson of 2 MB is read for a day; a list of all lessons of a large course may be longer, and
@@ -30,7 +42,7 @@ func Open(name string) (*Folder, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Folder{root, root.FS()}, nil
+	return &Folder{root: root, files: root.FS(), listed: make(map[string]*listing)}, nil
 }
 
 // Close closes it.
@@ -47,6 +59,18 @@ func (f *Folder) Open(name string) (fs.File, error) {
 
 // Stat implements fs.StatFS.
 func (f *Folder) Stat(name string) (fs.FileInfo, error) {
+	f.mu.Lock()
+	in := f.listed[path.Dir(name)]
+	f.mu.Unlock()
+	if in != nil {
+		if info, ok := in.regular[path.Base(name)]; ok {
+			return info, nil
+		}
+	}
+	return f.stat(name)
+}
+
+func (f *Folder) stat(name string) (fs.FileInfo, error) {
 	info, err := fs.Stat(f.files, name)
 	return info, explain(err)
 }
@@ -56,8 +80,23 @@ func (f *Folder) ReadDir(name string) ([]fs.DirEntry, error) {
 	if err := f.refuse("readdir", name); err != nil {
 		return nil, err
 	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if in := f.listed[name]; in != nil {
+		return slices.Clone(in.entries), nil
+	}
 	entries, err := fs.ReadDir(f.files, name)
-	return entries, explain(err)
+	if err != nil {
+		return entries, explain(err)
+	}
+	in := &listing{entries, make(map[string]fs.FileInfo)}
+	for _, e := range entries {
+		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
+			in.regular[e.Name()] = info
+		}
+	}
+	f.listed[name] = in
+	return slices.Clone(entries), nil
 }
 
 // ReadFile implements fs.ReadFileFS.
@@ -72,7 +111,7 @@ func (f *Folder) ReadFile(name string) ([]byte, error) {
 // refuse says why a name must not be opened. To open a pipe is to wait for whoever writes into it, so it is looked at
 // before.
 func (f *Folder) refuse(op, name string) error {
-	info, err := f.Stat(name)
+	info, err := f.stat(name)
 	if err != nil {
 		return err
 	}
