@@ -43,6 +43,13 @@ func (k Key) Text(texts ...string) {
 	}
 }
 
+// Ints adds numbers.
+func (k Key) Ints(numbers ...int) {
+	for _, n := range numbers {
+		*k.text = binary.AppendVarint(*k.text, int64(n))
+	}
+}
+
 // Files adds all files below a folder of files that the filter takes, by name and content.
 func (k Key) Files(files fs.FS, folder string, take func(name string) bool) error {
 	return fs.WalkDir(files, folder, func(name string, d fs.DirEntry, err error) error {

@@ -6,16 +6,16 @@ import (
 	"iter"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 )
 
-// File is one file of the site that is not a lesson: its path from the site's root, and how it is written.
+// File is one file of the site that is not a lesson: its path from the site's root, how it is written, and what it is
+// made from besides what all pages of the site are.
 type File struct {
 	Path  string
 	Write func(w io.Writer) error
-
-	Language   *course.Language // of a calculator's own page; nil of others
-	Calculator string
+	Of    func(k cache.Key) // nil if there is nothing
 }
 
 // Bytes is a file whose content is at hand.
@@ -43,21 +43,48 @@ func (p *Printer) Files() iter.Seq[File] {
 
 func (p *Printer) filesOf(l *course.Language) []File {
 	in := home(l)
-	list := []File{
-		{Path: in + "index.html", Write: func(w io.Writer) error { return p.Map(w, l) }},
-		{Path: in + "glossary.html", Write: func(w io.Writer) error { return p.glossary(w, l) }},
-		{Path: in + "sources.html", Write: func(w io.Writer) error { return p.sources(w, l) }},
-		{Path: in + "calculators.html", Write: func(w io.Writer) error { return p.calculators(w, l) }},
-	}
+	list := append(p.maps(l),
+		File{in + "glossary.html", func(w io.Writer) error { return p.glossary(w, l) }, func(k cache.Key) { glossaryOf(k, l) }},
+		File{in + "sources.html", func(w io.Writer) error { return p.sources(w, l) }, p.sourcesOf},
+		File{in + "calculators.html", func(w io.Writer) error { return p.calculators(w, l) }, func(k cache.Key) {
+			for _, c := range p.course.Calculators {
+				namedOf(k, p.digest(l).with[c.ID])
+			}
+		}})
 	for _, c := range p.course.Calculators {
+		of := func(k cache.Key) { namedOf(k, p.digest(l).with[c.ID]) }
 		list = append(list,
-			File{in + "calculators/" + c.ID + ".html", func(w io.Writer) error { return p.calculator(w, l, c, false) }, l, c.ID},
-			File{in + "calculators/" + c.ID + "-embed.html", func(w io.Writer) error { return p.calculator(w, l, c, true) }, l, c.ID})
+			File{in + "calculators/" + c.ID + ".html", func(w io.Writer) error { return p.calculator(w, l, c, false) }, of},
+			File{in + "calculators/" + c.ID + "-embed.html", func(w io.Writer) error { return p.calculator(w, l, c, true) }, of})
 	}
 	if words := p.words[l]; words.path != "" {
 		list = append(list, Bytes(words.path, words.text))
 	}
 	return list
+}
+
+// mostNamed is how many lessons a list within a sentence names; of a course of usual size it names all.
+const mostNamed = 40
+
+// namedOf tells what such a list is made from.
+func namedOf(k cache.Key, list []*course.Entry) {
+	k.Ints(len(list))
+	for _, e := range list[:min(mostNamed, len(list))] {
+		k.Text(e.Title, e.Address)
+	}
+}
+
+func glossaryOf(k cache.Key, l *course.Language) {
+	for _, t := range l.Glossary {
+		k.Text(t.ID, t.Term, t.Means)
+		namedOf(k, t.In)
+	}
+}
+
+func (p *Printer) sourcesOf(k cache.Key) {
+	for _, s := range p.course.Sources {
+		k.Text(s.ID, s.Title, s.By, s.Year, s.In, s.Address, s.Note)
+	}
 }
 
 type glossaryView struct {
@@ -98,25 +125,9 @@ func (p *Printer) calculators(w io.Writer, l *course.Language) error {
 	v := calculatorsView{frame: p.frame(l, home(l)+"calculators.html")}
 	v.Title, v.About = v.Say("Calculators"), v.Say("Every calculator of this course by itself.")
 	for _, c := range p.course.Calculators {
-		v.Calculators = append(v.Calculators, used{c, lessonsWith(l, c.ID)})
+		v.Calculators = append(v.Calculators, used{c, p.digest(l).with[c.ID]})
 	}
 	return p.execute(w, "calculators", &v)
-}
-
-func lessonsWith(l *course.Language, calculator string) []*course.Entry {
-	var in []*course.Entry
-	for _, e := range l.Lessons {
-		if e.Facts == nil {
-			continue
-		}
-		for _, x := range e.Facts.Explorers {
-			if x.Calculator == calculator {
-				in = append(in, e)
-				break
-			}
-		}
-	}
-	return in
 }
 
 type calculatorView struct {
@@ -132,7 +143,7 @@ func (p *Printer) calculator(w io.Writer, l *course.Language, c *kit.Calculator,
 		return err
 	}
 	path := home(l) + "calculators/" + c.ID
-	v := calculatorView{frame: p.frame(l, path+".html"), Lessons: lessonsWith(l, c.ID)}
+	v := calculatorView{frame: p.frame(l, path+".html"), Lessons: p.digest(l).with[c.ID]}
 	v.Explorer = p.explorer(&v.frame, c.ID, work)
 	v.Explorer.Caption = template.HTML(escape(v.Say(c.Title)))
 	v.Title, v.About, v.Embedded = v.Say(c.Title), v.Say(c.Question), embedded

@@ -4,19 +4,36 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"slices"
+	"strconv"
 	"strings"
 
+	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 )
 
-// mapView is the course as a road with stops.
+// A map of many stops is cut into sheets: one page of a hundred thousand stops no phone can show, and a change of one
+// lesson would write it all anew.
+const sheetStops = 200
+
+// mapView is the course as a road with stops, or one sheet of it.
 type mapView struct {
 	frame
+	First    bool // the sheet on which the road begins
 	Stops    []halt
-	Minutes  int
-	Numbers  int // checked ones in all lessons
+	Sheets   []sheet // none if one is enough
+	Total    int     // stops on all sheets
+	Minutes  int     // to read all lessons
+	Numbers  int     // checked ones in all lessons
 	Besides  []*course.Entry
 	HasTerms bool
+}
+
+// sheet is a link to one sheet of the map.
+type sheet struct {
+	Path     string
+	From, To int // its stops
+	Here     bool
 }
 
 // halt is one lesson on the road, with the stretch that leads on from it.
@@ -28,7 +45,6 @@ type halt struct {
 	Reach   int // 1 to 6: how long its stretch is drawn
 	Road    template.HTML
 	Before  []stopName
-	Checked int
 }
 
 type stopName struct {
@@ -36,23 +52,80 @@ type stopName struct {
 	Title, Path string
 }
 
-// Map writes the course page of a language.
-func (p *Printer) Map(w io.Writer, l *course.Language) error {
-	v := mapView{frame: p.frame(l, home(l)+"index.html"), Besides: l.Pages, HasTerms: len(l.Glossary) > 0}
-	v.Title, v.About = v.SiteTitle(), v.Site.Summary
-	for i, e := range l.Lessons {
-		h := halt{Entry: e, Number: i + 1, From: v.Minutes, Minutes: 1}
-		if e.Facts != nil {
-			h.Minutes, h.Checked = minutes(e.Facts.Words), e.Facts.Numbers
+// maps are the sheets of a language's map, the first of which is the course page.
+func (p *Printer) maps(l *course.Language) []File {
+	sheets := sheetsOf(l)
+	files := make([]File, len(sheets))
+	for i := range sheets {
+		files[i] = File{
+			Path:  sheets[i].Path,
+			Of:    func(k cache.Key) { p.mapOf(k, l, sheets, i) },
+			Write: func(w io.Writer) error { return p.writeMap(w, l, sheets, i) },
 		}
+	}
+	return files
+}
+
+func sheetsOf(l *course.Language) []sheet {
+	var sheets []sheet
+	for from := 0; from == 0 || from < len(l.Lessons); from += sheetStops {
+		s := sheet{Path: home(l) + "index.html", From: from + 1, To: min(from+sheetStops, len(l.Lessons))}
+		if from > 0 {
+			s.Path = home(l) + "map/" + strconv.Itoa(len(sheets)+1) + ".html"
+		}
+		sheets = append(sheets, s)
+	}
+	return sheets
+}
+
+// mapOf tells what a sheet is made from.
+func (p *Printer) mapOf(k cache.Key, l *course.Language, sheets []sheet, i int) {
+	d := p.digest(l)
+	k.Ints(len(l.Lessons), d.from[sheets[i].From-1])
+	if i == 0 {
+		k.Ints(d.minutes, d.numbers, len(l.Glossary))
+	}
+	for _, e := range l.Lessons[sheets[i].From-1 : sheets[i].To] {
+		k.Text(e.Name, e.Address, e.Title, e.Question)
+		k.Ints(minutesOf(e), len(e.Before))
+		if e.Workshop {
+			k.Text("workshop")
+		}
+		for _, b := range e.Before {
+			k.Text(b.Title, b.Address)
+			k.Ints(b.Index)
+		}
+	}
+	for _, e := range l.Pages {
+		k.Text(e.Title, e.Address)
+	}
+}
+
+func minutesOf(e *course.Entry) int {
+	if e.Facts == nil {
+		return 1
+	}
+	return minutes(e.Facts.Words)
+}
+
+func (p *Printer) writeMap(w io.Writer, l *course.Language, sheets []sheet, at int) error {
+	d := p.digest(l)
+	v := mapView{frame: p.frame(l, sheets[at].Path), First: at == 0, Total: len(l.Lessons), Minutes: d.minutes, Numbers: d.numbers,
+		Besides: l.Pages, HasTerms: len(l.Glossary) > 0}
+	v.Title, v.About = v.SiteTitle(), v.Site.Summary
+	for i := sheets[at].From - 1; i < sheets[at].To; i++ {
+		e := l.Lessons[i]
+		h := halt{Entry: e, Number: i + 1, From: d.from[i], Minutes: minutesOf(e)}
 		h.Reach = min(6, (h.Minutes+1)/2)
 		for _, b := range e.Before {
 			h.Before = append(h.Before, stopName{b.Index + 1, b.Title, b.Address})
 		}
 		h.Road = stretch(i, i == len(l.Lessons)-1)
-		v.Minutes += h.Minutes
-		v.Numbers += h.Checked
 		v.Stops = append(v.Stops, h)
+	}
+	if len(sheets) > 1 {
+		v.Sheets = slices.Clone(sheets)
+		v.Sheets[at].Here = true
 	}
 	v.Facts = jsonLD(p.courseFacts(&v))
 	return p.execute(w, "map", &v)

@@ -25,6 +25,7 @@ type Printer struct {
 	assets    asset.Set
 	templates *template.Template
 	words     map[*course.Language]words
+	digests   map[*course.Language]func() *digest
 	works     map[string]func() (*kit.Work, error) // each calculator at its defaults
 	same      sync.Map                             // parts that are the same on many pages: samePart -> template.HTML
 	renderers sync.Pool                            // of *bodyRenderer, whose making costs more than a paragraph
@@ -42,7 +43,7 @@ func New(c *course.Course, assets asset.Set, theme fs.FS) (*Printer, error) {
 	if err != nil {
 		return nil, fmt.Errorf("theme: %w", err)
 	}
-	p := &Printer{course: c, assets: assets, templates: t, words: make(map[*course.Language]words),
+	p := &Printer{course: c, assets: assets, templates: t, words: make(map[*course.Language]words), digests: digests(c.Languages),
 		works: make(map[string]func() (*kit.Work, error))}
 	p.renderers.New = func() any { return newRenderer(c.Site.Several) }
 	for _, l := range c.Languages {

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"github.com/yuin/goldmark/util"
+
+	"example.org/gripleaf/cmd/internal/course"
 )
 
 // What stands on a page many times over, and on every page, is written here: a template takes a microsecond or two for
@@ -53,6 +55,21 @@ func (f *frame) Tags() template.HTML {
 	}
 	for _, o := range f.Others {
 		write(&b, `<link rel="alternate" hreflang="`, escape(o.Tag), `" href="`, address(cmp.Or(f.Full(o.Path), f.To(o.Path))), "\">\n")
+	}
+	return template.HTML(b.String())
+}
+
+// Named are links to lessons in a sentence. Of very many it says how many more there are.
+func (f *frame) Named(list []*course.Entry) template.HTML {
+	var b strings.Builder
+	for i, e := range list[:min(mostNamed, len(list))] {
+		if i > 0 {
+			b.WriteString(", ")
+		}
+		write(&b, `<a href="`, address(f.To(e.Address)), `">`, escape(e.Title), "</a>")
+	}
+	if more := len(list) - mostNamed; more > 0 {
+		write(&b, " ", escape(f.Say("and {} more", f.Count(more))))
 	}
 	return template.HTML(b.String())
 }
