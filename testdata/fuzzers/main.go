@@ -3,6 +3,7 @@
 //	go run ./testdata/fuzzers -time 3m                 all of them; about an hour
 //	go run ./testdata/fuzzers -time 10s -only Parse    a taste of some
 //	go run ./testdata/fuzzers -time 3m -keep 10        and keep ten of the inputs that were found worth it
+//	go run ./testdata/fuzzers -time 3m -workers 1      on one core, beside other work
 //
 // An input that fails is left in the target's testdata/fuzz, where every go test runs it from then on. What -keep keeps
 // goes there too: the shortest of the inputs that reached new code.
@@ -16,7 +17,9 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -27,14 +30,15 @@ func main() {
 	each := flag.Duration("time", time.Minute, "how long each target runs")
 	only := flag.String("only", "", "run the targets whose package and name match this regular expression")
 	keep := flag.Int("keep", 0, "how many inputs to keep of each target")
+	workers := flag.Int("workers", runtime.GOMAXPROCS(0), "how many inputs are tried at a time")
 	flag.Parse()
-	if err := run(*each, *only, *keep); err != nil {
+	if err := run(*each, *only, *keep, *workers); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
 }
 
-func run(each time.Duration, only string, keep int) error {
+func run(each time.Duration, only string, keep, workers int) error {
 	wanted, err := regexp.Compile(only)
 	if err != nil {
 		return err
@@ -43,13 +47,14 @@ func run(each time.Duration, only string, keep int) error {
 	if err != nil {
 		return err
 	}
-	failed := 0
+	ran, failed, inputs := 0, 0, 0
 	for _, t := range targets {
 		if !wanted.MatchString(t.pkg + "." + t.name) {
 			continue
 		}
-		out, err := exec.Command("go", "test", t.pkg, "-run", "^$", "-fuzz", "^"+t.name+"$", "-fuzztime", each.String()).CombinedOutput()
+		out, err := exec.Command("go", "test", t.pkg, "-run", "^$", "-fuzz", "^"+t.name+"$", "-fuzztime", each.String(), "-parallel", strconv.Itoa(workers)).CombinedOutput()
 		verdict := last(string(out))
+		ran, inputs = ran+1, inputs+executions(verdict)
 		if err != nil {
 			failed++
 			verdict = "FAILED\n" + string(out)
@@ -59,6 +64,7 @@ func run(each time.Duration, only string, keep int) error {
 			return err
 		}
 	}
+	fmt.Printf("%d inputs tried on %d targets, %v each\n", inputs, ran, each)
 	if failed > 0 {
 		return fmt.Errorf("%d targets failed", failed)
 	}
@@ -97,6 +103,14 @@ func last(out string) string {
 		}
 	}
 	return said
+}
+
+// executions is how many inputs the fuzzer says that it has tried.
+func executions(said string) int {
+	_, rest, _ := strings.Cut(said, "execs: ")
+	number, _, _ := strings.Cut(rest, " ")
+	n, _ := strconv.Atoi(number) // nothing said is nothing tried
+	return n
 }
 
 // keep copies the shortest inputs that the fuzzer found worth keeping into the target's folder, up to n in all.
