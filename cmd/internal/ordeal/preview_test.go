@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"flag"
 	"fmt"
+	"io"
 	"net/http"
 	"os"
 	"os/exec"
@@ -45,7 +46,9 @@ func startPreview(t testing.TB, f files) *preview {
 func startPreviewIn(t testing.TB, folder string) *preview {
 	t.Helper()
 	p := &preview{t: t, ended: make(chan struct{}), folder: folder, site: filepath.Join(folder, "site")}
-	p.Cmd = command(t, p.folder, "preview", "site", "--address", "127.0.0.1:0")
+	cmd := command(t, p.folder, "preview", "site", "--address", "127.0.0.1:0")
+	p.Cmd = exec.Command(cmd.Path, cmd.Args[1:]...) // which runs for as long as the test does
+	p.Dir, p.Env, p.WaitDelay = cmd.Dir, cmd.Env, cmd.WaitDelay
 	out, err := p.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -109,57 +112,119 @@ func (p *preview) page(path string) string {
 	return b.String()
 }
 
-// held is what a process holds: kilobytes in memory, and open files.
-func (p *preview) held() (kilobytes, open int) {
+// held is what a process holds.
+type held struct{ kilobytes, files int }
+
+func (p *preview) held() held {
 	p.t.Helper()
 	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.Process.Pid))
 	if err != nil {
 		p.t.Fatal(err)
 	}
+	var h held
 	for line := range strings.Lines(string(status)) {
 		if rest, ok := strings.CutPrefix(line, "VmRSS:"); ok {
-			kilobytes, _ = strconv.Atoi(strings.TrimSuffix(strings.TrimSpace(rest), " kB"))
+			h.kilobytes, _ = strconv.Atoi(strings.TrimSuffix(strings.TrimSpace(rest), " kB"))
 		}
 	}
 	descriptors, err := os.ReadDir(fmt.Sprintf("/proc/%d/fd", p.Process.Pid))
 	if err != nil {
 		p.t.Fatal(err)
 	}
-	return kilobytes, len(descriptors)
+	h.files = len(descriptors)
+	return h
 }
 
-// A preview is as large after thousands of saves as after the first hundred. Each save is waited for in the page; they
-// come in all ways in which editors write.
+// goroutines ends a preview with the signal upon which a Go program says what each of its goroutines does, and counts
+// them.
+func (p *preview) goroutines() int {
+	p.t.Helper()
+	if err := p.Process.Signal(syscall.SIGQUIT); err != nil {
+		p.t.Fatal(err)
+	}
+	<-p.ended
+	return strings.Count(p.words(), "\ngoroutine ")
+}
+
+// listen opens a page's channel to the preview and waits until it is heard on.
+func (p *preview) listen() io.Closer {
+	p.t.Helper()
+	reply, err := http.Get(p.address + ".gripleaf/events")
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	if _, err := io.ReadFull(reply.Body, make([]byte, 20)); err != nil {
+		p.t.Fatal(err)
+	}
+	go io.Copy(io.Discard, reply.Body)
+	return reply.Body
+}
+
+// save writes a lesson in one of the ways in which editors write.
+func save(t *testing.T, way int, name, text string) {
+	t.Helper()
+	switch way % 3 {
+	case 0: // truncated and written
+		put(t, name, text)
+	case 1: // beside, then in its place
+		put(t, name+"~", text)
+		if err := os.Rename(name+"~", name); err != nil {
+			t.Fatal(err)
+		}
+	case 2: // in two pieces
+		put(t, name, text[:40])
+		put(t, name, text)
+	}
+}
+
+// A preview is as large after thousands of saves as after the first: in memory, in open files and in goroutines. Each
+// save is waited for in the page, and every fifth one is a fault. One page listens all the time, others come and go.
 func TestSavesWithoutGrowth(t *testing.T) {
 	t.Parallel()
+	fresh := startPreview(t, plain())
+	fresh.page("stop.html")
+	defer fresh.listen().Close()
+	few := fresh.goroutines()
+
 	p := startPreview(t, plain())
+	defer p.listen().Close()
 	lesson := filepath.Join(p.site, "en/stop.md")
-	var kilobytes, open int
+	var looks []held
 	for n := range *saves {
-		text := plain()["en/stop.md"] + fmt.Sprintf("\nSave %d.\n", n)
-		switch n % 3 {
-		case 0: // truncated and written
-			put(t, lesson, text)
-		case 1: // beside, then in its place
-			put(t, lesson+"~", text)
-			if err := os.Rename(lesson+"~", lesson); err != nil {
-				t.Fatal(err)
-			}
-		case 2: // in two pieces
-			put(t, lesson, text[:40])
-			put(t, lesson, text)
+		if n%5 == 4 {
+			was := len(p.words())
+			save(t, n, lesson, plain()["en/stop.md"]+fmt.Sprintf("\n[Save %d](gone.md).\n", n))
+			p.until("the fault", func() bool { return strings.Contains(p.words()[was:], `"gone.md"`) })
+			continue
 		}
 		want := fmt.Sprintf("<p>Save %d.</p>", n)
+		save(t, n, lesson, plain()["en/stop.md"]+fmt.Sprintf("\nSave %d.\n", n))
 		p.until(want, func() bool { return strings.Contains(p.page("stop.html"), want) })
-		if n == *saves/2 {
-			kilobytes, open = p.held()
+		if n%10 == 0 {
+			p.listen().Close()
+		}
+		if (n+1)%max(*saves/10, 1) == 0 || n == *saves-2 {
+			looks = append(looks, p.held())
+			t.Logf("%d saves: %d MB, %d files", n+1, looks[len(looks)-1].kilobytes/1000, looks[len(looks)-1].files)
 		}
 	}
-	after, openAfter := p.held()
-	t.Logf("%d saves: %d MB and %d files half-way, %d MB and %d files at the end", *saves, kilobytes/1000, open, after/1000, openAfter)
-	if after > kilobytes*3/2+20_000 || openAfter > open+5 {
-		t.Error("it grows")
+	half := len(looks) / 2
+	if before, after := most(looks[:half]), most(looks[half:]); after.kilobytes > before.kilobytes*5/4+20_000 || after.files > before.files+5 {
+		t.Errorf("it grows: at most %d MB and %d files in the first half, %d MB and %d files in the second", before.kilobytes/1000, before.files, after.kilobytes/1000, after.files)
 	}
+	many := p.goroutines()
+	t.Logf("%d goroutines after %d saves, %d after none", many, *saves, few)
+	if many > few+10 {
+		t.Errorf("it has grown to %d goroutines; a fresh one has %d", many, few)
+	}
+}
+
+// most is the most that was held of each.
+func most(looks []held) (m held) {
+	for _, h := range looks {
+		m.kilobytes, m.files = max(m.kilobytes, h.kilobytes), max(m.files, h.files)
+	}
+	return m
 }
 
 // On SIGINT and SIGTERM a preview stops with exit code 0, at once, and leaves no lock.
