@@ -11,8 +11,12 @@ func (a box) meets(b box) bool {
 
 func around(p Point, r float64) box { return box{p.X - r, p.Y - r, p.X + r, p.Y + r} }
 
-// crossed reports whether the way from a to b enters the box (Liang and Barsky, 1984).
+// crossed reports whether the way from a to b enters the box (Liang and Barsky, 1984). Most ways lie wholly to one side
+// of it, which is found out first.
 func (x box) crossed(a, b Point) bool {
+	if a.X < x.left && b.X < x.left || a.X > x.right && b.X > x.right || a.Y < x.top && b.Y < x.top || a.Y > x.bottom && b.Y > x.bottom {
+		return false
+	}
 	from, to := 0.0, 1.0
 	dx, dy := b.X-a.X, b.Y-a.Y
 	for _, edge := range [...][2]float64{{-dx, a.X - x.left}, {dx, x.right - a.X}, {-dy, a.Y - x.top}, {dy, x.bottom - a.Y}} {
@@ -161,8 +165,11 @@ func (p *panel) place(role, english string, seats []seat) {
 	least := math.Inf(1)
 	for i, s := range seats {
 		moved := p.inside(s, width)
-		cost := costOrder*float64(i) + costMoved*(math.Abs(moved.X-s.X)+math.Abs(moved.Y-s.Y))/p.Letters + p.cost(p.boxOf(moved, width))
-		if cost < least-1e-6 {
+		cost := costOrder*float64(i) + costMoved*(math.Abs(moved.X-s.X)+math.Abs(moved.Y-s.Y))/p.Letters
+		if cost >= least-1e-6 {
+			continue // no need to look for what it would hide
+		}
+		if cost += p.cost(p.boxOf(moved, width)); cost < least-1e-6 {
 			best, least = moved, cost
 		}
 	}

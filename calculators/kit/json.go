@@ -56,20 +56,31 @@ func (j *writer) number(v float64) {
 	j.b = strconv.AppendFloat(j.b, v, 'g', -1, 64)
 }
 
-// text writes a string; what is not UTF-8 becomes U+FFFD, and < is escaped so that it may stand in HTML.
+// text writes a string; what is not UTF-8 becomes U+FFFD, and < is escaped so that it may stand in HTML. Drawings are
+// long, so what needs no escape is copied in one piece.
 func (j *writer) text(s string) {
 	const hex = "0123456789abcdef"
 	j.comma()
 	j.b = append(j.b, '"')
-	for _, r := range s {
+	copied := 0
+	for i, r := range s {
+		escaped := r == '"' || r == '\\'
+		coded := r < ' ' || r == '<' || r == '\u2028' || r == '\u2029'
+		if !escaped && !coded && r != utf8.RuneError {
+			continue
+		}
+		j.b = append(j.b, s[copied:i]...)
+		_, size := utf8.DecodeRuneInString(s[i:])
+		copied = i + size
 		switch {
-		case r == '"' || r == '\\':
+		case escaped:
 			j.b = append(j.b, '\\', byte(r))
-		case r < ' ' || r == '<' || r == '\u2028' || r == '\u2029':
+		case coded:
 			j.b = append(j.b, '\\', 'u', hex[r>>12&15], hex[r>>8&15], hex[r>>4&15], hex[r&15])
 		default:
 			j.b = utf8.AppendRune(j.b, r)
 		}
 	}
+	j.b = append(j.b, s[copied:]...)
 	j.b = append(j.b, '"')
 }
