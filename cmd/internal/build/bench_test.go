@@ -45,6 +45,10 @@ func perLesson(b *testing.B, before time.Duration) {
 	b.ReportMetric(float64((processor()-before).Microseconds())/one, "cpu-µs/lesson")
 }
 
+func perBuild(b *testing.B, before time.Duration) {
+	b.ReportMetric(float64((processor()-before).Microseconds())/1000/float64(b.N), "cpu-ms/op")
+}
+
 // processor is the time that all processors have worked for this process.
 func processor() time.Duration {
 	var r syscall.Rusage
@@ -131,15 +135,18 @@ func build(b *testing.B, site, out string, c cache.Cache) {
 func BenchmarkNoChange(b *testing.B) {
 	site, out, c := benchCourse(b), filepath.Join(b.TempDir(), "built"), cache.Cache{Folder: b.TempDir()}
 	build(b, site, out, c)
+	before := processor()
 	for b.Loop() {
 		build(b, site, out, c)
 	}
+	perBuild(b, before)
 }
 
 func BenchmarkOneLesson(b *testing.B) {
 	site, out, c := benchCourse(b), filepath.Join(b.TempDir(), "built"), cache.Cache{Folder: b.TempDir()}
 	build(b, site, out, c)
 	name := filepath.Join(site, "en", "lesson-000007.md")
+	before := processor()
 	for i := 0; b.Loop(); i++ {
 		text, err := os.ReadFile(name)
 		if err != nil {
@@ -151,4 +158,5 @@ func BenchmarkOneLesson(b *testing.B) {
 		}
 		build(b, site, out, c)
 	}
+	perBuild(b, before)
 }

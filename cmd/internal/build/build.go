@@ -90,17 +90,21 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	if err := b.calculators(ctx); err != nil {
 		return nil, err
 	}
+	opening := b.open()
 	r := &run{Builder: b, files: files, ctx: ctx, memory: b.remember()}
-	if r.read(); r.course == nil {
+	r.read()
+	edition, err := opening()
+	if err == nil {
+		defer edition.Close()
+	}
+	if r.course == nil {
 		return nil, r.faults
 	}
-	r.assets.Module, r.assets.ModuleJS = b.source.Name()+".wasm", b.source.Name()+".js"
-	r.assets.Logged, r.assets.LoggedJS = b.logged.Name()+".wasm", b.logged.Name()+".js"
-	edition, err := publish.Open(b.Out, publish.Options{Sources: []string{b.Site}, Command: b.Command})
 	if err != nil {
 		return nil, err
 	}
-	defer edition.Close()
+	r.assets.Module, r.assets.ModuleJS = b.source.Name()+".wasm", b.source.Name()+".js"
+	r.assets.Logged, r.assets.LoggedJS = b.logged.Name()+".wasm", b.logged.Name()+".js"
 	r.edition = edition
 	if err := r.make(); err != nil {
 		return nil, err
@@ -110,12 +114,24 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 			return nil, err
 		}
 	}
-	if r.result.Report, err = edition.Commit(ctx); err != nil {
+	// The memory may be kept before what it tells of is published: a page that is not there is made anew.
+	var keeping sync.WaitGroup
+	keeping.Go(func() { b.keep(r.memory) })
+	r.result.Report, err = edition.Commit(ctx)
+	if keeping.Wait(); err != nil {
 		return nil, err
 	}
-	b.keep(r.memory)
 	r.result.Took = time.Since(start)
 	return &r.result, nil
+}
+
+// open opens the folder to publish into, while the course is read.
+func (b *Builder) open() func() (*publish.Edition, error) {
+	open := sync.OnceValues(func() (*publish.Edition, error) {
+		return publish.Open(b.Out, publish.Options{Sources: []string{b.Site}, Command: b.Command})
+	})
+	go open()
+	return open
 }
 
 // Check reads and checks the whole course and makes nothing.
@@ -160,6 +176,7 @@ type run struct {
 
 	memory       *memory
 	texts        texts
+	faces        map[*course.Entry]string // hashes of what other pages say of a lesson
 	readers      map[*course.Language]*lesson.Reader
 	environments map[*course.Language]string // hashes of what all its pages are made from
 	parts        map[*course.Language][]*part
@@ -173,6 +190,7 @@ type run struct {
 
 // read reads all but the bodies of the lessons.
 func (r *run) read() {
+	go r.lookAhead()
 	r.theme = asset.Layers{theme.Files}
 	var unread fault.List
 	switch _, err := fs.Stat(r.files, "theme"); {
@@ -185,6 +203,19 @@ func (r *run) read() {
 	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Work: r.book.Query, Workshop: r.Workshop, Shown: shown(r.Site), Words: r.words, Head: r.head})
 	r.faults.Add(unread...)
 	r.result.Course = r.course
+}
+
+// lookAhead lists the folders of the languages, which takes as long as to read the order of the lessons.
+func (r *run) lookAhead() {
+	top, err := fs.ReadDir(r.files, ".")
+	if err != nil {
+		return // whoever reads next tells
+	}
+	for _, d := range top {
+		if _, err := language.Parse(d.Name()); err == nil && d.IsDir() {
+			_, _ = fs.ReadDir(r.files, d.Name())
+		}
+	}
 }
 
 // calculators gets all calculators ready. What was worked out with them is kept until one of them changes.

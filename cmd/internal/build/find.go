@@ -1,7 +1,6 @@
 package build
 
 import (
-	"crypto/sha256"
 	"path"
 	"strconv"
 	"sync"
@@ -24,8 +23,8 @@ type part struct {
 	entries  []*course.Entry
 
 	mu     sync.Mutex
-	left   int                        // lessons that have not been through
-	sums   map[*course.Entry][32]byte // of those that have
+	left   int                    // lessons that have not been through
+	sums   map[*course.Entry]hash // of those that have
 	index  search.Index
 	has    map[*course.Entry]bool // those whose passages are in the index
 	broken bool                   // one of its lessons has faults
@@ -39,7 +38,7 @@ func (r *run) divide() {
 	for e := range r.course.Entries {
 		parts := r.parts[e.Language]
 		if len(parts) == 0 || len(parts[len(parts)-1].entries) == partSize {
-			parts = append(parts, &part{language: e.Language, number: len(parts), sums: make(map[*course.Entry][32]byte), has: make(map[*course.Entry]bool)})
+			parts = append(parts, &part{language: e.Language, number: len(parts), sums: make(map[*course.Entry]hash), has: make(map[*course.Entry]bool)})
 			r.parts[e.Language] = parts
 		}
 		p := parts[len(parts)-1]
@@ -51,7 +50,7 @@ func (r *run) divide() {
 
 // through notes that a lesson has been through, with its passages if they were at hand, and finishes its part after the
 // last one.
-func (r *run) through(e *course.Entry, sum [sha256.Size]byte, passages []search.Passage) fault.List {
+func (r *run) through(e *course.Entry, sum hash, passages []search.Passage) fault.List {
 	p := r.partOf[e]
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -82,7 +81,7 @@ func (r *run) finish(p *part) fault.List {
 	k.Text(program(), p.language.Folder, strconv.Itoa(p.number))
 	for _, e := range p.entries {
 		sum := p.sums[e]
-		k.Text(e.Address, string(sum[:]))
+		k.Text(e.Address, string(sum))
 	}
 	p.key = k.String()
 	var faults fault.List

@@ -8,8 +8,8 @@ import (
 // A build makes little that lasts and much that does not, so collecting garbage less often than usual takes less time;
 // a soft bound keeps that from costing memory where there is much of it.
 const (
-	gcPercent   = 400
-	memoryLimit = 600 << 20 // bytes
+	gcPercent   = 800
+	memoryLimit = 700 << 20 // bytes
 )
 
 // spacious sets the collector for a build, unless whoever runs it has set it, and gives what sets it back.

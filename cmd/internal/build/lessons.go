@@ -2,6 +2,7 @@ package build
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"io/fs"
 	"path"
 	"runtime"
@@ -23,6 +24,10 @@ func (r *run) all() []*course.Entry {
 	var all []*course.Entry
 	for e := range r.course.Entries {
 		all = append(all, e)
+	}
+	r.faces = make(map[*course.Entry]string, len(all))
+	for _, e := range all {
+		r.faces[e] = face(e)
 	}
 	r.readers = make(map[*course.Language]*lesson.Reader)
 	for _, l := range r.course.Languages {
@@ -148,7 +153,9 @@ func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, key string, m 
 	html := w.html.Bytes()
 	heavy, err := r.weigh(html)
 	if err == nil {
-		m.Sum, err = r.edition.Add(e.Address, html)
+		var sum [sha256.Size]byte
+		sum, err = r.edition.Add(e.Address, html)
+		m.Sum = newHash(sum)
 	}
 	if err != nil {
 		return fault.List{{File: e.Address, Text: err.Error()}}

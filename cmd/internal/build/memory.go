@@ -34,8 +34,7 @@ type memory struct {
 
 // made is a page that was made, and what the course needs to know of its lesson.
 type made struct {
-	Sum                    [sha256.Size]byte
-	Size                   int
+	Sum                    hash
 	Facts                  course.Facts
 	Uses                   string // hash of the terms, sources, pictures and lessons that it refers to
 	Numbers, Claims, Steps int
@@ -45,16 +44,27 @@ type made struct {
 	undrawn bool // it should have one, which this machine has no letters for
 }
 
+// hash is a SHA-256 as it is kept: gob reads a text at once, and an array byte by byte.
+type hash string
+
+func newHash(s [sha256.Size]byte) hash { return hash(s[:]) }
+
+// bytes is the hash as it is compared; that of a text which is none is of nothing.
+func (s hash) bytes() (h [sha256.Size]byte) {
+	copy(h[:], s)
+	return h
+}
+
 // output is a file of the published site.
 type output struct {
 	Path string
-	Sum  [sha256.Size]byte
+	Sum  hash
 }
 
 // fileState is a file of the site as it was when it was last read.
 type fileState struct {
 	Size, Time int64
-	Sum        [sha256.Size]byte
+	Sum        hash
 	Meta       *lesson.Meta // of a lesson without faults in its metadata
 }
 
@@ -155,24 +165,27 @@ func (r *run) head(file, shown string) (lesson.Meta, fault.List) {
 	if len(faults) == 0 {
 		r.texts.put(file, text)
 		if time.Since(at) > young {
-			r.memory.files.put(file, fileState{size, at.UnixNano(), sha256.Sum256(text), &meta})
+			r.memory.files.put(file, fileState{size, at.UnixNano(), newHash(sha256.Sum256(text)), &meta})
 		}
 	}
 	return meta, faults
 }
 
 // sum is the hash of a lesson's file.
-func (r *run) sum(file string) (sum [sha256.Size]byte, err error) {
+func (r *run) sum(file string) (hash, error) {
 	if s, ok := r.memory.files.get(file); ok && r.memory.files.has(file) {
 		return s.Sum, nil
 	}
 	text, ok := r.texts.take(file)
 	if ok {
 		r.texts.put(file, text)
-	} else if text, err = fs.ReadFile(r.files, file); err != nil {
-		return sum, err
+	} else {
+		var err error
+		if text, err = fs.ReadFile(r.files, file); err != nil {
+			return "", err
+		}
 	}
-	return sha256.Sum256(text), nil
+	return newHash(sha256.Sum256(text)), nil
 }
 
 // environment is the hash of what all pages of a language are made from besides their lessons.
@@ -189,17 +202,25 @@ func (r *run) environment(l *course.Language) string {
 }
 
 // pageKey is the hash of what one page is made from, apart from what only its text tells: terms, sources, pictures.
-func (r *run) pageKey(environment string, e *course.Entry, sum [sha256.Size]byte) string {
-	k := cache.NewKey("page 1")
-	k.Text(environment, e.Address, strconv.Itoa(e.Index), string(sum[:]))
+func (r *run) pageKey(environment string, e *course.Entry, sum hash) string {
+	k := cache.NewKey("page 2")
+	k.Text(environment, e.Address, string(sum))
+	k.Ints(e.Index)
 	for _, list := range [][]*course.Entry{e.Near(), e.Others, e.Before, {e.Previous, e.Next}} {
-		k.Text(strconv.Itoa(len(list)))
+		k.Ints(len(list))
 		for _, o := range list {
 			if o != nil {
-				k.Text(o.Title, o.Address, o.Question, o.Language.Folder)
+				k.Text(r.faces[o])
 			}
 		}
 	}
+	return k.String()
+}
+
+// face is the hash of what other pages say of a lesson.
+func face(e *course.Entry) string {
+	k := cache.NewKey("face 1")
+	k.Text(e.Title, e.Address, e.Question, e.Language.Folder)
 	return k.String()
 }
 
@@ -231,7 +252,7 @@ func (r *run) uses(e *course.Entry, f *course.Facts) string {
 // recall keeps a page that is as an earlier build made it, and gives its lesson's facts.
 func (r *run) recall(key string, e *course.Entry) (made, bool) {
 	m, ok := r.memory.pages().get(key)
-	if !ok || m.Uses != r.uses(e, &m.Facts) || !r.hasSocial(&m) || !r.edition.Keep(e.Address, m.Sum) || !r.keepSocial(&m) {
+	if !ok || m.Uses != r.uses(e, &m.Facts) || !r.hasSocial(&m) || !r.edition.Keep(e.Address, m.Sum.bytes()) || !r.keepSocial(&m) {
 		return made{}, false
 	}
 	r.memory.pages().use(key)
@@ -255,7 +276,7 @@ func (r *run) many(key string, files func() []page.File) error {
 		if err != nil {
 			return err
 		}
-		list = append(list, output{f.Path, sum})
+		list = append(list, output{f.Path, newHash(sum)})
 	}
 	known.put(key, list)
 	return nil
@@ -264,12 +285,12 @@ func (r *run) many(key string, files func() []page.File) error {
 // keepAll keeps files if all of them are as they were.
 func (r *run) keepAll(list []output) bool {
 	for _, o := range list {
-		if !r.edition.Has(o.Path, o.Sum) {
+		if !r.edition.Has(o.Path, o.Sum.bytes()) {
 			return false
 		}
 	}
 	for _, o := range list {
-		if !r.edition.Keep(o.Path, o.Sum) {
+		if !r.edition.Keep(o.Path, o.Sum.bytes()) {
 			return false
 		}
 	}

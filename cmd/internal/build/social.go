@@ -74,7 +74,7 @@ func (r *run) social(e *course.Entry, l *lesson.Lesson, m *made) (page.Social, e
 		return page.Social{}, err
 	}
 	sum := sha256.Sum256(data)
-	m.Social = output{"social/" + strings.TrimSuffix(e.Address, ".html") + "." + hex.EncodeToString(sum[:5]) + ".png", sum}
+	m.Social = output{"social/" + strings.TrimSuffix(e.Address, ".html") + "." + hex.EncodeToString(sum[:5]) + ".png", newHash(sum)}
 	picture := asset.Picture{Path: m.Social.Path, Width: int(still.Social.Width), Height: int(still.Social.Height)}
 	_, err = r.edition.Add(m.Social.Path, data)
 	return page.Social{Picture: picture, Alt: p.Alt()}, err
@@ -109,9 +109,9 @@ func (r *run) undrawn(missing *still.MissingError) {
 
 // hasSocial reports whether a page's picture, if it has one, is where an earlier build put it; keepSocial keeps it.
 func (r *run) hasSocial(m *made) bool {
-	return m.Social.Path == "" || r.edition.Has(m.Social.Path, m.Social.Sum)
+	return m.Social.Path == "" || r.edition.Has(m.Social.Path, m.Social.Sum.bytes())
 }
 
 func (r *run) keepSocial(m *made) bool {
-	return m.Social.Path == "" || r.edition.Keep(m.Social.Path, m.Social.Sum)
+	return m.Social.Path == "" || r.edition.Keep(m.Social.Path, m.Social.Sum.bytes())
 }

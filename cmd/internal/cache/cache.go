@@ -30,7 +30,8 @@ type Key struct{ text *[]byte }
 
 // NewKey begins a key for one kind of thing.
 func NewKey(kind string) Key {
-	k := Key{new([]byte)}
+	text := make([]byte, 0, 1<<10)
+	k := Key{&text}
 	k.Text(kind)
 	return k
 }

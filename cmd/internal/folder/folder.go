@@ -19,7 +19,7 @@ type Folder struct {
 	files fs.FS
 
 	mu     sync.Mutex
-	listed map[string]*listing // by name
+	listed map[string]func() (*listing, error) // by name
 }
 
 // listing is what was in a folder.
@@ -42,7 +42,7 @@ func Open(name string) (*Folder, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Folder{root: root, files: root.FS(), listed: make(map[string]*listing)}, nil
+	return &Folder{root: root, files: root.FS(), listed: make(map[string]func() (*listing, error))}, nil
 }
 
 // Close closes it.
@@ -63,8 +63,10 @@ func (f *Folder) Stat(name string) (fs.FileInfo, error) {
 	in := f.listed[path.Dir(name)]
 	f.mu.Unlock()
 	if in != nil {
-		if info, ok := in.regular[path.Base(name)]; ok {
-			return info, nil
+		if list, err := in(); err == nil {
+			if info, ok := list.regular[path.Base(name)]; ok {
+				return info, nil
+			}
 		}
 	}
 	return f.stat(name)
@@ -81,22 +83,31 @@ func (f *Folder) ReadDir(name string) ([]fs.DirEntry, error) {
 		return nil, err
 	}
 	f.mu.Lock()
-	defer f.mu.Unlock()
-	if in := f.listed[name]; in != nil {
-		return slices.Clone(in.entries), nil
+	in := f.listed[name]
+	if in == nil {
+		in = sync.OnceValues(func() (*listing, error) { return f.list(name) })
+		f.listed[name] = in
 	}
+	f.mu.Unlock()
+	list, err := in()
+	if err != nil {
+		return nil, err
+	}
+	return slices.Clone(list.entries), nil
+}
+
+func (f *Folder) list(name string) (*listing, error) {
 	entries, err := fs.ReadDir(f.files, name)
 	if err != nil {
-		return entries, explain(err)
+		return nil, explain(err)
 	}
-	in := &listing{entries, make(map[string]fs.FileInfo)}
+	in := &listing{entries, make(map[string]fs.FileInfo, len(entries))}
 	for _, e := range entries {
 		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
 			in.regular[e.Name()] = info
 		}
 	}
-	f.listed[name] = in
-	return slices.Clone(entries), nil
+	return in, nil
 }
 
 // ReadFile implements fs.ReadFileFS.
