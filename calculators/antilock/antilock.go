@@ -58,8 +58,9 @@ var Calculator = kit.Calculator{
 	Sources: append([]kit.Source{
 		{Title: "Use of the grip", Detail: "a controller has to use at least 70 % of the grip there is: UN R78 (from memory)"},
 	}, preset.Sources...),
-	Caution: preset.Caution,
-	Work:    work,
+	Caution:   preset.Caution,
+	Simulates: true,
+	Work:      work,
 	Film: func(w *kit.Work) kit.Film {
 		s := ridden(w)
 		return &replay.Replay{Setup: &s.Setup, Trace: s.Trace}

@@ -309,3 +309,36 @@ func ExampleChart() {
 	// Speed, mph
 	// Time, s
 }
+
+func TestReadingAtAPlace(t *testing.T) {
+	speed := quantity.Shown{Kind: quantity.Speed, Metric: "km/h", Imperial: "mph"}
+	way := quantity.Shown{Kind: quantity.Length, Metric: "m", MetricDecimals: 1, Imperial: "ft"}
+	c := figure.Chart{
+		X: figure.Axis{Label: "Speed", Shown: speed}, Y: figure.Axis{Label: "Way", Shown: way},
+		Series: []figure.Series{
+			{Label: "braking", X: []float64{0, 10, 30}, Y: []float64{0, 10, 50}},
+			{Label: "an outline", X: []float64{0, 10, 0}, Y: []float64{0, 5, 10}},
+			{Label: "later", X: []float64{25, 30}, Y: []float64{1, 1}},
+		},
+		Strips: []figure.Strip{{Label: "released", Spans: [][2]float64{{1, 2}, {19, 21}}}},
+	}
+	scene := c.Scene(figure.Style{})
+	for _, test := range []struct {
+		x      float64
+		reader quantity.Reader
+		want   string
+	}{
+		{20, quantity.Reader{}, "[{Speed 72\u00a0km/h} {braking 30.0\u00a0m} {released yes}]"}, // halfway from 10 to 50
+		{10, quantity.Reader{System: quantity.Imperial}, "[{Speed 22\u00a0mph} {braking 33\u00a0ft} {released no}]"},
+		{30, quantity.Reader{}, "[{Speed 108\u00a0km/h} {braking 50.0\u00a0m} {later 1.0\u00a0m} {released no}]"},
+	} {
+		if got := fmt.Sprint(scene.At(test.x, &test.reader)); got != test.want {
+			t.Errorf("at %g: %s, want %s", test.x, got, test.want)
+		}
+	}
+	outline := figure.Chart{X: c.X, Y: c.Y, Series: c.Series[1:2]}
+	scene = outline.Scene(figure.Style{})
+	if got := scene.At(5, &quantity.Reader{}); got != nil {
+		t.Errorf("an outline says %v", got)
+	}
+}

@@ -69,6 +69,8 @@ type Scene struct {
 	Marks         []Mark
 	Plot          Plot
 	Table         Table
+
+	charts []*Chart // for At
 }
 
 // Style is for whom and how large a figure is laid out. The zero value is an English reader and a page's size.

@@ -338,6 +338,53 @@ func (w *Work) AppendFrame(b []byte, t float64, r *quantity.Reader) []byte {
 	return j.b
 }
 
+// Cursor is where a reader points on a figure: an SI value of its level axis.
+type Cursor struct {
+	Figure string
+	At     float64
+}
+
+// AppendReadings writes what figures show at places: {"readings":[{"figure","said":[["Speed","60 km/h"],…]}]}. A figure
+// that cannot be read at a place says nothing there.
+func (w *Work) AppendReadings(b []byte, places []Cursor, r *quantity.Reader) []byte {
+	j := writer{b, len(b)}
+	j.open('{')
+	j.name("readings")
+	j.open('[')
+	for _, p := range places {
+		j.open('{')
+		j.textField("figure", p.Figure)
+		j.name("said")
+		j.open('[')
+		if i, ok := w.Calculator.Figure(p.Figure); ok {
+			for _, s := range w.scene(i).At(p.At, r) {
+				j.open('[')
+				j.text(s.Label)
+				j.text(s.Text)
+				j.close(']')
+			}
+		}
+		j.close(']')
+		j.close('}')
+	}
+	j.close(']')
+	j.close('}')
+	return j.b
+}
+
+// scene is a figure that is drawn once for all readings: a cursor asks at every step.
+func (w *Work) scene(i int) *figure.Scene {
+	s, ok := w.told[i]
+	if !ok {
+		if w.told == nil {
+			w.told = map[int]figure.Scene{}
+		}
+		s = w.Scene(i, figure.Style{})
+		w.told[i] = s
+	}
+	return &s
+}
+
 // MostRows is how many rows a figure's table has at most in a page.
 const MostRows = 26
 

@@ -25,6 +25,8 @@ type Calculator struct {
 	Takes       string // what may come with a query as its attachment: "A logged stop"; empty if nothing
 	Long        bool   // takes noticeable time: the page works it out beside itself, with progress and a way to stop
 
+	Simulates bool // takes more than a page may be held up for: the page works it out beside itself, with what comes shown
+
 	// Work fills w.Outputs, and w.Series and w.Data where there are any. The inputs it sees are in range.
 	Work func(w *Work) error
 

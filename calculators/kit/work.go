@@ -31,6 +31,8 @@ type Work struct {
 	Series     []figure.Table // of a calculator that sweeps
 	Data       any            // what its figures need
 
+	told map[int]figure.Scene // the figures that Readings was asked about
+
 	// Progress, if there, is told how far a long calculation is; it returns false to stop it.
 	// The outputs and series that are there by then can be shown.
 	Progress func(w *Work, done, total int) bool

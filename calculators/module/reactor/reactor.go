@@ -11,9 +11,13 @@
 //	work(n) -> length           takes "calc:…" and, after a newline, the figures wanted ("*" or names between spaces),
 //	                            and, after another, a block of text for the calculator, such as a log;
 //	                            replies with the JSON of kit.AppendPage or kit.AppendFaults
+//	reading(n) -> length        takes "calc:…" and, on a line each, a figure's name and an SI value of its level axis;
+//	                            replies with the JSON of kit.AppendReadings
 //	frame(n, t) -> length       takes "calc:…" of a calculator that has a film, and a moment in seconds; replies with
-//	                            the JSON of kit.AppendFrame. Moments of the same calculation follow without working anew
+//	                            the JSON of kit.AppendFrame.
 //	address() -> address        of the reply, which stays valid until the next call
+//
+// The last calculation is kept: what is asked about it follows without working anew.
 //
 // Long calculations call the host's gripleaf.partial(done, total, address, length) now and then, with a reply that
 // can be shown already; the host stops them by ending the worker, or by returning 0. Stopped so, work replies with
@@ -21,6 +25,7 @@
 package reactor
 
 import (
+	"strconv"
 	"strings"
 	"unicode/utf8"
 	"unsafe"
@@ -36,8 +41,8 @@ var (
 	buffer []byte // request
 	reply  []byte
 	who    quantity.Reader
-	shot   string    // the query of the calculation whose film is shown
-	film   *kit.Work // and the calculation
+	last   *kit.Work // the last calculation that came to its end
+	asked  string    // and its query
 )
 
 // most bounds a request; a page has no reason for a longer one.
@@ -113,22 +118,58 @@ func frame(n int32, seconds float64) int32 {
 	if !ok {
 		return refuse()
 	}
-	if film == nil || shot != query {
-		w, err := Set.Work(query)
-		if err == nil && w.Calculator.Film == nil {
-			err = kit.Faults{{Text: w.Calculator.ID + " has no film"}}
-		}
-		if err != nil {
-			reply = kit.AppendFaults(reply[:0], err)
-			return int32(len(reply))
-		}
-		shot, film = query, w
+	w, err := kept(query)
+	if err == nil && w.Calculator.Film == nil {
+		err = kit.Faults{{Text: w.Calculator.ID + " has no film"}}
 	}
-	reply = film.AppendFrame(reply[:0], seconds, &who)
+	if err != nil {
+		reply = kit.AppendFaults(reply[:0], err)
+		return int32(len(reply))
+	}
+	reply = w.AppendFrame(reply[:0], seconds, &who)
 	return int32(len(reply))
 }
 
+//go:wasmexport reading
+func reading(n int32) int32 {
+	text, ok := request(n)
+	if !ok {
+		return refuse()
+	}
+	query, rest, _ := strings.Cut(text, "\n")
+	var places []kit.Cursor
+	for line := range strings.Lines(rest) {
+		name, value, _ := strings.Cut(strings.TrimSpace(line), " ")
+		if at, err := strconv.ParseFloat(value, 64); err == nil {
+			places = append(places, kit.Cursor{Figure: name, At: at})
+		}
+	}
+	w, err := kept(query)
+	if err != nil {
+		reply = kit.AppendFaults(reply[:0], err)
+		return int32(len(reply))
+	}
+	reply = w.AppendReadings(reply[:0], places, &who)
+	return int32(len(reply))
+}
+
+// kept is the calculation of a query: the last one, or it is worked out.
+func kept(query string) (*kit.Work, error) {
+	if last != nil && asked == query {
+		return last, nil
+	}
+	w, err := Set.Work(query)
+	if err == nil {
+		last, asked = w, query
+	}
+	return w, err
+}
+
 func answer(query, attachment string, figures []string) {
+	if last != nil && asked == query && last.Attachment == attachment {
+		reply = last.AppendPage(reply[:0], &who, figures)
+		return
+	}
 	q, faults := kit.Parse(query)
 	if len(faults) > 0 {
 		reply = kit.AppendFaults(reply[:0], faults)
@@ -147,8 +188,8 @@ func answer(query, attachment string, figures []string) {
 		reply = kit.AppendFaults(reply[:0], err)
 		return
 	}
-	if w.Calculator.Film != nil && err == nil {
-		shot, film = query, w // its film is likely to be asked for next
+	if err == nil {
+		last, asked = w, query
 	}
 	reply = w.AppendPage(reply[:0], &who, figures)
 }

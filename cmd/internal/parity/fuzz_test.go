@@ -20,6 +20,7 @@ func FuzzABI(f *testing.F) {
 	f.Add(append(call(4, 10, "calc:stop\n*"), call(1, 11, "")...))
 	f.Add(append(call(4, 36, "calc:antilock?speed=50km/h&grip=0.8"), call(3, 35, "\x00\x00\x00\x00\x00\x00\xf8\x7f")...))
 	f.Add(append(call(4, 20, "system=imperial\ndecimal=,"), call(2, 0xffffffff, "")...))
+	f.Add(append(call(4, 32, "calc:stop\nroad 10\nroad NaN\nnosuch"), call(5, 32, "")...))
 	h := open(f)
 	h.partial = func(_, _ int32, reply []byte) bool { return false } // what takes long is stopped
 	h.ask("reader", "")
@@ -27,7 +28,7 @@ func FuzzABI(f *testing.F) {
 	f.Fuzz(func(t *testing.T, script []byte) {
 		h.tb = t
 		for len(script) >= 5 {
-			which, n := script[0]%5, binary.LittleEndian.Uint32(script[1:])
+			which, n := script[0]%6, binary.LittleEndian.Uint32(script[1:])
 			script = script[5:]
 			switch which {
 			case 0:
@@ -42,6 +43,8 @@ func FuzzABI(f *testing.F) {
 					script = script[8:]
 				}
 				h.answers("frame", uint64(n), math.Float64bits(seconds))
+			case 5:
+				h.answers("reading", uint64(n))
 			case 4:
 				size := min(int(n%256), len(script))
 				h.module.Memory().Write(uint32(h.call("room", uint64(size))), script[:size])
