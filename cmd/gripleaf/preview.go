@@ -46,7 +46,10 @@ func (c *previewCommand) Run(w *world) error {
 			Skip:  func(path string) bool { return c.skips(path) },
 			Warn:  func(text string) { fmt.Fprintln(w.stderr, text) },
 		},
-		Build: func(ctx context.Context, _ []string) (preview.Report, error) { return c.build(ctx, w, b) },
+		Build: func(ctx context.Context, _ []string, s *preview.Server) (preview.Report, error) {
+			b.Viewer = s
+			return c.build(ctx, w, b)
+		},
 		Ready: func(url string) { fmt.Fprintf(w.stdout, "%s\n", url) },
 	})
 }

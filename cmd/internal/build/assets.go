@@ -47,6 +47,8 @@ func (r *run) assetsOf() {
 		}
 		if _, err := r.edition.Add(f.Path, f.Data); err != nil {
 			r.faults.Add(fault.Fault{File: f.Path, Text: err.Error()})
+		} else if r.Viewer != nil {
+			r.Viewer.Made(f.Path, f.Data)
 		}
 	}
 }

@@ -44,6 +44,7 @@ type Builder struct {
 	Weigh    bool   // say what the module weighs
 	Compress bool   // compressed forms beside the files, for servers
 	Cache    cache.Cache
+	Viewer   Viewer // sees what is wanted before all is published; may be nil
 	Command  string // for the message of another run that finds the folder locked
 
 	bundler asset.Bundler

@@ -7,7 +7,6 @@ import (
 	"path"
 	"runtime"
 	"sync"
-	"sync/atomic"
 
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
@@ -40,11 +39,11 @@ func (r *run) all() []*course.Entry {
 func (r *run) each(all []*course.Entry, work func(w *worker, e *course.Entry) fault.List) {
 	found := make([]fault.List, len(all))
 	workers := make([]worker, min(runtime.GOMAXPROCS(0), len(all)))
-	var next atomic.Int64
+	waiting := newQueue(all, r.Viewer)
 	var group sync.WaitGroup
 	for i := range workers {
 		group.Go(func() {
-			for k := int(next.Add(1)) - 1; k < len(all) && r.ctx.Err() == nil; k = int(next.Add(1)) - 1 {
+			for k := waiting.take(); k >= 0 && r.ctx.Err() == nil; k = waiting.take() {
 				found[k] = work(&workers[i], all[k])
 			}
 		})
@@ -160,6 +159,7 @@ func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, key string, m 
 	if err != nil {
 		return fault.List{{File: e.Address, Text: err.Error()}}
 	}
+	r.show(e.Address, html)
 	r.weighed(e.Address, heavy)
 	m.Uses, m.Heavy = r.uses(e, &m.Facts), heavy
 	if !m.undrawn {

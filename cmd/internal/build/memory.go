@@ -276,6 +276,7 @@ func (r *run) many(key string, files func() []page.File) error {
 		if err != nil {
 			return err
 		}
+		r.show(f.Path, b.Bytes())
 		list = append(list, output{f.Path, newHash(sum)})
 	}
 	known.put(key, list)

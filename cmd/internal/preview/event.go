@@ -51,7 +51,14 @@ type hub struct {
 	name   uint64 // of the hub, so that no two have the same editions; 0 before the first
 	count  int    // of the changes to the site
 	faults *Event // the last, while it is not mended
-	pages  map[chan string]bool
+	ahead  bool   // pages show what a build has made that is not published yet
+	pages  map[chan string]*viewer
+}
+
+// A viewer is a page that is open.
+type viewer struct {
+	file    string // of the site, that it shows
+	edition string // that it shows
 }
 
 // backlog is how many events may wait for a page that does not take them. After
@@ -71,6 +78,57 @@ func (h *hub) editionLocked() string {
 	return fmt.Sprintf("%x.%d", h.name, h.count)
 }
 
+// next returns the edition that is being built, for a page that shows some of
+// it.
+func (h *hub) next() string {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.ahead = true
+	return h.nextLocked()
+}
+
+func (h *hub) nextLocked() string {
+	h.editionLocked()
+	return fmt.Sprintf("%x.%d", h.name, h.count+1)
+}
+
+// lookedAt lists the files that pages show.
+func (h *hub) lookedAt() []string {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	var files []string
+	for _, v := range h.pages {
+		files = append(files, v.file)
+	}
+	return files
+}
+
+// sendEarly tells pages that show a file, or all if it is empty, of something
+// that is not published yet.
+func (h *hub) sendEarly(e Event, file string) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	next := h.nextLocked()
+	text := message{e, next}.text()
+	for page, v := range h.pages {
+		if file == "" || v.file == file {
+			h.ahead, v.edition = true, next
+			h.tellLocked(page, text)
+		}
+	}
+}
+
+// ended notes that a build has come to nothing. No later edition may have the
+// name of that which pages may have seen something of.
+func (h *hub) ended() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.ahead {
+		h.ahead = false
+		h.count++
+	}
+}
+
 // send sends an event to all pages.
 func (h *hub) send(e Event) {
 	h.mu.Lock()
@@ -82,28 +140,40 @@ func (h *hub) send(e Event) {
 		h.faults = nil
 	default:
 		h.count++
+		h.ahead = false
 	}
 	text := message{e, h.editionLocked()}.text()
-	for page := range h.pages {
-		select {
-		case page <- text:
-		default:
-			h.leaveLocked(page)
+	for page, v := range h.pages {
+		if v.edition == h.editionLocked() && e.Kind != Faulty && e.Kind != Mended {
+			continue // it has seen that early
 		}
+		h.tellLocked(page, text)
 	}
 }
 
-// join returns a channel of what to send to a page. It is closed if the page
-// does not keep up.
-func (h *hub) join() chan string {
+func (h *hub) tellLocked(page chan string, text string) {
+	select {
+	case page <- text:
+	default:
+		h.leaveLocked(page)
+	}
+}
+
+// join returns a channel of what to send to a page that shows a file of an
+// edition. It is closed if the page does not keep up.
+func (h *hub) join(file, edition string) chan string {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	page := make(chan string, backlog)
 	if h.pages == nil {
-		h.pages = make(map[chan string]bool)
+		h.pages = make(map[chan string]*viewer)
 	}
-	h.pages[page] = true
-	page <- message{Event{Kind: hello}, h.editionLocked()}.text()
+	now := h.editionLocked()
+	if h.ahead && edition == h.nextLocked() {
+		now = edition
+	}
+	h.pages[page] = &viewer{file, now}
+	page <- message{Event{Kind: hello}, now}.text()
 	if h.faults != nil {
 		page <- message{*h.faults, h.editionLocked()}.text()
 	}
@@ -117,7 +187,7 @@ func (h *hub) leave(page chan string) {
 }
 
 func (h *hub) leaveLocked(page chan string) {
-	if h.pages[page] {
+	if h.pages[page] != nil {
 		delete(h.pages, page)
 		close(page)
 	}

@@ -35,8 +35,9 @@ type Options struct {
 
 	// Build builds the site. changed are the sources that have changed since it
 	// was last called, and nil at first. A fault.Fault or fault.List in its
-	// error is shown in the pages. It is never called twice at once.
-	Build func(ctx context.Context, changed []string) (Report, error)
+	// error is shown in the pages. It is never called twice at once. It may ask
+	// the server what is wanted first, and hand it what it makes of that.
+	Build func(ctx context.Context, changed []string, s *Server) (Report, error)
 
 	// Ready is called with the address of the site once it is served.
 	Ready func(url string)
@@ -133,12 +134,15 @@ type builder struct {
 }
 
 func (b *builder) build(ctx context.Context, changed []string) {
-	report, err := b.Build(ctx, changed)
+	b.server.early.begin(changed)
+	report, err := b.Build(ctx, changed, b.server)
+	b.server.early.end()
 	if ctx.Err() != nil {
 		return
 	}
 	if err != nil {
 		b.faulty = true
+		b.server.hub.ended()
 		b.server.Notify(Event{Kind: Faulty, Faults: fault.From(err)})
 		return
 	}
@@ -148,6 +152,8 @@ func (b *builder) build(ctx context.Context, changed []string) {
 	}
 	if len(report.Changed)+len(report.Removed) > 0 {
 		b.server.Notify(eventOf(changed, report.Changed))
+	} else {
+		b.server.hub.ended()
 	}
 }
 

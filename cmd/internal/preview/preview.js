@@ -41,7 +41,7 @@
       source?.close();
       source = null;
     } else if (!source || source.readyState === EventSource.CLOSED) {
-      source = new EventSource("/.gripleaf/events");
+      source = new EventSource(`/.gripleaf/events?page=${encodeURIComponent(location.pathname)}&edition=${edition}`);
       source.onmessage = hear;
     }
   }

@@ -46,7 +46,7 @@ func TestServe(t *testing.T) {
 	ready := make(chan string, 1)
 	builds := make(chan []string, 100)
 	broken := fault.Fault{File: "lesson.md", Line: 1, Column: 1, Text: "no such term"}
-	build := func(ctx context.Context, changed []string) (Report, error) {
+	build := func(ctx context.Context, changed []string, _ *Server) (Report, error) {
 		text, err := os.ReadFile(filepath.Join(source, "lesson.md"))
 		if err != nil {
 			return Report{}, err

@@ -36,7 +36,8 @@ type Server struct {
 	// addresses of numbers.
 	Hosts []string
 
-	hub hub
+	hub   hub
+	early early
 }
 
 // Notify tells all pages that are open of an event.
@@ -141,7 +142,8 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 	if r.Method == http.MethodHead {
 		return
 	}
-	page := s.hub.join()
+	query := r.URL.Query()
+	page := s.hub.join(fileOf(query.Get("page")), query.Get("edition"))
 	defer s.hub.leave(page)
 	control := http.NewResponseController(w)
 	control.SetReadDeadline(time.Time{}) // the request has come; the next read waits for its end

@@ -285,7 +285,13 @@ type listener struct {
 
 func (r *running) listen(t *testing.T) *listener {
 	t.Helper()
-	answer, err := http.Get("http://" + r.addr + eventsPath)
+	return r.listenAs(t, "", "")
+}
+
+// listenAs hears the events of a page at an address that shows an edition.
+func (r *running) listenAs(t *testing.T, page, edition string) *listener {
+	t.Helper()
+	answer, err := http.Get("http://" + r.addr + eventsPath + "?page=" + page + "&edition=" + edition)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -365,7 +371,7 @@ func TestEvents(t *testing.T) {
 // the builder.
 func TestPageThatDoesNotListen(t *testing.T) {
 	var h hub
-	deaf, alert := h.join(), h.join()
+	deaf, alert := h.join("", ""), h.join("", "")
 	<-alert
 	for i := range backlog * 2 {
 		h.send(Event{Kind: Style, Paths: []string{fmt.Sprint(i)}})

@@ -1,6 +1,7 @@
 package preview
 
 import (
+	"bytes"
 	"errors"
 	"io"
 	"io/fs"
@@ -12,6 +13,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"time"
 )
 
 // hashed matches the names of files that hold a hash of their content, and so
@@ -20,6 +22,12 @@ var hashed = regexp.MustCompile(`\.[0-9a-f]{8,64}\.[a-z0-9]+$`)
 
 // site serves a file of the site.
 func (s *Server) site(w http.ResponseWriter, r *http.Request) {
+	if s.serveEarly(w, r) {
+		return
+	}
+	if name := fileOf(r.URL.Path); name != "" && !s.exists(name) && s.early.wait(r.Context(), name) && s.serveEarly(w, r) {
+		return
+	}
 	edition := s.hub.edition() // before the file is looked for, which is then no older
 	root, err := os.OpenRoot(s.Dir)
 	if err != nil {
@@ -54,6 +62,37 @@ func (s *Server) site(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 	}
 	http.ServeContent(w, r, "", info.ModTime(), file)
+}
+
+// exists reports whether there is something at a path of the site.
+func (s *Server) exists(name string) bool {
+	root, err := os.OpenRoot(s.Dir)
+	if err != nil {
+		return false
+	}
+	defer root.Close()
+	_, err = root.Stat(name)
+	return err == nil
+}
+
+// serveEarly serves a file that is made and not published yet.
+func (s *Server) serveEarly(w http.ResponseWriter, r *http.Request) bool {
+	name := fileOf(r.URL.Path)
+	if _, ok := s.early.get(name); !ok {
+		return false
+	}
+	edition := s.hub.next()
+	data, ok := s.early.get(name) // or the build has ended, and this is of the edition after it
+	if !ok {
+		return false
+	}
+	w.Header().Set("Content-Type", contentType(name))
+	if path.Ext(name) == ".html" {
+		servePage(w, r, http.StatusOK, bytes.NewReader(data), edition)
+		return true
+	}
+	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(data))
+	return true
 }
 
 // find returns the file, or the folder without a slash at its end, that a path
