@@ -17,6 +17,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime/debug"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -38,10 +40,15 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-// program is the command, built once. Its cache is the tests' own, so that nothing is left in the user's.
+// program is the command, built once; with the race detector if the tests have it. Its cache is the tests' own, so that
+// nothing is left in the user's.
 var program = sync.OnceValues(func() (string, error) {
 	name := filepath.Join(scratch, "gripleaf")
-	out, err := exec.Command("go", "build", "-o", name, "example.org/gripleaf/cmd/gripleaf").CombinedOutput()
+	build := exec.Command("go", "build", "-o", name, "example.org/gripleaf/cmd/gripleaf")
+	if info, ok := debug.ReadBuildInfo(); ok && slices.Contains(info.Settings, debug.BuildSetting{Key: "-race", Value: "true"}) {
+		build.Args = slices.Insert(build.Args, 2, "-race")
+	}
+	out, err := build.CombinedOutput()
 	if err != nil {
 		err = fmt.Errorf("%w\n%s", err, out)
 	}
