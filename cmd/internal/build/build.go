@@ -47,12 +47,15 @@ type Builder struct {
 	Viewer   Viewer // sees what is wanted before all is published; may be nil
 	Command  string // for the message of another run that finds the folder locked
 
+	KeepOthers bool // leave files of others in Out, which stop the build otherwise
+
 	bundler asset.Bundler
 	fonts   *still.Fonts // nil until a social picture needs them
 	source  *wasm.Source // of the calculators that book answers with
 	logged  *wasm.Source // of the one for logs
 	bench   *wasm.Bench
 	book    *sum.Book
+	memory  *memory // of the last build
 }
 
 // Result says what a build has made.
@@ -129,7 +132,7 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 // open opens the folder to publish into, while the course is read.
 func (b *Builder) open() func() (*publish.Edition, error) {
 	open := sync.OnceValues(func() (*publish.Edition, error) {
-		return publish.Open(b.Out, publish.Options{Sources: []string{b.Site}, Command: b.Command})
+		return publish.Open(b.Out, publish.Options{Sources: []string{b.Site}, Command: b.Command, KeepForeign: b.KeepOthers})
 	})
 	go open()
 	return open

@@ -27,6 +27,8 @@ import (
 
 // memory is what earlier builds have left.
 type memory struct {
+	site, place string // under which it lies in the cache
+
 	pages func() *table[made]     // by key
 	many  func() *table[[]output] // by key: files that are made of many lessons
 	files *table[fileState]       // by name in the site
@@ -76,8 +78,15 @@ const (
 
 // remember reads what earlier builds of this site have left. Pages are read while the course is.
 func (b *Builder) remember() *memory {
-	site := b.siteName()
+	site, place := b.siteName(), b.placeName()
+	if m := b.memory; m != nil && m.site == site && m.place == place {
+		m.pages().again()
+		m.many().again()
+		m.files.again()
+		return m
+	}
 	m := &memory{
+		site: site, place: place,
 		pages: sync.OnceValue(func() *table[made] { return openTable[made](b.Cache, pagesKind, site) }),
 		many:  sync.OnceValue(func() *table[[]output] { return openTable[[]output](b.Cache, manyKind, site) }),
 	}
@@ -85,7 +94,8 @@ func (b *Builder) remember() *memory {
 		m.pages()
 		m.many()
 	}()
-	m.files = openTable[fileState](b.Cache, filesKind, b.placeName())
+	m.files = openTable[fileState](b.Cache, filesKind, place)
+	b.memory = m
 	return m
 }
 
@@ -99,14 +109,13 @@ const mostStale = 100
 
 // keep writes the memory.
 func (b *Builder) keep(m *memory) {
-	site := b.siteName()
 	pages, many := m.pages(), m.many()
 	pages.forget(len(pages.used) + mostStale)
 	many.forget(0)
 	m.files.forget(0)
-	pages.keep(b.Cache, pagesKind, site)
-	many.keep(b.Cache, manyKind, site)
-	m.files.keep(b.Cache, filesKind, b.placeName())
+	pages.keep(b.Cache, pagesKind, m.site)
+	many.keep(b.Cache, manyKind, m.site)
+	m.files.keep(b.Cache, filesKind, m.place)
 }
 
 // siteName names the memory of content: it is the site's, whatever the folder.

@@ -49,7 +49,9 @@ func openTable[V any](c cache.Cache, kind, name string) *table[V] {
 			t.apply(ch)
 		}
 	}
-	t.changes.Base = t.base
+	if t.changes.Base != t.base || t.base == "" {
+		t.changes = changes[V]{Base: t.base}
+	}
 	if t.changes.Set == nil {
 		t.changes.Set = make(map[string]V)
 	}
@@ -57,6 +59,13 @@ func openTable[V any](c cache.Cache, kind, name string) *table[V] {
 		t.changes.Gone = make(map[string]bool)
 	}
 	return t
+}
+
+// again gets a table ready for one more build.
+func (t *table[V]) again() {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.used = make(map[string]bool, len(t.values))
 }
 
 func (t *table[V]) apply(ch changes[V]) {
@@ -117,13 +126,17 @@ func (t *table[V]) forget(most int) {
 func (t *table[V]) keep(c cache.Cache, kind, name string) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	switch {
-	case !t.touched:
-	case t.base != "" && len(t.changes.Set)+len(t.changes.Gone) <= t.size/20:
-		encode(c, changesOf(kind), name, t.changes)
-	default:
-		encode(c, kind, name, base[V]{rand.Text(), t.values})
+	if !t.touched {
+		return
 	}
+	t.touched = false
+	if t.base != "" && len(t.changes.Set)+len(t.changes.Gone) <= t.size/20 {
+		encode(c, changesOf(kind), name, t.changes)
+		return
+	}
+	t.base, t.size = rand.Text(), len(t.values)
+	t.changes = changes[V]{t.base, make(map[string]V), make(map[string]bool)}
+	encode(c, kind, name, base[V]{t.base, t.values})
 }
 
 func decode(c cache.Cache, kind, name string, into any) bool {
