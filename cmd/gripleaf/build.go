@@ -18,6 +18,7 @@ import (
 type buildCommand struct {
 	Site       string `arg:"" optional:"" default:"." help:"Folder of the site."`
 	Out        string `default:"built" placeholder:"DIR" help:"Where to build it (${default})."`
+	KeepOthers bool   `help:"Keep files in the folder that the builder did not make; without it they stop the build."`
 	Compressed bool   `help:"Write .br and .gz beside the files, for servers that send them."`
 	Since      string `placeholder:"MANIFEST" help:"List what to upload and what to remove, in order, to a server that holds the site of this manifest.json."`
 }
@@ -49,7 +50,7 @@ func (c *buildCommand) Run(w *world) error {
 			return fault.Fault{File: c.Since, Text: "this manifest cannot be read: " + reason(err), Hint: "give the manifest.json of the site that is on the server"}
 		}
 	}
-	b := build.Builder{Site: site, Out: c.Out, Weigh: true, Compress: c.Compressed, Cache: cache.Open(), Command: "gripleaf build"}
+	b := build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Weigh: true, Compress: c.Compressed, Cache: cache.Open(), Command: "gripleaf build"}
 	defer b.Close()
 	r, err := b.Build(w.ctx)
 	if err != nil {
@@ -113,6 +114,9 @@ func (w *world) built(to io.Writer, r *build.Result, out string) {
 	fmt.Fprintf(to, "; %s, %s, %d changed; %s\n", count(r.Report.Files, "file", "files"), size(int(r.Report.Bytes)), len(r.Report.Changes), took(r.Took))
 	if n := len(r.Course.Workshop); n > 0 {
 		fmt.Fprintf(to, "left in the workshop: %s\n", count(n, "lesson", "lessons"))
+	}
+	if n := len(r.Report.Foreign); n > 0 {
+		fmt.Fprintf(to, "kept as they are: %s of others\n", count(n, "file", "files"))
 	}
 	for _, name := range r.Report.Damaged {
 		fmt.Fprintf(to, "made anew, since somebody had changed it: %s\n", name)

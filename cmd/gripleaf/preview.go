@@ -17,9 +17,10 @@ import (
 )
 
 type previewCommand struct {
-	Site    string `arg:"" optional:"" default:"." help:"Folder of the site."`
-	Out     string `default:"built" placeholder:"DIR" help:"Where to build it (${default})."`
-	Address string `placeholder:"HOST:PORT" help:"Where to serve it; without it, on this machine only."`
+	Site       string `arg:"" optional:"" default:"." help:"Folder of the site."`
+	Out        string `default:"built" placeholder:"DIR" help:"Where to build it (${default})."`
+	KeepOthers bool   `help:"Keep files in the folder that the builder did not make; without it they stop the build."`
+	Address    string `placeholder:"HOST:PORT" help:"Where to serve it; without it, on this machine only."`
 }
 
 func (previewCommand) Help() string {
@@ -36,7 +37,7 @@ func (c *previewCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	b := &build.Builder{Site: site, Out: c.Out, Workshop: true, Cache: cache.Open(), Command: "gripleaf preview"}
+	b := &build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Workshop: true, Cache: cache.Open(), Command: "gripleaf preview"}
 	defer b.Close()
 	return preview.Serve(w.ctx, preview.Options{
 		Dir:  c.Out,

@@ -3,6 +3,7 @@
 package ordeal_test
 
 import (
+	"crypto/sha256"
 	"flag"
 	"fmt"
 	"maps"
@@ -314,6 +315,16 @@ func TestFoldersThatAreNotOurs(t *testing.T) {
 	}
 	if got := state(t, filepath.Join(folder, "built")); len(got) != 1 {
 		t.Errorf("the folder holds %v", got)
+	}
+	for range 2 { // told to, it keeps the file, in the folder as it was and in that of a site
+		o := run(t, folder, "build", "site", "--keep-others")
+		got := state(t, filepath.Join(folder, "built"))
+		if o.code != 0 || !strings.Contains(o.out, "kept as they are: 1 file of others") || got["index.html"] == "" || got["CNAME"] != fmt.Sprintf("%x", sha256.Sum256([]byte("ferndale.example"))) {
+			t.Errorf("exit code %d: %s%s", o.code, o.out, o.err)
+		}
+	}
+	if o := run(t, folder, "build", "site"); o.code != 1 || !strings.Contains(o.err, "--keep-others") {
+		t.Errorf("exit code %d: %s", o.code, o.err)
 	}
 	home := t.TempDir()
 	for _, out := range []string{".", "site", "site/en", "site/built/../..", "/", home, home + "/..", "site/en/../../site"} {

@@ -179,11 +179,11 @@ func (s *site) checkForeign(dir string, foreign []string, keep bool) error {
 		Code: "foreign-files",
 		File: dir,
 		Text: fmt.Sprintf("%d files here were not made by the builder, or were changed since", len(foreign)),
-		Hint: "move them away, build into another folder, or ask for them to be kept",
+		Hint: "move them away, build into another folder, or build with --keep-others",
 	}
 	if len(foreign) == 1 {
 		f.Text = "a file here was not made by the builder, or was changed since"
-		f.Hint = "move it away, build into another folder, or ask for it to be kept"
+		f.Hint = "move it away, build into another folder, or build with --keep-others"
 	}
 	if keep {
 		f.Text = "what is here is no file, folder or link, and cannot be kept"

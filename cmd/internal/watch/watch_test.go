@@ -220,7 +220,7 @@ func TestFoldersComeAndGo(t *testing.T) {
 func TestThousandsAtOnce(t *testing.T) {
 	tr := begin(t, &Watcher{})
 	var want []string
-	for i := range 2000 {
+	for i := range 5000 {
 		name := fmt.Sprintf("lessons/%d/%d.md", i%50, i)
 		write(t, name, "new")
 		want = append(want, name)
