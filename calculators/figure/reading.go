@@ -42,8 +42,8 @@ func (c *Chart) at(x float64, r *quantity.Reader) (said []Said) {
 		}
 	}
 	for _, b := range c.Bands {
-		if b.Label != "" {
-			said = append(said, Said{r.Say(b.Label), yes(b.From <= x && x <= b.To)})
+		if b.Label != "" && b.From <= x && x < b.To {
+			said = append(said, Said{Label: r.Say(b.Label)})
 		}
 	}
 	for _, s := range c.Strips {

@@ -1,14 +1,11 @@
 // The module's host: just enough of WASI preview 1 for a Go reactor that computes and never touches a file.
 
-/** What the module is asked through. One call at a time; a call that traps leaves the engine unusable. */
-export interface Engine {
-  /** Says who reads: lines as calculators/kit.ParseReader has them. */
-  reader(text: string): void;
-  /** Works a query out and gives the reply's JSON. figures is "*" or names with spaces between. */
-  work(query: string, figures: string): string;
-  /** Draws one moment of a replay: the reply's JSON. */
-  frame(query: string, seconds: number): string;
-}
+/**
+ * What the module is asked through: a call's name, its request, and numbers that go with it; gives the reply's JSON.
+ * "work" takes a query and the figures wanted, "frame" a query and a moment of its replay, "reading" a query and places
+ * on its figures, "reader" who reads. One call at a time; a call that traps leaves the engine unusable.
+ */
+export type Engine = (call: string, request: string, ...more: number[]) => string;
 
 /** Hears how far a long calculation is; returns false to stop it. */
 export type Partial = (done: number, total: number, reply: string) => boolean;
@@ -79,7 +76,7 @@ export async function startEngine(module: WebAssembly.Module, partial: Partial):
   const module_ = instance.exports as Record<string, any>;
   memory = module_.memory;
   module_._initialize();
-  const ask = (call: string, request: string, ...more: number[]): string => {
+  return (call, request, ...more) => {
     if (!module_[call]) throw new Error("the module has no " + call);
     const bytes = new TextEncoder().encode(request);
     last = "";
@@ -92,29 +89,25 @@ export async function startEngine(module: WebAssembly.Module, partial: Partial):
       throw new Error((/panic: .*/.exec(last) ?? [String(e)])[0]);
     }
   };
-  return {
-    reader: (who) => void ask("reader", who),
-    work: (query, figures) => ask("work", query + "\n" + figures),
-    frame: (query, seconds) => ask("frame", query, seconds),
-  };
 }
 
-/** The body of the worker, sent as text together with startEngine. */
+/** The body of the worker, sent as text together with startEngine. It is given the module, then calls, one by one. */
 export function workerBody(start: typeof startEngine): void {
   const post = (message: unknown) => (self as unknown as Worker).postMessage(message);
+  let engine: Promise<Engine>;
+  let said = 0;
   onmessage = async ({ data }: MessageEvent) => {
     try {
-      let said = 0;
-      const engine = await start(await WebAssembly.compile(data.bytes), (done, total, reply) => {
-        const now = performance.now();
-        if (now - said > 100) {
-          said = now;
-          post({ done, total, reply });
-        }
-        return true;
-      });
-      engine.reader(data.reader);
-      post({ reply: engine.work(data.query, data.figures), end: true });
+      if (data.module) {
+        engine = start(data.module, (done, total, reply) => {
+          const now = performance.now();
+          if (now - said > 100) {
+            said = now;
+            post({ done, total, reply });
+          }
+          return true;
+        });
+      } else post({ reply: (await engine)(data.call, data.request, ...data.more) });
     } catch (e) {
       post({ trap: e instanceof Error ? e.message : String(e) });
     }

@@ -2,11 +2,12 @@
 import { fragment, states, write } from "./address";
 import { all, one } from "./dom";
 import { intake, type Log } from "./intake";
-import { calculators, logged, possible, type Module, type Run } from "./module";
+import { Aside } from "./aside";
+import { calculators, logged, possible, type Module } from "./module";
 import { linkForm, onGrid } from "./number";
 import { isAnswer, type Answer, type Fault, type Reply } from "./reply";
-import { passed, show } from "./show";
-import { cursors } from "./cursor";
+import { passed, plate, results, show } from "./show";
+import { Cursors, type Place, type Reading } from "./cursor";
 import { replay } from "./replay";
 import { tool } from "./tools";
 import { unitsChanged } from "./units";
@@ -16,7 +17,9 @@ const quietAfter = 700; // ms without a change until the summary is spoken
 const tooLong = 250; // ms that a calculation may hold the page up
 const oftenTooLong = 3; // times in a row, until the next ones go beside the page: one may be the device's hiccup
 const silence = 20_000; // ms without a sign until a calculation beside the page is stopped
+const young = 400; // ms after which a calculation beside the page is not waited for when the state changes
 const settle = 250; // ms without a change until a long calculation begins
+const pause = 120; // ms without a change until what can wait follows: the address, and figures out of sight
 
 /** The state of a query: inputs as a link writes them, in the order in which they were given. */
 export function pairsOf(query: string): Map<string, string> {
@@ -52,8 +55,13 @@ export class Explorer extends HTMLElement {
   private before: Map<string, string> | undefined; // the state before there was a log
   private pairs = new Map<string, string>();
   private asked = 0;
-  private run: Run | undefined;
-  private long = false;
+  private long = false; // worked out beside the page
+  private aside: Aside | undefined;
+  private begun = 0; // when the calculation beside the page began; 0 while there is none
+  private heavy = false; // the last one took long, so the next one waits until the hand rests
+  private seen = new Set<string>(); // figures in the window or near it
+  private due = new Set<string>(); // figures that show an earlier state, since nobody sees them
+  private cursors: Cursors | undefined;
   private slow = 0; // calculations in a row that took too long
   private moving = false; // within one gesture: its first change makes an entry of the history
   private scheduled = false;
@@ -72,16 +80,18 @@ export class Explorer extends HTMLElement {
       const button = (e.target as Element).closest<HTMLElement>("[data-do]");
       if (button) tool(this, button);
     });
-    this.addEventListener("pointerdown", () => void calculators.ready().catch(() => {}), { once: true });
+    this.addEventListener("pointerdown", () => void this.prepare().catch(() => {}), { once: true });
     document.addEventListener(unitsChanged, () => this.work());
-    cursors(this);
+    this.cursors = new Cursors(this, this);
     replay(this);
     intake(this);
     new IntersectionObserver((seen, watch) => {
       if (!seen.some((s) => s.isIntersecting)) return;
       watch.disconnect();
-      calculators.ready().catch(() => this.unloaded());
+      this.prepare().catch(() => this.unloaded());
     }, { rootMargin: "400px" }).observe(this);
+    const watch = new IntersectionObserver((all) => this.watch(all), { rootMargin: "100px" });
+    for (const figure of all(".plate", this)) watch.observe(figure);
     const state = states().get(this.id);
     if (state !== undefined) this.restore(state);
     else if (document.documentElement.dataset.units === "imperial") this.work();
@@ -99,9 +109,67 @@ export class Explorer extends HTMLElement {
     return this.dataset.calculator! + (pairs && "?" + pairs);
   }
 
-  /** All figures, and what comes with the query. */
-  private get wanted(): string {
-    return "*" + (this.log ? "\n" + this.log.text : "");
+  /** Loads what the explorer will be worked with. */
+  private prepare(): Promise<unknown> {
+    if (!this.long) return this.module.ready();
+    this.helper();
+    return this.module.loaded();
+  }
+
+  /** The worker of an explorer that is worked out beside the page. */
+  private helper(): Aside {
+    if (!this.aside || this.aside.over) this.aside = new Aside(this.module);
+    return this.aside;
+  }
+
+  /** Asks something about the present state: beside the page if that is where it is worked out. */
+  async about(call: string, rest = "", ...more: number[]): Promise<string> {
+    const request = "calc:" + this.query + rest;
+    if (this.long) return this.helper().ask(call, request, more);
+    await this.module.ready();
+    return this.module.atHand()!(call, request, ...more);
+  }
+
+  /** Says what figures show at places. */
+  async read(places: Place[]): Promise<Reading[]> {
+    return JSON.parse(await this.about("reading", places.map((p) => "\n" + p.figure + " " + p.at).join(""))).readings ?? [];
+  }
+
+  /** Puts the cursor of all figures that run along the given things, in SI. */
+  point(at: Record<string, number>): void {
+    this.cursors?.along(at);
+  }
+
+  private watch(changes: IntersectionObserverEntry[]): void {
+    for (const change of changes) {
+      const name = (change.target as HTMLElement).dataset.figure!;
+      if (change.isIntersecting) this.seen.add(name);
+      else this.seen.delete(name);
+    }
+    if ([...this.due].some((name) => this.seen.has(name))) void this.rest();
+  }
+
+  /** Figures, and what comes with the query. */
+  private wanted(figures: Iterable<string>): string {
+    return "\n" + [...figures].join(" ") + (this.log ? "\n" + this.log.text : "");
+  }
+
+  /** Draws the figures that are due. */
+  private async rest(): Promise<void> {
+    const turn = this.asked;
+    const reply: Reply = JSON.parse(await this.about("work", this.wanted(this.due)));
+    if (turn !== this.asked || !isAnswer(reply) || !this.answer) return;
+    for (const figure of reply.figures) {
+      plate(this, figure);
+      this.due.delete(figure.name);
+    }
+    this.answer.figures.push(...reply.figures);
+    this.complete();
+  }
+
+  /** Tells those who wait for the whole answer, once it is there. */
+  private complete(): void {
+    if (this.due.size === 0) for (const resolve of this.waiting.splice(0)) resolve(this.answer!);
   }
 
   private get module(): Module {
@@ -118,6 +186,7 @@ export class Explorer extends HTMLElement {
     }
     this.log = log;
     this.answer = undefined;
+    this.halt(); // another module may have to work this out
     this.dispatchEvent(new CustomEvent("gripleaf-log", { detail: log?.name }));
     this.work();
   }
@@ -136,10 +205,12 @@ export class Explorer extends HTMLElement {
 
   /** Gives the answer to the present state, working it out first if need be. */
   whole(): Promise<Answer> {
-    if (this.answer && this.answer.query === this.query) return Promise.resolve(this.answer);
+    const current = this.answer?.query === this.query;
+    if (current && this.due.size === 0) return Promise.resolve(this.answer!);
     return new Promise((resolve) => {
       this.waiting.push(resolve);
-      this.work();
+      if (current) void this.rest();
+      else this.work();
     });
   }
 
@@ -176,7 +247,6 @@ export class Explorer extends HTMLElement {
     if (!row) return;
     if (field.type === "text") this.typed(row, field as HTMLInputElement);
     else if (field instanceof HTMLSelectElement) this.put(row.dataset.input!, field.value, row.dataset.clears);
-    this.moving = false;
   }
 
   private typed(row: HTMLElement, field: HTMLInputElement): void {
@@ -214,8 +284,10 @@ export class Explorer extends HTMLElement {
     requestAnimationFrame(() => {
       this.scheduled = false;
       this.work();
-      write(this.id, written(this.pairs), !this.moving);
-      this.moving = true;
+      this.later("address", pause, () => {
+        write(this.id, written(this.pairs), !this.moving);
+        this.moving = true;
+      });
       this.later("gesture", 1000, () => (this.moving = false));
     });
   }
@@ -228,11 +300,7 @@ export class Explorer extends HTMLElement {
   /** Works the present state out and shows it. */
   private work(): void {
     const turn = ++this.asked;
-    if (this.long) {
-      this.run?.stop();
-      this.run = undefined;
-      return this.later("settle", settle, () => this.workBeside(turn));
-    }
+    if (this.long) return this.soonBeside();
     if (this.module.atHand()) return this.workHere();
     this.module.ready().then(() => turn === this.asked && this.workHere(), () => turn === this.asked && this.unloaded());
   }
@@ -240,7 +308,7 @@ export class Explorer extends HTMLElement {
   private workHere(): void {
     const from = performance.now();
     try {
-      this.take(JSON.parse(this.module.atHand()!.work("calc:" + this.query, this.wanted)));
+      this.take(JSON.parse(this.module.atHand()!("work", "calc:" + this.query + this.wanted(this.seen))));
     } catch (e) {
       this.module.drop();
       this.trap(e instanceof Error ? e.message : String(e));
@@ -253,39 +321,74 @@ export class Explorer extends HTMLElement {
     }
   }
 
-  private workBeside(turn: number): void {
+  /**
+   * Begins beside the page. A calculation that is under way is let end if it is young: the newest state follows it at
+   * once. An old one is given up, and the next one waits until the hand rests.
+   */
+  private soonBeside(): void {
+    if (this.begun) {
+      if (performance.now() - this.begun < young) return;
+      this.halt();
+      this.heavy = true;
+    }
+    this.later("settle", this.heavy ? settle : 0, () => this.workBeside());
+  }
+
+  private workBeside(): void {
     const row = one(".bench-run", this)!;
     const bar = one<HTMLProgressElement>("progress", row)!;
-    const done = () => {
-      clearTimeout(this.timers.silence);
-      clearTimeout(this.timers.row);
-      row.hidden = true;
-      this.run = undefined;
-    };
-    const sign = () => this.later("silence", silence, () => (this.run?.stop(), done(), this.silent()));
+    const turn = this.asked;
+    const begun = (this.begun = performance.now());
+    const sign = () => this.later("silence", silence, () => (this.halt(), this.silent()));
     this.later("row", tooLong, () => (row.hidden = false)); // a short one needs no progress
     sign();
     bar.removeAttribute("value");
-    this.run = this.module.beside("calc:" + this.query, this.wanted, {
-      partial: (n, total, reply) => {
-        if (turn !== this.asked) return;
-        sign();
-        bar.max = total;
-        bar.value = n;
-        this.take(JSON.parse(reply), true);
-      },
-      end: (reply) => turn === this.asked && (done(), this.take(JSON.parse(reply))),
-      trap: (message) => turn === this.asked && (done(), this.trap(message)),
-    });
+    const partial = (n: number, total: number, reply: string): boolean => {
+      if (begun !== this.begun) return false;
+      sign();
+      bar.max = total;
+      bar.value = n;
+      if (turn === this.asked) this.take(JSON.parse(reply), true);
+      return true;
+    };
+    const ended = (then: () => void) => {
+      if (begun !== this.begun) return; // it was given up
+      this.rested();
+      this.heavy = performance.now() - begun > young;
+      then();
+    };
+    const work = () => this.helper().ask("work", "calc:" + this.query + this.wanted(this.seen), [], partial);
+    this.module.loaded().then(
+      () => work().then((reply) => ended(() => this.took(turn, JSON.parse(reply))), (e: Error) => ended(() => this.trap(e.message))),
+      () => ended(() => this.unloaded()),
+    );
+  }
+
+  /** Shows what came from beside the page. If the state has changed since, it is of results only, and the newest follows. */
+  private took(turn: number, reply: Reply): void {
+    if (turn === this.asked) return this.take(reply);
+    if (isAnswer(reply)) results(this, reply);
+    this.soonBeside();
+  }
+
+  /** Nothing is worked out beside the page now. */
+  private rested(): void {
+    this.begun = 0;
+    clearTimeout(this.timers.silence);
+    clearTimeout(this.timers.row);
+    one(".bench-run", this)!.hidden = true;
+  }
+
+  /** Ends what is worked out beside the page. */
+  private halt(): void {
+    this.rested();
+    this.aside?.end();
+    this.aside = undefined;
   }
 
   /** Stops a calculation beside the page; what it has shown so far stays. */
   stop(): void {
-    this.run?.stop();
-    this.run = undefined;
-    clearTimeout(this.timers.silence);
-    clearTimeout(this.timers.row);
-    one(".bench-run", this)!.hidden = true;
+    this.halt();
     this.word(say("Stopped. What you see is as far as it came."));
   }
 
@@ -312,7 +415,10 @@ export class Explorer extends HTMLElement {
     this.answer = reply;
     this.pairs = pairsOf(reply.query);
     this.later("speak", quietAfter, () => (one(".bench-speech", this)!.textContent = reply.summary));
-    for (const resolve of this.waiting.splice(0)) resolve(reply);
+    const there = reply.figures.map((f) => f.name);
+    this.due = new Set(all(".plate", this).map((p) => p.dataset.figure!).filter((name) => !there.includes(name)));
+    if (this.due.size) this.later("rest", this.waiting.length ? 0 : pause, () => void this.rest());
+    this.complete();
     this.dispatchEvent(new CustomEvent("gripleaf-answer"));
   }
 

@@ -1,24 +1,34 @@
-// <gripleaf-figure>: a figure that stands in the text by itself; the script redraws it when the units change.
+// <gripleaf-figure>: a figure that stands in the text by itself. It has a cursor, can go on stage, and is drawn anew
+// when the units change.
+import { Cursors, type Place, type Reading } from "./cursor";
 import { one, site } from "./dom";
 import { calculators, possible } from "./module";
 import { isAnswer, type Reply } from "./reply";
 import { plate } from "./show";
+import { stage } from "./stage";
 import { unitsChanged } from "./units";
 
 export class LoneFigure extends HTMLElement {
   connectedCallback(): void {
     if (!possible) return;
-    document.addEventListener(unitsChanged, () => this.draw());
-    if (site.units === "imperial") this.draw();
+    one("[data-do=stage]", this)!.addEventListener("click", () => stage(this));
+    document.addEventListener(unitsChanged, () => void this.draw());
+    new Cursors(this, this);
+    if (site.units === "imperial") void this.draw();
   }
 
-  private draw(): void {
-    calculators.ready().then(
-      () => {
-        const reply: Reply = JSON.parse(calculators.atHand()!.work("calc:" + this.dataset.query!, this.dataset.figure!));
-        if (isAnswer(reply)) plate(one(".plate", this), reply.figures[0]);
-      },
-      () => {}, // the figure stays as it is
-    );
+  private async ask(call: string, rest: string): Promise<string> {
+    await calculators.ready();
+    return calculators.atHand()!(call, "calc:" + this.dataset.query! + "\n" + rest);
+  }
+
+  /** Says what the figure shows at places. */
+  async read(places: Place[]): Promise<Reading[]> {
+    return JSON.parse(await this.ask("reading", places.map((p) => p.figure + " " + p.at).join("\n"))).readings ?? [];
+  }
+
+  private async draw(): Promise<void> {
+    const reply: Reply = JSON.parse(await this.ask("work", this.dataset.figure!).catch(() => '{"faults":[]}')); // without it the figure stays as it is
+    if (isAnswer(reply)) plate(this, reply.figures[0]);
   }
 }

@@ -1,7 +1,6 @@
-// The modules in the page: loaded when somebody comes near an explorer, asked in the page itself while that is quick,
-// and in a worker when it is not.
+// The modules in the page: loaded when somebody comes near an explorer, and asked in the page itself.
 import { address, script, site } from "./dom";
-import { startEngine, workerBody, type Engine } from "./engine";
+import { startEngine, type Engine } from "./engine";
 import { reader } from "./units";
 
 declare global {
@@ -13,18 +12,6 @@ const fromDisk = location.protocol === "file:";
 
 /** Is there a chance at all? */
 export const possible = typeof WebAssembly === "object" && Boolean(site.module);
-
-/** A calculation beside the page. */
-export interface Run {
-  stop(): void;
-}
-
-/** Where a run says what it has. */
-export interface Listener {
-  partial(done: number, total: number, reply: string): void;
-  end(reply: string): void;
-  trap(message: string): void;
-}
 
 /** A module: its file, and the script with the same bytes for pages from the disk. */
 export class Module {
@@ -40,19 +27,27 @@ export class Module {
   ready(): Promise<Engine> {
     this.starting ??= (async () => {
       try {
-        this.compiled ??= this.compile();
-        return (this.engine = await startEngine(await this.compiled, () => true));
+        return (this.engine = await startEngine(await this.loaded(), () => true));
       } catch (e) {
-        this.compiled = this.starting = undefined; // the next try begins anew: perhaps the line is back
+        this.starting = undefined;
         throw e;
       }
     })();
     return this.starting;
   }
 
+  /** The module itself, to start engines from. */
+  loaded(): Promise<WebAssembly.Module> {
+    this.compiled ??= this.compile().catch((e) => {
+      this.compiled = undefined; // the next try begins anew: perhaps the line is back
+      throw e;
+    });
+    return this.compiled;
+  }
+
   /** The engine if it is there, with the reader's units told. */
   atHand(): Engine | undefined {
-    if (this.engine && this.told !== reader()) this.engine.reader((this.told = reader()));
+    if (this.engine && this.told !== reader()) this.engine("reader", (this.told = reader()));
     return this.engine;
   }
 
@@ -60,36 +55,6 @@ export class Module {
   drop(): void {
     this.engine = this.starting = undefined;
     this.told = "";
-  }
-
-  /** Works a query out in a worker. */
-  beside(query: string, figures: string, to: Listener): Run {
-    let worker: Worker | undefined;
-    let stopped = false;
-    const home = URL.createObjectURL(new Blob(["(" + workerBody + ")(" + startEngine + ")"], { type: "text/javascript" }));
-    const finish = () => {
-      worker?.terminate();
-      URL.revokeObjectURL(home);
-    };
-    (async () => {
-      const wasm = await this.bytes();
-      if (stopped) return;
-      worker = new Worker(home);
-      worker.onerror = (e) => (finish(), to.trap(e.message));
-      worker.onmessage = ({ data }) => {
-        if (data.trap !== undefined) to.trap(data.trap);
-        else if (data.end) to.end(data.reply);
-        else return to.partial(data.done, data.total, data.reply);
-        finish();
-      };
-      worker.postMessage({ bytes: wasm, reader: reader(), query, figures }, [wasm]);
-    })().catch((e) => to.trap(String(e)));
-    return {
-      stop() {
-        stopped = true;
-        finish();
-      },
-    };
   }
 
   private async bytes(): Promise<ArrayBuffer> {

@@ -32,7 +32,7 @@ function tolerance(within: string, value: number): number {
 async function work(question: HTMLElement): Promise<Answer | undefined> {
   if (!possible) return undefined;
   await calculators.ready();
-  const reply: Reply = JSON.parse(calculators.atHand()!.work("calc:" + question.dataset.query, ""));
+  const reply: Reply = JSON.parse(calculators.atHand()!("work", "calc:" + question.dataset.query + "\n"));
   return isAnswer(reply) ? reply : undefined;
 }
 

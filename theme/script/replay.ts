@@ -1,11 +1,9 @@
 // The stop, replayed: each picture is drawn by the module from the simulated stop; here is only the clock.
 import { one } from "./dom";
 import type { Explorer } from "./explorer";
-import { calculators } from "./module";
-import { passed } from "./show";
+import { draw as put, passed } from "./show";
 import { say } from "./words";
 import { print } from "./number";
-import { setCursor } from "./cursor";
 
 const slowness = 8;
 const stillStep = 0.25; // s between stills, for readers who want no motion
@@ -31,18 +29,29 @@ export function replay(host: Explorer): void {
   let from = 0; // when this run of the clock began, and at which moment
   let moment = Number(slider.value);
 
-  const draw = (time: number, cursor = true): void => {
-    const engine = calculators.atHand();
-    if (!engine) return void calculators.ready().then(() => draw(time, cursor), () => {});
-    const frame: Frame = JSON.parse(engine.frame("calc:" + host.query, time));
-    if (!frame.svg) return stop();
+  let asked = false; // a picture is on its way
+  let next: (() => void) | undefined; // the newest one asked for meanwhile
+  const draw = async (time: number, cursor = true): Promise<void> => {
+    moment = time;
+    if (asked) return void (next = () => void draw(time, cursor));
+    asked = true;
+    const reply = await host.about("frame", "", time).catch(() => "{}");
+    asked = false;
+    const frame: Frame = JSON.parse(reply);
+    if (frame.svg) picture(frame, cursor);
+    else stop();
+    const follows = next;
+    next = undefined;
+    follows?.();
+  };
+  const picture = (frame: Frame, cursor: boolean): void => {
     moment = frame.time;
-    drawing.innerHTML = frame.svg;
+    put(drawing, frame.svg);
     slider.max = String(Number(frame.duration.toFixed(3)));
     slider.value = String(frame.time);
     slider.setAttribute("aria-valuetext", print(frame.time, 2) + "\u00a0" + say("s"));
     passed(slider);
-    if (cursor) setCursor(host, { time: frame.time, distance: frame.position });
+    if (cursor) host.point({ time: frame.time, distance: frame.position });
   };
   const stop = (): void => {
     cancelAnimationFrame(playing);
@@ -54,12 +63,12 @@ export function replay(host: Explorer): void {
   const rate = () => (slow.getAttribute("aria-pressed") === "true" ? 1 / slowness : 1);
   const atEnd = () => moment >= Number(slider.max) - 0.001;
   const tick = (now: number): void => {
-    draw((now - from) / 1000 * rate());
+    void draw((now - from) / 1000 * rate());
     if (atEnd()) return stop();
     playing = requestAnimationFrame(tick);
   };
   const nextStill = (): void => {
-    draw(moment + stillStep);
+    void draw(moment + stillStep);
     if (atEnd()) return stop();
     playing = window.setTimeout(nextStill, 1000);
   };
@@ -67,11 +76,13 @@ export function replay(host: Explorer): void {
     if (atEnd()) moment = 0;
     play.textContent = say("Pause");
     play.setAttribute("aria-pressed", "true");
-    void calculators.ready().then(() => {
+    playing = -1; // until the first picture is there
+    void draw(moment).then(() => {
+      if (!playing) return;
       if (still.matches) return nextStill();
       from = performance.now() - (moment * 1000) / rate();
       playing = requestAnimationFrame(tick);
-    }, stop);
+    });
   };
   place.addEventListener("click", (e) => {
     const key = (e.target as Element).closest<HTMLElement>("[data-do]");
@@ -83,10 +94,11 @@ export function replay(host: Explorer): void {
   slider.addEventListener("input", (e) => {
     e.stopPropagation();
     if (playing) stop();
-    draw(Number(slider.value));
+    void draw(Number(slider.value));
   });
+  // The picture follows an answer once that is painted: the numbers come first.
   host.addEventListener("gripleaf-answer", () => {
-    if (!playing) draw(moment, false);
+    if (!playing) setTimeout(() => void draw(moment, false), 0);
   });
   passed(slider);
 }

@@ -6,8 +6,13 @@ import { quantity, type Answer, type Figure, type Grid, type Input, type Output 
 /** Fills the whole explorer. A field that is being typed in keeps what is typed. */
 export function show(host: HTMLElement, answer: Answer): void {
   for (const input of answer.inputs) dial(host, input);
+  results(host, answer);
+}
+
+/** Fills what comes out, and leaves alone what was set. */
+export function results(host: HTMLElement, answer: Answer): void {
   for (const output of answer.outputs) finding(host, output);
-  for (const figure of answer.figures) plate(one(`.plate[data-figure="${figure.name}"]`, host), figure);
+  for (const figure of answer.figures) plate(host, figure);
   series(host, answer.series);
 }
 
@@ -89,16 +94,29 @@ function finding(host: HTMLElement, output: Output): void {
 
 const drawn = new WeakMap<Element, string>(); // the drawing that stands in each place
 
+/** Puts a drawing in the place of the one before. What is the same in both stays, so the browser has less to lay out. */
+export function draw(place: Element, svg: string): void {
+  if (drawn.get(place) === svg) return;
+  drawn.set(place, svg);
+  const fresh = document.createElement("template");
+  fresh.innerHTML = svg;
+  const now = fresh.content.firstElementChild!;
+  const before = one("svg", place)!;
+  for (const { name, value } of now.attributes) if (before.getAttribute(name) !== value) before.setAttribute(name, value);
+  const old = [...before.childNodes];
+  const marks = [...now.childNodes];
+  marks.forEach((mark, i) => {
+    if (!old[i]) before.append(mark);
+    else if (!old[i].isEqualNode(mark)) old[i].replaceWith(mark);
+  });
+  for (const spare of old.slice(marks.length)) spare.remove();
+}
+
 /** Draws a figure into its place; its table follows when it is open. */
-export function plate(place: HTMLElement | null, figure: Figure): void {
+export function plate(host: HTMLElement, figure: Figure): void {
+  const place = one(`.plate[data-figure="${figure.name}"]`, host);
   if (!place) return;
-  const drawing = one(".plate-drawing", place)!;
-  if (drawn.get(drawing) !== figure.svg) {
-    const cursors = all(".cursor", drawing);
-    drawing.innerHTML = figure.svg;
-    drawing.append(...cursors);
-    drawn.set(drawing, figure.svg);
-  }
+  draw(one(".plate-drawing", place)!, figure.svg);
   const details = one<HTMLDetailsElement>(".plate-table", place)!;
   const fill = () => one(".scroll", details)!.replaceChildren(table(figure.table));
   details.ontoggle = details.open ? null : fill;

@@ -1,12 +1,12 @@
-// On stage: one explorer alone in a 16:9 field, moved by keys, for a projector or a camera.
+// On stage: one explorer or figure alone in a 16:9 field, moved by keys, for a projector or a camera.
 import { all, make, one } from "./dom";
 import type { Explorer } from "./explorer";
 import { say } from "./words";
 
 const grounds = ["black", "paper", "green", "none"];
 
-/** Puts an explorer on stage until Escape is pressed. ground may name one of the grounds. */
-export function stage(host: Explorer, ground = grounds[0]): void {
+/** Puts an explorer or a figure on stage until Escape is pressed. ground may name one of the grounds. */
+export function stage(host: HTMLElement & Partial<Pick<Explorer, "nudge" | "reset">>, ground = grounds[0]): void {
   const back = document.activeElement as HTMLElement | null;
   const dials = all(".dial", host);
   const plates = all(".plate, .replay", host);
@@ -34,11 +34,12 @@ export function stage(host: Explorer, ground = grounds[0]): void {
     const name = dials[chosen]?.dataset.input;
     const figure = Number(e.key) - 1;
     if (e.key === "Escape") leave();
+    else if ((e.target as Element).matches(".plate-keys")) return; // they move the cursor
     else if (e.key === "ArrowDown") chosen = (chosen + 1) % dials.length;
     else if (e.key === "ArrowUp") chosen = (chosen + dials.length - 1) % dials.length;
-    else if (e.key === "ArrowRight" && name) host.nudge(name, steps);
-    else if (e.key === "ArrowLeft" && name) host.nudge(name, -steps);
-    else if (e.key === "Home") host.reset();
+    else if (e.key === "ArrowRight" && name) host.nudge!(name, steps);
+    else if (e.key === "ArrowLeft" && name) host.nudge!(name, -steps);
+    else if (e.key === "Home" && host.reset) host.reset();
     else if (e.key === "g") host.dataset.ground = grounds[(grounds.indexOf(host.dataset.ground!) + 1) % grounds.length];
     else if (plates[figure]) shown = figure;
     else return;
@@ -48,7 +49,7 @@ export function stage(host: Explorer, ground = grounds[0]): void {
   };
   const close = make("button", { type: "button", class: "press" }, say("Leave the stage"));
   close.onclick = leave;
-  const keys = make("div", { class: "stage-keys" }, make("p", {}, say("↑ ↓ choose, ← → change, 1–9 figure, G ground, Home back to the start, Esc leave")), close);
+  const keys = make("div", { class: "stage-keys" }, make("p", {}, dials.length ? say("↑ ↓ choose, ← → change, 1–9 figure, G ground, Home back to the start, Esc leave") : say("G ground, Tab to the cursor, Esc leave")), close);
   host.dataset.ground = grounds.includes(ground) ? ground : grounds[0];
   host.classList.add("on-stage");
   host.append(keys);
@@ -63,6 +64,6 @@ export function stage(host: Explorer, ground = grounds[0]): void {
 /** Goes on stage at once where the address asks for it: ?stage=stop&ground=none. */
 export function stageFromAddress(): void {
   const wish = new URLSearchParams(location.search);
-  const host = wish.get("stage") && one<Explorer>("gripleaf-explorer#" + CSS.escape(wish.get("stage")!));
+  const host = wish.get("stage") && one(":is(gripleaf-explorer, gripleaf-figure)#" + CSS.escape(wish.get("stage")!));
   if (host) stage(host, wish.get("ground") ?? undefined);
 }

@@ -279,9 +279,7 @@ func TestSliderMovesEverything(t *testing.T) {
 		svg := value[string](b, `document.querySelector("#stop .figure").outerHTML`)
 		b.do(chromedp.Focus(`#stop .dial[data-input=speed] .dial-slider`), chromedp.KeyEvent(kb.ArrowRight)) // one step to the right
 		b.until(findings + `.includes("18.3")`)                                                              // 61 km/h: (61/3.6)²/(2·0.8·9.80665) = 18.298 m
-		if got := value[string](b, `location.hash`); got != "#stop?speed=61km/h&grip=0.8" {
-			t.Errorf("the address says %s", got)
-		}
+		b.until(`location.hash === "#stop?speed=61km/h&grip=0.8"`)
 		if value[string](b, `document.querySelector("#stop .figure").outerHTML`) == svg {
 			t.Error("the figure did not move")
 		}
@@ -464,6 +462,59 @@ func TestReplayFollowsItsClock(t *testing.T) {
 		if got := value[string](b, `document.querySelector("#stop [data-do=play]").getAttribute("aria-pressed")`); got != "false" {
 			t.Errorf("the replay does not pause: aria-pressed is %s", got)
 		}
+		b.quiet(site)
+	})
+}
+
+func TestCursorSaysWhatAFigureShows(t *testing.T) {
+	ways(t, func(t *testing.T, site string) {
+		b := open(t)
+		b.do(chromedp.Navigate(site + "parts.html"))
+		b.until(`document.documentElement.classList.contains("script")`)
+		const plate = `#stop .plate[data-figure=road] `
+		said := func(text string) string {
+			return `(document.querySelector("` + plate + `.plate-keys").getAttribute("aria-valuetext") ?? "").includes("` + text + `") && document.querySelector("` + plate + `.cursor-says")?.textContent.includes("` + text + `")`
+		}
+		b.do(chromedp.Focus(plate+".plate-keys"), chromedp.KeyEvent(kb.Home))
+		b.until(said("60\u00a0km/h")) // where the stop begins
+		b.do(chromedp.KeyEvent(kb.End), chromedp.KeyEvent(kb.Home), chromedp.KeyEvent(kb.ArrowRight))
+		b.until(`document.querySelector("` + plate + `.plate-keys").value === "1"`)
+		// A stop of 34.37 m, 16.67 m of them reaction: halfway through the braking the speed is 60 km/h / √2.
+		b.run(`document.querySelector("#stop").point({distance: 16.667 + 17.703 / 2})`)
+		b.until(said("42\u00a0km/h"))
+		b.run(`document.querySelector("#stop .replay-slider").value = 0; document.querySelector("#stop .replay-slider").dispatchEvent(new Event("input", {bubbles: true}))`)
+		b.until(said("60\u00a0km/h"))
+		b.quiet(site)
+	})
+}
+
+func TestFigureGoesOnStage(t *testing.T) {
+	b := open(t)
+	b.do(chromedp.Navigate("file://" + folder(t) + "/parts.html"))
+	b.until(`document.documentElement.classList.contains("script")`)
+	const figure = `document.querySelector("gripleaf-figure")`
+	b.run(figure + `.querySelector("[data-do=stage]").click()`)
+	b.until(figure + `.classList.contains("on-stage") && getComputedStyle(document.querySelector("h1")).visibility === "hidden"`)
+	b.do(chromedp.KeyEvent("g"))
+	b.until(figure + `.dataset.ground === "paper"`)
+	b.do(chromedp.KeyEvent(kb.Escape))
+	b.until(`!` + figure + `.classList.contains("on-stage")`)
+}
+
+// What is simulated is worked out beside the page, and the newest state is the one that is shown in the end.
+func TestSimulatedStopFollowsTheNewestState(t *testing.T) {
+	ways(t, func(t *testing.T, site string) {
+		b := open(t)
+		b.do(chromedp.Navigate(site + "calculators/antilock.html"))
+		b.until(`document.documentElement.classList.contains("script")`)
+		b.do(chromedp.Focus(`#antilock .dial[data-input=speed] .dial-slider`))
+		for range 5 {
+			b.do(chromedp.KeyEvent(kb.ArrowRight))
+		}
+		b.until(`document.querySelector("#antilock").answer?.query.includes("speed=" + document.querySelector("#antilock .dial[data-input=speed] .dial-slider").value + "km")`)
+		b.until(`document.querySelector("#antilock .plate[data-figure=road] svg").getAttribute("aria-label") === document.querySelector("#antilock").answer.figures.find(f => f.name === "road")?.svg.match(/aria-label="([^"]*)"/)[1]`)
+		b.run(`document.querySelector("#antilock [data-do=play]").click()`)
+		b.until(`Number(document.querySelector("#antilock .replay-slider").value) > 0.2`)
 		b.quiet(site)
 	})
 }
