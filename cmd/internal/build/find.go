@@ -2,6 +2,8 @@ package build
 
 import (
 	"path"
+	"runtime"
+	"slices"
 	"strconv"
 	"sync"
 
@@ -86,11 +88,7 @@ func (r *run) finish(p *part) fault.List {
 	p.key = k.String()
 	var faults fault.List
 	err := r.many(p.key, func() []page.File {
-		for _, e := range p.entries {
-			if !p.has[e] {
-				faults.Add(r.reread(p, e)...)
-			}
-		}
+		faults = r.reread(p)
 		return r.searchFiles(p.language, p.index.Files(p.number))
 	})
 	if err != nil {
@@ -99,14 +97,31 @@ func (r *run) finish(p *part) fault.List {
 	return faults
 }
 
-// reread gives the index a lesson whose page was kept.
-func (r *run) reread(p *part, e *course.Entry) fault.List {
-	l, faults := r.lesson(e)
-	if l == nil {
-		return faults
+// reread gives the index the lessons whose pages were kept, on all cores: while one lesson was changed, they have
+// nothing else to do.
+func (r *run) reread(p *part) fault.List {
+	missing := slices.DeleteFunc(slices.Clone(p.entries), func(e *course.Entry) bool { return p.has[e] })
+	found := make([]fault.List, len(missing))
+	waiting := newQueue(missing, nil)
+	var group sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		group.Go(func() {
+			for k := waiting.take(); k >= 0; k = waiting.take() {
+				l, faults := r.lesson(missing[k])
+				if l == nil {
+					found[k] = faults
+					continue
+				}
+				p.index.Add(missing[k].Address, page.Passages(missing[k], l))
+			}
+		})
 	}
-	p.index.Add(e.Address, page.Passages(e, l))
-	return nil
+	group.Wait()
+	var all fault.List
+	for _, faults := range found {
+		all.Add(faults...)
+	}
+	return all
 }
 
 func (r *run) searchFiles(l *course.Language, files []search.File) []page.File {

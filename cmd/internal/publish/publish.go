@@ -83,9 +83,10 @@ type Edition struct {
 	current     *site // what the folder holds
 
 	mu      sync.Mutex
-	outputs map[string]output // by path in lower case
-	parts   int               // how many parts were begun
-	err     error             // the first that an output failed with
+	outputs map[string]output     // by path in lower case
+	spare   func() (*tree, error) // what the spare tree holds
+	parts   int                   // how many parts were begun
+	err     error                 // the first that an output failed with
 	closed  bool
 }
 
@@ -143,6 +144,11 @@ func (e *Edition) survey() error {
 		return fmt.Errorf("reading what is in %s: %w", e.place.name, err)
 	}
 	e.outputs = make(map[string]output, len(e.current.manifest))
+	e.spare = sync.OnceValues(func() (*tree, error) {
+		known := e.current.record.spare
+		known.addDir(".")
+		return surveyHidden(e.place.spare, known)
+	})
 	foreign := e.current.foreign(func(string) bool { return true })
 	return e.current.checkForeign(e.place.name, foreign, e.keepForeign)
 }
@@ -203,6 +209,9 @@ func (e *Edition) createPart() (file *os.File, sync bool, err error) {
 	e.parts++
 	n := e.parts
 	e.mu.Unlock()
+	if n == 1 {
+		go e.spare() // there is something new, so the spare tree will be needed
+	}
 	file, err = os.OpenFile(filepath.Join(e.place.parts, fmt.Sprint(n)), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	return file, n <= few || !canSyncAll, err
 }

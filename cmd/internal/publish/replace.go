@@ -58,7 +58,7 @@ type assembly struct {
 	root    string
 	want    *tree
 	sources map[string]source
-	known   *tree // what the tree at root is expected to hold
+	survey  func() (*tree, error) // of the tree at root
 
 	touched map[string]bool // folders whose entries have changed
 }
@@ -76,7 +76,7 @@ func (e *Edition) plan(foreign []string) *assembly {
 		root:    e.place.spare,
 		want:    newTree(),
 		sources: make(map[string]source, len(e.outputs)+len(foreign)),
-		known:   old.record.spare,
+		survey:  e.spare,
 		touched: make(map[string]bool),
 	}
 	stay := func(p string) {
@@ -127,8 +127,7 @@ func (e *Edition) foreignDirs() []string {
 
 // assemble does what is to be done, and updates the stamps in a.want.
 func (a *assembly) assemble() error {
-	a.known.addDir(".")
-	have, err := surveyHidden(a.root, a.known)
+	have, err := a.survey()
 	if err != nil {
 		return err
 	}
