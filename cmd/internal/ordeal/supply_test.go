@@ -5,6 +5,7 @@ package ordeal_test
 import (
 	"bytes"
 	"flag"
+	"fmt"
 	"net"
 	"os"
 	"os/exec"
@@ -121,28 +122,80 @@ func TestSums(t *testing.T) {
 	}
 }
 
-// The ledger beside the course holds what the calculators give now: a calculator that moves any number of any lesson,
-// if only in a place that is not shown, fails here until somebody has run prove and accepted what moved.
-func TestLedgerHoldsTheCourse(t *testing.T) {
-	t.Parallel()
-	folder := t.TempDir()
+// course copies the demo course, with its ledger.
+func course(t *testing.T) (folder string) {
+	t.Helper()
+	folder = t.TempDir()
 	if err := os.CopyFS(folder, os.DirFS(filepath.Join(root, "content"))); err != nil {
 		t.Fatal(err)
 	}
-	before := must(os.ReadFile(filepath.Join(folder, "ledger.json")))
-	o := run(t, folder, "prove", ".")
+	return folder
+}
+
+// moved runs a proof of the course in a folder and lists what it says has moved.
+func moved(t *testing.T, cmd *exec.Cmd) (lines []string) {
+	t.Helper()
+	o := wait(t, cmd)
 	if o.code != 0 {
 		t.Errorf("exit code %d: %s", o.code, o.err)
 	}
 	for line := range strings.Lines(o.out) {
 		if strings.HasPrefix(line, "moved: ") {
-			t.Error(strings.TrimSpace(line))
+			lines = append(lines, strings.TrimSpace(line))
 		}
+	}
+	return lines
+}
+
+// The ledger beside the course holds what the calculators give now: a calculator that moves any number of any lesson,
+// if only in a place that is not shown, fails here until somebody has run prove and accepted what moved.
+func TestLedgerHoldsTheCourse(t *testing.T) {
+	t.Parallel()
+	folder := course(t)
+	before := must(os.ReadFile(filepath.Join(folder, "ledger.json")))
+	for _, line := range moved(t, command(t, folder, "prove", ".")) {
+		t.Error(line)
 	}
 	if after := must(os.ReadFile(filepath.Join(folder, "ledger.json"))); !bytes.Equal(before, after) {
 		t.Error("content/ledger.json is not what prove writes: run gripleaf prove, read what moved, and commit it")
 	}
 	if strings.Count(string(before), `"lesson"`) < 100 {
 		t.Errorf("the ledger holds only %d numbers", strings.Count(string(before), `"lesson"`))
+	}
+}
+
+// A constant of the physics that is changed by a millionth moves no number that a lesson shows, and yet the proof lists
+// what has moved and changes the ledger, so that the test above fails; once the new ledger is taken, nothing moves.
+func TestChangedConstantMovesTheLedger(t *testing.T) {
+	t.Parallel()
+	source := must(filepath.Abs(filepath.Join(root, "calculators/physics/ride/ride.go")))
+	text := string(must(os.ReadFile(source)))
+	const is, wrong = "Gravity = 9.80665\n", "Gravity = 9.80666\n"
+	if !strings.Contains(text, is) {
+		t.Fatalf("%s has no %s", source, is)
+	}
+	elsewhere := t.TempDir()
+	put(t, filepath.Join(elsewhere, "ride.go"), strings.Replace(text, is, wrong, 1))
+	put(t, filepath.Join(elsewhere, "overlay.json"), fmt.Sprintf(`{"Replace": {%q: %q}}`, source, filepath.Join(elsewhere, "ride.go")))
+	changed := filepath.Join(elsewhere, "gripleaf")
+	if out, err := exec.Command("go", "build", "-overlay", filepath.Join(elsewhere, "overlay.json"), "-o", changed, "example.org/gripleaf/cmd/gripleaf").CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	folder := course(t)
+	mustRun(t, folder, "prove", ".")
+	before := must(os.ReadFile(filepath.Join(folder, "ledger.json")))
+	prove := func() []string {
+		cmd := exec.Command(changed, "prove", ".")
+		cmd.Dir, cmd.Env = folder, environment()
+		return moved(t, cmd)
+	}
+	lines := prove()
+	after := must(os.ReadFile(filepath.Join(folder, "ledger.json")))
+	t.Logf("%d numbers moved, the first: %.300q", len(lines), lines)
+	if len(lines) < 20 || bytes.Equal(before, after) {
+		t.Errorf("%d numbers have moved, and the ledger has not: %v", len(lines), bytes.Equal(before, after))
+	}
+	if again := prove(); len(again) > 0 {
+		t.Errorf("once the ledger is taken, %d numbers still move: %q", len(again), again[0])
 	}
 }
