@@ -65,20 +65,41 @@ func same(t *testing.T, built string, site map[string]string) bool {
 }
 
 // A build that is killed at any moment leaves the old site or the new one, whole, and the next build makes the new one
-// of whatever it has left.
+// of whatever it has left, in the folder and in the cache. Some builds begin without what earlier ones have kept, so that
+// they are killed while they write that.
 func TestKilled(t *testing.T) {
 	sites := builds(t)
 	folder, site := edition(0).site(t)
-	built := filepath.Join(folder, "built")
-	mustRun(t, folder, "build", "site")
+	built, kept := filepath.Join(folder, "built"), t.TempDir()
+	copyCache(t, kept)
+	build := func() *exec.Cmd {
+		cmd := command(t, folder, "build", "site")
+		cmd.Env = append(cmd.Env, "XDG_CACHE_HOME="+filepath.Join(kept, "cache"))
+		return cmd
+	}
+	finish := func() time.Duration {
+		o := wait(t, build())
+		if o.code != 0 {
+			t.Fatalf("exit code %d: %s", o.code, o.err)
+		}
+		return o.took
+	}
+	finish()
 	rewrite(t, site, 1)
-	window := mustRun(t, folder, "build", "site").took // in which the moments are drawn; kept about as long as a build
+	window := finish() // in which the moments are drawn; kept a little longer than a build
 	random := rand.New(rand.NewPCG(*seed, 0))
-	now, killed, switched := 1, 0, 0
-	for range *kills {
+	now, killed, tried, late, forgetful := 1, 0, 0, 0, 0
+	for killed < *kills {
+		if tried++; tried > 20+4**kills {
+			t.Fatalf("only %d of %d builds were killed", killed, tried)
+		}
 		next := (now + 1 + random.IntN(editions-1)) % editions
 		rewrite(t, site, next)
-		cmd := command(t, folder, "build", "site")
+		forgets := random.IntN(4) == 0
+		if forgets {
+			forget(t, filepath.Join(kept, "cache/gripleaf"))
+		}
+		cmd := build()
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
@@ -86,19 +107,25 @@ func TestKilled(t *testing.T) {
 		timer := time.AfterFunc(moment, func() { cmd.Process.Kill() })
 		_ = cmd.Wait()
 		timer.Stop()
-		if cmd.ProcessState.Sys().(syscall.WaitStatus).Signaled() {
-			killed, window = killed+1, window*5/4
-		} else {
-			window = window * 3 / 4
+		signaled := cmd.ProcessState.Sys().(syscall.WaitStatus).Signaled()
+		if signaled {
+			killed, window = killed+1, window*21/20
+		} else if !forgets {
+			window = window * 9 / 10
 		}
 		switch {
 		case same(t, built, sites[next]):
-			switched++
+			if signaled {
+				late++
+			}
 		case !same(t, built, sites[now]):
 			t.Fatalf("killed after %v: a mix of editions\n%s\n%s", moment, cmp.Diff(sites[now], state(t, built)), cmp.Diff(sites[next], state(t, built)))
 		}
+		if signaled && forgets {
+			forgetful++
+		}
 		if random.IntN(2) == 0 { // else the next run begins on what the kill has left
-			mustRun(t, folder, "build", "site")
+			finish()
 			if !same(t, built, sites[next]) {
 				t.Fatalf("the build after a kill after %v: %s", moment, cmp.Diff(sites[next], state(t, built)))
 			}
@@ -107,11 +134,20 @@ func TestKilled(t *testing.T) {
 			now = next
 		}
 	}
-	t.Logf("%d builds killed of %d, %d after the new site was there", killed, *kills, switched)
-	if killed < *kills/8 {
-		t.Errorf("only %d of %d builds were killed", killed, *kills)
+	t.Logf("%d builds killed, %d of them with little in the cache, %d when the new site was already there; %d ended before their moment", killed, forgetful, late, tried-killed)
+	finish()
+}
+
+// forget removes all from a cache but what has been compiled, which takes too long to be made each time.
+func forget(t *testing.T, folder string) {
+	t.Helper()
+	for _, kind := range must(os.ReadDir(folder)) {
+		if kind.Name() != "module" && kind.Name() != "machine" && kind.Name() != "weight" {
+			if err := os.RemoveAll(filepath.Join(folder, kind.Name())); err != nil {
+				t.Fatal(err)
+			}
+		}
 	}
-	mustRun(t, folder, "build", "site")
 }
 
 // disk mounts a small file system of its own, or gives false where this user may not. Its size can be changed.
