@@ -52,6 +52,9 @@ const (
 	bumpRate  = 6    // of the rubber at the end of the travel over the spring's
 )
 
+// Rubber returns the compression at which the bump rubber begins.
+func (s *Suspension) Rubber() float64 { return (1 - bumpShare) * s.Travel }
+
 // Spring returns the static force at a compression from full extension,
 // negative where the top-out spring pulls.
 func (s *Suspension) Spring(x float64) float64 {

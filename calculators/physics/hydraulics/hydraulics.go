@@ -81,15 +81,3 @@ func Drop(flow float64) float64 {
 	q := flow * flow
 	return 0.5 * (q + math.Abs(flow)*math.Sqrt(q+4*laminar))
 }
-
-// Flow returns the fluid that enters the caliper, m³/s, with the valve in a
-// position for a share of the time.
-func (m *Modulator) Flow(v Valve, share, master, caliper float64) float64 {
-	switch v {
-	case Build:
-		return share * m.Inlet * Orifice(master-caliper)
-	case Dump:
-		return -share * m.Outlet * Orifice(caliper-m.Accumulator)
-	}
-	return 0
-}

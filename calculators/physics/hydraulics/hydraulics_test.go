@@ -42,21 +42,42 @@ func TestOrifice(t *testing.T) {
 	}
 }
 
-// Build fills towards the master, hold keeps, dump empties to the accumulator.
-func TestFlow(t *testing.T) {
+// Build fills towards the master, hold keeps, dump empties to the accumulator:
+// as many small steps through Orifice do, to 1e-8.
+func TestFilling(t *testing.T) {
 	m := Standard()
+	const uptake, steps = 0.8e-13, 2000
 	for _, c := range []struct {
-		valve  Valve
-		master float64
-		p      float64
-		sign   float64
-	}{{Build, 30e5, 10e5, 1}, {Build, 10e5, 30e5, -1}, {Hold, 30e5, 10e5, 0}, {Dump, 30e5, 10e5, -1}, {Dump, 30e5, m.Accumulator, 0}} {
-		q := m.Flow(c.valve, 1, c.master, c.p)
-		if q != 0 && math.Signbit(q) != math.Signbit(c.sign) || (q == 0) != (c.sign == 0) {
-			t.Errorf("valve %d at %v and %v Pa passes %v", c.valve, c.master, c.p, q)
+		valve         Valve
+		share         float64
+		master, slope float64
+		caliper       float64
+	}{
+		{Build, 1, 30e5, 0, 10e5}, {Build, 0.3, 30e5, 0, 29.9e5}, {Build, 1, 10e5, 0, 30e5}, {Build, 1, 5e5, 60e5, 5e5},
+		{Build, 1, 5e5, -60e5, 5e5}, {Build, 1, 5e5, 2000e5, 5e5}, {Hold, 1, 30e5, 60e5, 10e5}, {Dump, 1, 30e5, 0, 10e5}, {Dump, 0.1, 30e5, 60e5, 0.5e5}, {Dump, 1, 0, 0, m.Accumulator},
+	} {
+		var f Filling
+		f.Begin(&m, c.valve, c.share, uptake, c.master, c.slope, c.caliper)
+		duration := min(0.002, f.Lasts())
+		rate := func(at, p float64) float64 {
+			switch c.valve {
+			case Build:
+				return c.share * m.Inlet / uptake * Orifice(c.master+c.slope*at-p)
+			case Dump:
+				return -c.share * m.Outlet / uptake * Orifice(p-m.Accumulator)
+			}
+			return 0
 		}
-		if half := m.Flow(c.valve, 0.5, c.master, c.p); half != q/2 {
-			t.Errorf("half the time passes %v of %v", half, q)
+		p, h := c.caliper, duration/steps
+		for n := range steps {
+			at := float64(n) * h
+			a := rate(at, p)
+			b := rate(at+h/2, p+h/2*a)
+			e := rate(at+h/2, p+h/2*b)
+			p += h / 6 * (a + 2*b + 2*e + rate(at+h, p+h*e))
+		}
+		if got := f.At(duration); math.Abs(got-p) > 1e-8*math.Abs(c.caliper-c.master)+0.01 {
+			t.Errorf("%+v: %.6f Pa, small steps come to %.6f", c, got, p)
 		}
 	}
 }

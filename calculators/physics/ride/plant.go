@@ -33,13 +33,13 @@ const (
 	spinR            // rear wheel
 	slipF            // of the front contact patch, lagging the wheel
 	slipR            // of the rear's
-	pressureF        // at the front caliper, Pa
-	pressureR        // at the rear
-	moving           // how many states the rates depend on
+	moving           // how many states are integrated and depended on
 )
 
 const (
-	angleF    = moving + iota // turned by the front wheel, rad
+	pressureF = moving + iota // at the front caliper, Pa; solved apart
+	pressureR                 // at the rear
+	angleF                    // turned by the front wheel, rad
 	angleR                    // by the rear
 	heat                      // into discs and pads, J
 	scrub                     // into tyres and ground, J
@@ -72,6 +72,10 @@ type end struct {
 	hung            float64 // compression at which the wheel hangs free, m
 	spring          chassis.Suspension
 	modulator       hydraulics.Modulator
+	// Reciprocals, for divisions are slow.
+	perRelaxation, perInertia float64
+	reach                     float64 // arm, forward for both
+	rubber                    float64 // compression at which the rubber begins, m
 }
 
 // input is what drives an end during a step: it changes only between steps.
@@ -89,6 +93,8 @@ type input struct {
 // plant is a bike on a road with its brakes.
 type plant struct {
 	mass, sprung, inertia float64
+	perMass, perSprung    float64
+	perInertia            float64
 	weight                float64 // per unit of mass across the road, m/s²
 	along                 float64 // the road's pull on the bike, m/s²
 	drag                  float64 // ½·ρ·CdA, kg/m
@@ -98,7 +104,10 @@ type plant struct {
 	surface               [2]surface // the ground and the patch
 	method                *method
 	k                     [maxStages]state // the rates at the stages of the method
-	tick                  float64          // when the current tick began, s
+	ahead                 state            // the rates at the end of the last step
+	fresh                 bool             // they hold still
+	line                  [2]hydraulics.Filling
+	tick                  float64 // when the current tick began, s
 	out                   [2]contact
 	locked                [2]float64 // time above walking pace so far, s
 	aloft                 float64    // time of the rear in the air so far, s
@@ -128,6 +137,7 @@ func newPlant(s *Setup) plant {
 		lean: math.Tan(math.Abs(s.Lean)) / (s.Speed * s.Speed),
 	}
 	p.sprung = b.Mass - b.Front.Unsprung - b.Rear.Unsprung
+	p.perMass, p.perSprung, p.perInertia = 1/p.mass, 1/p.sprung, 1/p.inertia
 	// At rest in the lean of the start, the springs carry the weight over its cosine.
 	g *= math.Sqrt(1 + math.Tan(s.Lean)*math.Tan(s.Lean))
 	shares := [2]float64{b.FrontShare, 1 - b.FrontShare}
@@ -141,32 +151,36 @@ func newPlant(s *Setup) plant {
 			rest:   src.Suspension.At(load * g),
 			hung:   src.Suspension.At(-src.Unsprung * p.weight),
 			spring: src.Suspension, modulator: hydraulics.Standard(),
+			rubber:        src.Suspension.Rubber(),
+			perRelaxation: 1 / src.Relaxation, perInertia: 1 / src.Inertia,
 		}
+		p.end[i].reach = p.end[i].arm
 	}
+	p.end[rear].reach = -p.end[rear].arm
 	return p
 }
 
 // frame is what both ends share during one evaluation.
 type frame struct {
-	time, speed float64
-	tan         float64 // of the lean
-	upright     float64 // cosine of the lean
-	gravity     float64 // in the plane of the leaning bike, m/s²
-	sin, cos    float64 // of the pitch
+	speed    float64
+	tan      float64 // of the lean
+	upright  float64 // cosine of the lean
+	gravity  float64 // in the plane of the leaning bike, m/s²
+	sin, cos float64 // of the pitch
 }
 
 // load is what the ends do to the body together.
 type load struct {
-	force, resist float64 // of tyres and rolling resistance, N
-	up            float64 // of the suspensions, N
-	moment        float64 // nose down, N·m
-	held          float64 // inertia of the wheels that turn with the body, kg·m²
+	force  float64 // of tyres and rolling resistance, N
+	up     float64 // of the suspensions, N
+	moment float64 // nose down, N·m
+	held   float64 // inertia of the wheels that turn with the body, kg·m²
 }
 
-// derive writes the rates of y at time t into d, and what the tyres do into
+// derive writes the rates of y into d, and what the tyres do into
 // p.out.
-func (p *plant) derive(t float64, y, d *state) {
-	f := frame{time: t, speed: y[speed], upright: 1}
+func (p *plant) derive(y, d *state) {
+	f := frame{speed: y[speed], upright: 1}
 	if f.tan = p.lean * y[speed] * y[speed]; f.tan != 0 { // the radius is kept
 		f.upright = 1 / math.Sqrt(1+f.tan*f.tan)
 	}
@@ -179,7 +193,7 @@ func (p *plant) derive(t float64, y, d *state) {
 	for i := range p.end {
 		p.suspend(i, &f, &sum, y, d)
 		p.roll(i, &f, &sum, y, d)
-		p.brake(i, &f, &sum, y, d)
+		p.brake(i, &sum, y, d)
 	}
 	p.body(&f, &sum, y, d)
 }
@@ -188,8 +202,8 @@ func (p *plant) derive(t float64, y, d *state) {
 // passes overPitch. math.Sincos took a sixth of a stop.
 func sincos(x float64) (sin, cos float64) {
 	q := x * x
-	sin = x * (1 - q/6*(1-q/20*(1-q/42*(1-q/72))))
-	cos = 1 - q/2*(1-q/12*(1-q/30*(1-q/56*(1-q/90))))
+	sin = x * (1 + q*(-1.0/6+q*(1.0/120+q*(-1.0/5040+q*(1.0/362880)))))
+	cos = 1 + q*(-0.5+q*(1.0/24+q*(-1.0/720+q*(1.0/40320-q*(1.0/3628800)))))
 	return sin, cos
 }
 
@@ -197,28 +211,20 @@ func sincos(x float64) (sin, cos float64) {
 // ahead of the centre of mass a mount sinks with pitch, behind it rises.
 func (p *plant) suspend(i int, f *frame, sum *load, y, d *state) {
 	e, out := &p.end[i], &p.out[i]
-	ahead := 1.0
-	if i == rear {
-		ahead = -1
-	}
-	arm := e.arm*f.cos - ahead*e.rise*f.sin
-	x := e.rest - y[heave] + ahead*e.arm*f.sin - e.rise*(1-f.cos)
-	dx := ahead*arm*y[pitchRate] - y[heaveRate]
-	static := e.spring.Spring(x)
+	arm := e.reach*f.cos - e.rise*f.sin // forward
+	x := e.rest - y[heave] + e.reach*f.sin - e.rise*(1-f.cos)
+	dx := arm*y[pitchRate] - y[heaveRate]
+	static, hanging := e.spring.Spring(x), -e.hang*f.gravity
 	spring := static + e.spring.Damper(dx)
-	hanging := -e.hang * f.gravity
-	out.slack = spring - hanging
-	if spring < hanging {
+	out.slack, out.compression, out.lift = spring-hanging, x, 0
+	if out.slack <= 0 {
 		spring = hanging
-	}
-	out.compression, out.lift = x, 0
-	out.load = (spring + e.hang*f.gravity) * f.upright
-	if out.load <= 0 {
 		out.lift = max(0, e.hung-x)
 	}
 	d[damping] += (spring - static) * dx
+	out.load = (spring - hanging) * f.upright
 	sum.up += spring
-	sum.moment -= ahead * spring * arm
+	sum.moment -= spring * arm
 }
 
 // roll finds the force of a tyre. While the nose dives, its hub runs slower
@@ -227,57 +233,61 @@ func (p *plant) roll(i int, f *frame, sum *load, y, d *state) {
 	e, out, ground := &p.end[i], &p.out[i], &p.surface[p.in[i].under]
 	above := e.rise + y[heave]
 	hub := f.speed - above*y[pitchRate]
-	sliding := hub - e.radius*y[spinF+i]
+	tread := e.radius * y[spinF+i]
+	sliding := hub - tread
 	// The patch renews itself at the speed of the road or of the tread, whichever
 	// is faster.
-	pace := math.Max(math.Abs(hub), math.Abs(e.radius*y[spinF+i]))
+	pace := math.Abs(hub)
+	if w := math.Abs(tread); w > pace {
+		pace = w
+	}
 	lag := sliding - pace*y[slipF+i]
-	d[slipF+i] = lag / e.relaxation
-	out.slip, out.sliding = y[slipF+i]+carcass*lag, sliding
-	grip := ground.Grip(out.slip)
+	d[slipF+i] = lag * e.perRelaxation
+	slip := y[slipF+i] + carcass*lag
+	grip := ground.Grip(slip)
 	if f.tan != 0 {
 		grip *= tyre.Left(f.tan, ground.peak)
 	}
-	out.force = grip * out.load
-	resist := ground.Rolling * out.load
-	sum.force += out.force
-	sum.resist += resist
-	sum.moment += (out.force + resist) * above
-	d[scrub] += out.force * sliding
+	force, resist := grip*out.load, ground.Rolling*out.load
+	out.slip, out.sliding, out.force = slip, sliding, force
+	sum.force += force + resist
+	sum.moment += (force + resist) * above
+	d[scrub] += force * sliding
 	d[rolling] += resist * hub
 }
 
-// brake finds the rates of caliper and wheel and what the caliper does to the
-// body. A wheel whose disc stands in its caliper turns with the body.
-func (p *plant) brake(i int, f *frame, sum *load, y, d *state) {
+// brake finds the rates of a wheel and what its caliper does to the body. A
+// wheel whose disc stands in its caliper turns with the body.
+func (p *plant) brake(i int, sum *load, y, d *state) {
 	e, in, out := &p.end[i], &p.in[i], &p.out[i]
-	master := in.master + in.slope*(f.time-p.tick)
-	d[pressureF+i] = e.modulator.Flow(in.valve, in.share, master, y[pressureF+i]) / e.uptake
 	d[angleF+i] = y[spinF+i]
 	if in.stuck {
 		sum.held += e.inertia
 		sum.moment += out.force * e.radius
 		return
 	}
-	turning := y[spinF+i] - y[pitchRate]
-	out.torque = 0
+	torque := 0.0
 	if y[pressureF+i] > 0 {
-		out.torque = e.gain * y[pressureF+i]
+		torque = e.gain * y[pressureF+i]
 	}
 	if in.backward {
-		out.torque = -out.torque
+		torque = -torque
 	}
-	sum.moment += out.torque
-	d[spinF+i] = (out.force*e.radius - out.torque) / e.inertia
-	d[heat] += out.torque * turning
+	out.torque = torque
+	sum.moment += torque
+	d[spinF+i] = (out.force*e.radius - torque) * e.perInertia
+	d[heat] += torque * (y[spinF+i] - y[pitchRate])
 }
 
 // body finds the rates of the whole bike from what its ends do to it.
 func (p *plant) body(f *frame, sum *load, y, d *state) {
 	drag := p.drag * f.speed * math.Abs(f.speed)
-	turn := sum.moment / (p.inertia + sum.held)
-	d[travel], d[speed] = f.speed, -(sum.force+sum.resist+drag)/p.mass-p.along
-	d[heave], d[heaveRate] = y[heaveRate], sum.up/p.sprung-f.gravity
+	turn := sum.moment * p.perInertia
+	if sum.held != 0 {
+		turn = sum.moment / (p.inertia + sum.held)
+	}
+	d[travel], d[speed] = f.speed, -(sum.force+drag)*p.perMass-p.along
+	d[heave], d[heaveRate] = y[heaveRate], sum.up*p.perSprung-f.gravity
 	d[pitch], d[pitchRate] = y[pitchRate], turn
 	d[air] = drag * f.speed
 	for i := range p.end {

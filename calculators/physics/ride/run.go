@@ -102,18 +102,12 @@ func (r *run) start(s *Setup, t *Trace) {
 	r.begin = r.stores()
 }
 
-// setClock chooses tick and step: the controller's clock or, with plain brakes,
-// twice that, and steps short enough to follow the stiffer wheel on its tyre.
+// setClock chooses tick, method and step: steps short enough to follow the
+// stiffer wheel on its tyre.
 func (r *run) setClock() {
 	r.span, r.plant.method = antilock.Tick, &classical
 	if r.setup.Channels != None {
 		r.plant.method = &precise
-	}
-	if r.setup.Channels == None {
-		r.span, r.plant.method = antilock.Tick, &classical
-		if r.setup.Channels != None {
-			r.plant.method = &precise
-		}
 	}
 	r.step = r.span
 	if r.setup.Step > 0 {
@@ -127,7 +121,7 @@ func (r *run) setClock() {
 			fastest = max(fastest, math.Sqrt(stiff*e.radius*e.radius/(e.inertia*e.relaxation)))
 			fastest = max(fastest, carcass*stiff*e.radius*e.radius/e.inertia)
 		}
-		fastest = max(fastest, r.setup.Speed/e.relaxation, e.modulator.Inlet/e.uptake/450)
+		fastest = max(fastest, r.setup.Speed/e.relaxation)
 	}
 	r.step = min(r.step, 1/fastest)
 	r.step = r.span / math.Ceil(r.span/r.step-1e-9)

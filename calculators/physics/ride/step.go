@@ -1,10 +1,11 @@
 package ride
 
-// The integration: the classical Runge-Kutta step of fourth order, cut short
-// at the instants where the equations change: a disc that comes to rest in its
-// caliper, a held disc that breaks loose, a tyre that reaches or leaves the
-// patch. Cutting there keeps the order of the method, and with it runs whose
-// controller decides the same at half the step.
+// The integration: Runge-Kutta steps, cut short at the instants where the
+// equations change: a disc that comes to rest in its caliper, a held disc that
+// breaks loose, a tyre that reaches or leaves the patch or the ground, a
+// suspension that reaches the end of its stroke. Cutting there keeps the order
+// of the method, and with it runs whose controller decides the same at half the
+// step.
 
 import (
 	"math"
@@ -17,24 +18,60 @@ func (p *plant) advance(t, span, step float64, road *road, y *state) {
 	const least = 1e-9
 	end := t + span
 	for n := 0; end-t > least; n++ {
-		h := math.Min(step, end-t)
+		p.ready(t, y)
+		h := min(step, end-t, p.line[front].Lasts(), p.line[rear].Lasts())
 		if n > 1000 { // events without end: take what is left in one go
 			h = end - t
 		}
 		before := *y
-		for i := range p.in {
-			p.in[i].backward = y[spinF+i] < y[pitchRate]
-		}
-		p.step(p.method, t, h, y)
-		if cut := p.cut(&before, y, road); cut < 1 && n <= 1000 {
-			h = math.Max(least, h*cut)
-			*y = before
-			p.step(p.method, t, h, y)
+		p.step(h, y)
+		if share, first := p.cut(h, &before, y, road); share < 1 && n <= 1000 {
+			h = p.shorten(h, max(least, h*share), first, &before, y, road)
 		}
 		p.note(h, y)
 		p.settle(&before, y, road)
 		t += h
 	}
+}
+
+// ready works out what a step starts from. The end of the last step has the
+// rates already, unless something began or ceased to rub.
+func (p *plant) ready(t float64, y *state) {
+	for i := range p.in {
+		in := &p.in[i]
+		if backward := y[spinF+i] < y[pitchRate]; backward != in.backward {
+			in.backward, p.fresh = backward, false
+		}
+		p.line[i].Begin(&p.end[i].modulator, in.valve, in.share, p.end[i].uptake, in.master+in.slope*(t-p.tick), in.slope, y[pressureF+i])
+	}
+	if p.fresh {
+		p.k[0] = p.ahead
+	} else {
+		p.derive(y, &p.k[0])
+	}
+	p.in[front].was, p.in[rear].was = p.out[front], p.out[rear]
+}
+
+// shorten takes the step from before again, to the instant of an event that a
+// first look puts at h of a whole step: where the rates jump or have a corner,
+// an end that is late or early by a little would cost the method its order.
+func (p *plant) shorten(whole, h float64, e event, before, y *state, r *road) float64 {
+	a, b := whole, p.value(e, y, r)
+	scale := math.Abs(b) + math.Abs(p.start(e, before, r))
+	for range 5 {
+		*y = *before
+		p.step(h, y)
+		off := p.value(e, y, r)
+		if !e.sharp() || math.Abs(off) < 1e-10*scale || off == b {
+			break
+		}
+		next := h - off*(h-a)/(off-b)
+		if !(next > 0 && next < whole) {
+			break
+		}
+		a, b, h = h, off, next
+	}
+	return h
 }
 
 // note counts the time for which a wheel is locked above walking pace and the
@@ -56,6 +93,7 @@ func (p *plant) note(h float64, y *state) {
 type road struct {
 	ground, patch          surface
 	start, stop, wheelbase float64
+	next                   [2]float64 // edge that each tyre is crossing
 }
 
 func (r *road) at(i int, y *state) float64 { return y[travel] - float64(i)*r.wheelbase }
@@ -92,24 +130,92 @@ func (r *road) under(i int, y *state) int {
 	return 0
 }
 
-// cut returns the share of the step from a to b after which the first event
-// falls, 1 if none does: a tyre meets an edge of the patch, a disc comes to rest
-// or breaks loose, a slip changes sign, a load comes or goes.
-func (p *plant) cut(a, b *state, r *road) float64 {
-	share := 1.0
-	for i := range p.in {
-		if d, moved := r.edge(i, a), r.at(i, b)-r.at(i, a); moved > d {
-			share = min(share, d/moved)
-		}
-		was, is := &p.in[i].was, &p.out[i]
-		if p.in[i].stuck {
-			share = min(share, crossing(was.reserve, is.reserve))
-		} else if w := a[spinF+i] - a[pitchRate]; w > 0 {
-			share = min(share, crossing(w, b[spinF+i]-b[pitchRate]))
-		}
-		share = min(share, crossing(was.slip, is.slip), crossing(was.sliding, is.sliding), crossing(was.slack, is.slack))
+// event is what changes the equations at one end of the bike.
+type event struct {
+	what occasion
+	end  int
+}
+
+type occasion uint8
+
+const (
+	arrives occasion = iota // a tyre, at an edge of the patch
+	locks                   // a disc comes to rest in its caliper
+	frees                   // a held disc breaks loose
+	leaves                  // a load comes or goes
+	slips                   // a slip changes sign
+	slides                  // a tread begins to run faster or slower than the road
+	bumps                   // a suspension meets the rubber at the end of its stroke
+	tops                    // or its top-out spring
+)
+
+// sharp reports whether the rates jump or have a corner there.
+func (e event) sharp() bool { return e.what <= leaves }
+
+// value returns what passes nothing at an event, after a step to y.
+func (p *plant) value(e event, y *state, r *road) float64 {
+	switch e.what {
+	case arrives:
+		return r.at(e.end, y) - r.next[e.end]
+	case locks:
+		return y[spinF+e.end] - y[pitchRate]
 	}
-	return share
+	return p.out[e.end].passes(e.what, &p.end[e.end])
+}
+
+// start returns the same before the step.
+func (p *plant) start(e event, y *state, r *road) float64 {
+	if e.what <= locks {
+		return p.value(e, y, r)
+	}
+	return p.in[e.end].was.passes(e.what, &p.end[e.end])
+}
+
+// passes returns what passes nothing at an event that shows in the contact.
+func (c *contact) passes(what occasion, e *end) float64 {
+	switch what {
+	case frees:
+		return c.reserve
+	case leaves:
+		return c.slack
+	case slips:
+		return c.slip
+	case slides:
+		return c.sliding
+	case bumps:
+		return c.compression - e.rubber
+	}
+	return c.compression
+}
+
+// cut returns the share of the step by h from a to b after which the first event
+// falls, and which it is; 1 if there is none.
+func (p *plant) cut(h float64, a, b *state, r *road) (share float64, first event) {
+	share = 1
+	for i := range p.in {
+		stuck := p.in[i].stuck
+		was, is, e := &p.in[i].was, &p.out[i], &p.end[i]
+		note := func(what occasion, at float64) {
+			if at < share {
+				share, first = at, event{what, i}
+			}
+		}
+		if d, moved := r.edge(i, a), r.at(i, b)-r.at(i, a); moved > d {
+			r.next[i] = r.at(i, a) + d
+			note(arrives, d/moved)
+		}
+		if stuck {
+			note(frees, crossing(was.reserve, is.reserve))
+		} else if w := a[spinF+i] - a[pitchRate]; w > 0 {
+			note(locks, crossing(w, b[spinF+i]-b[pitchRate]))
+		}
+		note(leaves, crossing(was.slack, is.slack))
+		note(slips, crossing(was.slip, is.slip))
+		note(slides, crossing(was.sliding, is.sliding))
+		note(bumps, crossing(was.compression-e.rubber, is.compression-e.rubber))
+		note(tops, crossing(was.compression, is.compression))
+	}
+	return share, first
 }
 
 // crossing returns where between a and b a straight line crosses nothing, 1 if
@@ -126,6 +232,7 @@ func (p *plant) settle(a, b *state, r *road) {
 	const still = 1e-3 // rad/s
 	for i := range p.in {
 		in := &p.in[i]
+		under, stuck := in.under, in.stuck
 		in.under = r.under(i, b)
 		was, is := a[spinF+i]-a[pitchRate], b[spinF+i]-b[pitchRate]
 		switch {
@@ -134,6 +241,9 @@ func (p *plant) settle(a, b *state, r *road) {
 		case was > 0 && is < still && is < was && b[pressureF+i] > 0:
 			in.stuck = true
 			b[spinF+i] = b[pitchRate]
+		}
+		if in.under != under || in.stuck != stuck {
+			p.fresh = false
 		}
 	}
 }

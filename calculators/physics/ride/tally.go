@@ -71,7 +71,7 @@ func (r *run) stores() Energy {
 	p, y := &r.plant, &r.y
 	e := Energy{Kinetic: 0.5 * (p.mass*y[speed]*y[speed] + p.sprung*y[heaveRate]*y[heaveRate] + p.inertia*y[pitchRate]*y[pitchRate])}
 	var rates state
-	p.derive(r.time, y, &rates)
+	p.derive(y, &rates)
 	for i := range p.end {
 		w := &p.end[i]
 		e.Kinetic += 0.5 * w.inertia * y[spinF+i] * y[spinF+i]

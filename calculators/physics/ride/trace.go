@@ -84,7 +84,7 @@ func (r *run) record() {
 	t.next += t.Interval
 	p, y := &r.plant, &r.y
 	var d state
-	p.derive(r.time, y, &d)
+	p.derive(y, &d)
 	row := [25]float64{
 		r.time, y[travel], y[speed], -d[speed], p.out[front].force + p.out[rear].force, p.out[front].force,
 		y[spinF], y[spinR], y[angleF], y[angleR], p.wheelSlip(front, y), p.wheelSlip(rear, y),
