@@ -42,12 +42,13 @@ func startPreview(t testing.TB, f files) *preview {
 	return startPreviewIn(t, folder)
 }
 
-// startPreviewIn previews the site in a folder.
-func startPreviewIn(t testing.TB, folder string) *preview {
+// startPreviewIn previews the site in a folder. What comes before the command may change what it runs in.
+func startPreviewIn(t testing.TB, folder string, before ...string) *preview {
 	t.Helper()
 	p := &preview{t: t, ended: make(chan struct{}), folder: folder, site: filepath.Join(folder, "site")}
 	cmd := command(t, p.folder, "preview", "site", "--address", "127.0.0.1:0")
-	p.Cmd = exec.Command(cmd.Path, cmd.Args[1:]...) // which runs for as long as the test does
+	line := append(append(before, cmd.Path), cmd.Args[1:]...)
+	p.Cmd = exec.Command(line[0], line[1:]...) // which runs for as long as the test does
 	p.Dir, p.Env, p.WaitDelay = cmd.Dir, cmd.Env, cmd.WaitDelay
 	out, err := p.StdoutPipe()
 	if err != nil {
@@ -230,6 +231,21 @@ func most(looks []held) (m held) {
 		m.kilobytes, m.files = max(m.kilobytes, h.kilobytes), max(m.files, h.files)
 	}
 	return m
+}
+
+// Where the system watches no more than one folder for a user, the preview says so, looks by itself, and misses nothing.
+func TestWatchLimit(t *testing.T) {
+	t.Parallel()
+	folder, _ := plain().site(t)
+	p := startPreviewIn(t, folder, "unshare", "-r", "sh", "-c", `echo 1 >/proc/sys/user/max_inotify_watches && exec "$0" "$@"`)
+	if !strings.Contains(p.words(), "more folders than this system watches") || !strings.Contains(p.words(), "looking for them every 1s instead") {
+		t.Errorf("it says only %s", p.words())
+	}
+	for n := range 3 {
+		want := fmt.Sprintf("<p>Save %d.</p>", n)
+		save(t, n, filepath.Join(p.site, "en/stop.md"), plain()["en/stop.md"]+fmt.Sprintf("\nSave %d.\n", n))
+		p.until(want, func() bool { return strings.Contains(p.page("stop.html"), want) })
+	}
 }
 
 // On SIGINT and SIGTERM a preview stops with exit code 0, at once, and leaves no lock.
