@@ -123,7 +123,7 @@ func TestStack(t *testing.T) {
 	}
 	var rows int
 	for _, m := range s.Marks {
-		if m.Shape == figure.Area && m.Role == "lift" {
+		if m.Shape == figure.Area && m.Role == "lift-span" {
 			rows++
 		}
 	}

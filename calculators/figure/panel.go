@@ -127,13 +127,14 @@ const leastSpan = 1.6
 const stripRise = 1.9
 
 // strips draws rows of spans below the plot. What is too short to be seen gets the least width, and spans that touch
-// at that width become one.
+// at that width become one. Spans have a role of their own, since they are as strong as a line and not a wash.
 func (p *panel) strips() {
 	em := p.Letters
 	for i, s := range p.chart.Strips {
 		top := p.bottom + em*stripRise*float64(i)
 		p.text(s.Role, p.Reader.Say(s.Label), p.left()+em*0.3, top+em*1.05, Start)
-		row := func(from, to float64) { p.rectangle(s.Role, from, top+em*1.25, to, top+em*1.75) }
+		row := func(from, to float64) { p.rectangle(s.Role+"-span", from, top+em*1.25, to, top+em*1.75) }
+		p.rule("grid", p.left(), top+em*1.5, p.right(), top+em*1.5)
 		from, to := 0.0, -1.0
 		for _, of := range s.Spans {
 			left, right := p.x.at(of[0]), p.x.at(of[1])

@@ -94,7 +94,7 @@ func drawLoads(w *kit.Work, s figure.Style) figure.Scene {
 		Runs: "deceleration",
 		Alt: r.Say("At {} the front tyre carries {} and the rear one {}; the rear wheel lifts at {}.", r.Quantity(a, preset.Deceleration),
 			w.Tell("front-load", r), w.Tell("rear-load", r), r.Quantity(lift, preset.Deceleration)),
-		X: figure.Axis{Label: "Deceleration", Shown: preset.Deceleration},
+		X: figure.Axis{Label: "Deceleration", Shown: preset.Deceleration, To: top * 1.25}, // room for the last guide's label
 		Y: figure.Axis{Label: "Load", Shown: preset.Force},
 		Series: []figure.Series{
 			{Role: "front", Label: "front tyre", X: x, Y: front, LabelAt: 0.25},

@@ -81,7 +81,7 @@ export class Cursors {
 
   private hide(): void {
     this.at = {};
-    all(".cursor", this.host).forEach((c) => c.remove());
+    all(".cursor, .cursor-says", this.host).forEach((c) => c.remove());
   }
 
   /** Asks what the figures show, and once more if the cursor has moved by then. */
@@ -102,7 +102,7 @@ export class Cursors {
   private tell({ figure, said }: Reading): void {
     const d = this.drawings.find((d) => d.name === figure)!;
     d.keys.setAttribute("aria-valuetext", said.map((s) => s.join(" ").trim()).join(", "));
-    const lines = said.map(([name, quantity]) => make("span", {}, name + " ", make("b", {}, quantity)));
+    const lines = said.map(([name, quantity]) => make("span", {}, make("i", {}, name), make("b", {}, quantity)));
     one(".cursor-says", d.place)?.replaceChildren(...lines);
   }
 }
@@ -116,11 +116,13 @@ function put(d: Drawing, at: number): void {
   const [from, to] = numbers(d.svg.dataset.span);
   const { width: wide, height: high } = d.svg.viewBox.baseVal;
   const share = (at - from) / (to - from);
-  const line = one(".cursor", d.place) ?? d.place.appendChild(make("span", { class: "cursor", "aria-hidden": "true" }, make("span", { class: "cursor-says" })));
-  line.hidden = !(share >= 0 && share <= 1);
+  const line = one(".cursor", d.place) ?? d.place.appendChild(make("span", { class: "cursor", "aria-hidden": "true" }));
+  const says = one(".cursor-says", d.place) ?? d.place.appendChild(make("span", { class: "cursor-says", "aria-hidden": "true" }));
+  line.hidden = says.hidden = !(share >= 0 && share <= 1);
   line.style.left = (100 * (left + width * share)) / wide + "%";
-  line.style.top = (100 * top) / high + "%";
+  line.style.top = says.style.top = (100 * top) / high + "%";
   line.style.height = (100 * height) / high + "%";
-  line.classList.toggle("late", share > 0.5);
+  says.style.left = share > 0.5 ? (100 * left) / wide + "%" : "";
+  says.classList.toggle("near", share > 0.5);
   d.keys.value = String(Math.round(100 * share));
 }

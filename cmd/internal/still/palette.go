@@ -186,9 +186,12 @@ var bodies = map[string]string{
 	"front-spoke": "front", "rear-spoke": "rear", "skid": "locked",
 }
 
+// span ends the role of a span in a strip, which is as strong as a line.
+const span = "-span"
+
 // area is the colour of an area's role.
 func (k ink) area(role string) color.RGBA {
-	if _, ok := bodies[role]; ok {
+	if _, ok := bodies[role]; ok || strings.HasSuffix(role, span) {
 		return k.role(role)
 	}
 	return faded(k.role(role), k.wash())
