@@ -97,6 +97,7 @@ type alternate struct {
 // strip is one stop on the strip of road at the top.
 type strip struct {
 	Title, Path string
+	Index       int // in the course
 	Here, Far   bool
 }
 
@@ -288,7 +289,7 @@ const near = 3
 func (p *Printer) strip(e *course.Entry) []strip {
 	var list []strip
 	for _, o := range e.Near() {
-		list = append(list, strip{o.Title, o.Address, o == e, o.Index < e.Index-near || o.Index > e.Index+near})
+		list = append(list, strip{o.Title, o.Address, o.Index, o == e, o.Index < e.Index-near || o.Index > e.Index+near})
 	}
 	return list
 }

@@ -17,7 +17,7 @@ import (
 // Stops are the items of the strip.
 func (f *frame) Stops() template.HTML {
 	var b strings.Builder
-	for i, s := range f.Strip {
+	for _, s := range f.Strip {
 		b.WriteString("<li")
 		if s.Far {
 			b.WriteString(` class="far-off"`)
@@ -27,7 +27,7 @@ func (f *frame) Stops() template.HTML {
 		if s.Here {
 			b.WriteString(` aria-current="page"`)
 		}
-		write(&b, `><span aria-hidden="true">`, escape(f.Ordinal(i)), `</span><span class="aside">`, title, "</span></a></li>")
+		write(&b, `><span aria-hidden="true">`, escape(f.Ordinal(s.Index)), `</span><span class="aside">`, title, "</span></a></li>")
 	}
 	return template.HTML(b.String())
 }
@@ -71,6 +71,41 @@ func (f *frame) Named(list []*course.Entry) template.HTML {
 	if more := len(list) - mostNamed; more > 0 {
 		write(&b, " ", escape(f.Say("and {} more", f.Count(more))))
 	}
+	return template.HTML(b.String())
+}
+
+// Place says where on the road a lesson is, how long it takes, and what it builds on.
+func (v *lessonView) Place() template.HTML {
+	var b strings.Builder
+	write(&b, "<span>", escape(v.Say("Stop {} of {}", v.Ordinal(v.Entry.Index), v.Count(len(v.Language.Lessons)))), "</span>",
+		"<span>", escape(v.Say("{} min to read", v.Count(v.Minutes))), "</span>")
+	if len(v.Entry.Before) > 0 {
+		write(&b, "<span>", escape(v.Say("builds on")), " ", string(v.Named(v.Entry.Before)), "</span>")
+	}
+	return template.HTML(b.String())
+}
+
+// Onward are the ways to the lessons before and after this one.
+func (v *lessonView) Onward() template.HTML {
+	var b strings.Builder
+	way := func(to, rel, small, title string) {
+		write(&b, `<a href="`, address(v.To(to)), `"`)
+		if rel != "" {
+			write(&b, ` rel="`, rel, `"`)
+		}
+		write(&b, "><small>", escape(small), "</small><b>", escape(title), "</b></a>")
+	}
+	write(&b, `<nav class="onward" aria-label="`, escape(v.Say("Along the road")), "\">\n<div>")
+	if e := v.Entry.Previous; e != nil {
+		way(e.Address, "prev", v.Say("The stop before"), e.Title)
+	}
+	b.WriteString("</div>\n<div class=\"onward-next\">")
+	if e := v.Entry.Next; e != nil {
+		way(e.Address, "next", v.Say("The next stop"), e.Title)
+	} else {
+		way(v.Home, "", v.Say("The road ends here"), v.Say("Map of the course"))
+	}
+	b.WriteString("</div>\n</nav>")
 	return template.HTML(b.String())
 }
 

@@ -319,10 +319,19 @@ func (e *Edition) unchanged() bool {
 // manifest returns the manifest of the new site.
 func (e *Edition) manifest() Manifest {
 	next := make(Manifest, 0, len(e.outputs))
-	for _, o := range e.outputs {
-		next = append(next, o.Entry)
+	for _, old := range e.current.manifest { // in order, and so mostly is the new one
+		if o, ok := e.outputs[strings.ToLower(old.Path)]; ok && o.Path == old.Path {
+			next = append(next, o.Entry)
+		}
 	}
-	next.sort()
+	for _, o := range e.outputs {
+		if _, ok := e.current.entries[o.Path]; !ok {
+			next = append(next, o.Entry)
+		}
+	}
+	if !slices.IsSortedFunc(next, compare) {
+		next.sort()
+	}
 	return next
 }
 
