@@ -21,6 +21,7 @@ import (
 
 var (
 	kills = flag.Int("kills", 8, "how many builds to kill")
+	rooms = flag.Int("rooms", 4, "how many amounts of room a disk has left")
 	seed  = flag.Uint64("seed", 1, "draws moments and texts")
 )
 
@@ -186,23 +187,35 @@ func TestDiskFull(t *testing.T) {
 		_, site := edition(0).site(t)
 		built := filepath.Join(mounted, "built")
 		mustRun(t, mounted, "build", site)
-		rewrite(t, site, 1)
-		var used syscall.Statfs_t
-		if err := syscall.Statfs(mounted, &used); err != nil {
-			t.Fatal(err)
-		}
-		taken := (used.Blocks - used.Bfree) * uint64(used.Bsize) / 1024
-		for _, more := range []uint64{0, 4, 40} {
-			resize(fmt.Sprintf("%dk", taken+more))
-			o := run(t, mounted, "build", site)
-			if o.code != 1 || !strings.Contains(o.err, "no space left on device") {
+		now, full := 0, 0
+		for i := range *rooms {
+			next := 1 - now
+			rewrite(t, site, next)
+			var used syscall.Statfs_t
+			if err := syscall.Statfs(mounted, &used); err != nil {
+				t.Fatal(err)
+			}
+			taken := (used.Blocks - used.Bfree) * uint64(used.Bsize) / 1024
+			more := i * 240 / *rooms // kilobytes; a new edition needs about 160
+			resize(fmt.Sprintf("%dk", taken+uint64(more)))
+			switch o := run(t, mounted, "build", site); {
+			case o.code == 0 && more > 0:
+				now = next
+			case o.code == 1 && strings.Contains(o.err, "no space left on device"):
+				full++
+			default:
 				t.Errorf("with %d KB left: exit code %d: %s", more, o.code, o.err)
 			}
-			if !same(t, built, sites[0]) {
-				t.Errorf("with %d KB left the old site is no longer whole", more)
+			if !same(t, built, sites[now]) {
+				t.Errorf("with %d KB left the site is not whole", more)
 			}
+			resize("64m")
 		}
-		resize("64m")
+		t.Logf("%d builds on a disk with 0 to 240 KB left, %d without enough", *rooms, full)
+		if full < *rooms/4 {
+			t.Error("the disk was hardly ever full")
+		}
+		rewrite(t, site, 1)
 		mustRun(t, mounted, "build", site)
 		if !same(t, built, sites[1]) {
 			t.Error("with room the new site is not whole")
