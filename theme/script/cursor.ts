@@ -102,7 +102,7 @@ export class Cursors {
   private tell({ figure, said }: Reading): void {
     const d = this.drawings.find((d) => d.name === figure)!;
     d.keys.setAttribute("aria-valuetext", said.map((s) => s.join(" ").trim()).join(", "));
-    const lines = said.map(([name, quantity]) => make("span", {}, make("i", {}, name), make("b", {}, quantity)));
+    const lines = said.map(([name, quantity]) => make("span", {}, name + " ", make("b", {}, quantity)));
     one(".cursor-says", d.place)?.replaceChildren(...lines);
   }
 }
@@ -120,9 +120,8 @@ function put(d: Drawing, at: number): void {
   const says = one(".cursor-says", d.place) ?? d.place.appendChild(make("span", { class: "cursor-says", "aria-hidden": "true" }));
   line.hidden = says.hidden = !(share >= 0 && share <= 1);
   line.style.left = (100 * (left + width * share)) / wide + "%";
-  line.style.top = says.style.top = (100 * top) / high + "%";
+  line.style.top = (100 * top) / high + "%";
   line.style.height = (100 * height) / high + "%";
-  says.style.left = share > 0.5 ? (100 * left) / wide + "%" : "";
-  says.classList.toggle("near", share > 0.5);
+  says.style.bottom = (100 * (high - top)) / high + "%";
   d.keys.value = String(Math.round(100 * share));
 }

@@ -81,15 +81,15 @@ function finding(host: HTMLElement, output: Output): void {
   const item = one(`.finding[data-output="${output.name}"]`, host);
   if (!item) return;
   if (item.dataset.attached !== undefined) item.hidden = output.moot;
+  item.toggleAttribute("data-moot", output.moot);
   if (item.textContent === output.sentence) return;
   const number = quantity(output.number, output.unit);
   const at = output.sentence.indexOf(number);
-  if (at < 0) item.textContent = output.sentence; // it says that there is none
-  else {
-    const after = output.sentence.slice(at + number.length);
-    const mark = /^[.,،؛;।]*/.exec(after)![0];
-    item.replaceChildren(output.sentence.slice(0, at), make("b", {}, number), ...(mark ? [make("span", { class: "mark-after" }, mark)] : []), after.slice(mark.length));
-  }
+  if (at < 0) return item.replaceChildren(make("span", {}, output.sentence)); // it says that there is none
+  const words = (text: string) => (text ? [make("span", {}, text)] : []);
+  const after = output.sentence.slice(at + number.length);
+  const mark = /^[.,،؛;।]*/.exec(after)![0];
+  item.replaceChildren(...words(output.sentence.slice(0, at)), make("b", {}, number), ...(mark ? [make("span", { class: "mark-after" }, mark)] : []), ...words(after.slice(mark.length)));
 }
 
 const drawn = new WeakMap<Element, string>(); // the drawing that stands in each place

@@ -61,6 +61,7 @@ type choice struct {
 type finding struct {
 	Name, Before, Number, Mark, After string
 	Attached                          bool // hidden until there is an attachment
+	Moot                              bool // says nothing in this state
 }
 
 // plate is one figure.
@@ -217,7 +218,7 @@ func newFinding(w *kit.Work, i int, r *quantity.Reader) finding {
 		number = ""
 	}
 	mark := after[:len(after)-len(strings.TrimLeft(after, marks))]
-	return finding{out.Name, before, number, mark, after[len(mark):], out.Attached}
+	return finding{out.Name, before, number, mark, after[len(mark):], out.Attached, w.Moot[i]}
 }
 
 func newPlate(w *kit.Work, i int, r *quantity.Reader) plate {
