@@ -8,18 +8,24 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
 	"testing"
 	"time"
 
+	"github.com/evanw/esbuild/pkg/api"
 	"github.com/yuin/goldmark"
 
+	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/wasm"
 	"example.org/gripleaf/testdata/courses"
+	"example.org/gripleaf/theme"
 )
 
 // How long builds take, with the floor beside them: goldmark alone converting and writing the same files on the same
@@ -58,6 +64,9 @@ func processor() time.Duration {
 	return time.Duration(r.Utime.Nano() + r.Stime.Nano())
 }
 
+// floor is what goldmark alone takes for a lesson, once that was measured in this run.
+var floor time.Duration
+
 func BenchmarkFloor(b *testing.B) {
 	site := benchCourse(b)
 	names, err := filepath.Glob(filepath.Join(site, "en", "*.md"))
@@ -81,6 +90,7 @@ func BenchmarkFloor(b *testing.B) {
 		group.Wait()
 	}
 	perLesson(b, before)
+	floor = b.Elapsed() / time.Duration(b.N**lessons)
 }
 
 func convert(name, out string) error {
@@ -121,6 +131,9 @@ func BenchmarkCold(b *testing.B) {
 		build(b, site, filepath.Join(b.TempDir(), "built"), kept)
 	}
 	perLesson(b, before)
+	if floor > 0 {
+		b.ReportMetric(float64(b.Elapsed())/float64(b.N**lessons)/float64(floor), "×floor")
+	}
 }
 
 func build(b *testing.B, site, out string, c cache.Cache) {
@@ -130,6 +143,69 @@ func build(b *testing.B, site, out string, c cache.Cache) {
 	if _, err := builder.Build(context.Background()); err != nil {
 		b.Fatal(err)
 	}
+}
+
+// Bundles against esbuild alone, writing the same sources from the disk; again is after a change, as a preview has it.
+func BenchmarkBundle(b *testing.B) {
+	dir := b.TempDir()
+	if err := os.CopyFS(dir, theme.Files); err != nil {
+		b.Fatal(err)
+	}
+	b.Run("floor", func(b *testing.B) {
+		for b.Loop() {
+			for _, entry := range []string{"script/main.ts", "style/main.css"} {
+				r := api.Build(api.BuildOptions{EntryPoints: []string{filepath.Join(dir, entry)}, Bundle: true, Target: api.ES2020, Format: api.FormatIIFE,
+					MinifyWhitespace: true, MinifyIdentifiers: true, MinifySyntax: true, Outdir: b.TempDir(), Write: true})
+				if len(r.Errors) > 0 {
+					b.Fatal(r.Errors[0].Text)
+				}
+			}
+		}
+	})
+	bundle := func(b *testing.B, bundler *asset.Bundler, extra string) {
+		script, style, faults := bundler.Bundle(theme.Files, extra)
+		if len(faults) > 0 || len(script.Data)+len(style.Data) == 0 {
+			b.Fatal(faults)
+		}
+	}
+	b.Run("cold", func(b *testing.B) {
+		for b.Loop() {
+			var bundler asset.Bundler
+			bundle(b, &bundler, "")
+			bundler.Close()
+		}
+	})
+	b.Run("again", func(b *testing.B) {
+		var bundler asset.Bundler
+		defer bundler.Close()
+		for i := 0; b.Loop(); i++ {
+			bundle(b, &bundler, fmt.Sprintf(":root{--i:%d}", i))
+		}
+	})
+}
+
+// The module against the go command alone: both find the packages compiled, and link.
+func BenchmarkModule(b *testing.B) {
+	b.Run("floor", func(b *testing.B) {
+		for b.Loop() {
+			cmd := exec.Command("go", slices.Concat([]string{"build"}, wasm.Flags, []string{"-o", filepath.Join(b.TempDir(), "module.wasm"), "example.org/gripleaf/calculators/module"})...)
+			cmd.Env = append(os.Environ(), "GOOS=wasip1", "GOARCH=wasm")
+			if text, err := cmd.CombinedOutput(); err != nil {
+				b.Fatalf("%v: %s", err, text)
+			}
+		}
+	})
+	b.Run("stripped", func(b *testing.B) {
+		for b.Loop() {
+			source, err := wasm.New(cache.Cache{Folder: b.TempDir()}, b.TempDir())
+			if err != nil {
+				b.Fatal(err)
+			}
+			if _, err := source.Compile(b.Context()); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
 }
 
 func BenchmarkNoChange(b *testing.B) {
