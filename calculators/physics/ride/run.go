@@ -173,7 +173,7 @@ func (r *run) tick() {
 			p.in[i].valve, p.in[i].share = o.Valve, o.Share
 		}
 	}
-	before := r.y
+	before, hung := r.y, p.out[rear].lift
 	p.advance(r.time, r.span, r.step, &r.road, &r.y)
 	for i := range p.end {
 		if r.watched {
@@ -187,7 +187,19 @@ func (r *run) tick() {
 	if v := r.y[speed]; v < standing {
 		r.time -= r.span * (standing - v) / (before[speed] - v)
 	}
+	if r.y[pitch] > overPitch {
+		r.topple(&before, hung)
+	}
 	r.tally.count(r, &before)
+}
+
+// topple takes the rear's height, which was hung at the start of the tick, for
+// where the bike went over: later it falls all the faster.
+func (r *run) topple(before *state, hung float64) {
+	part := (overPitch - before[pitch]) / (r.y[pitch] - before[pitch])
+	if part > 0 && part < 1 {
+		r.plant.height = hung + part*(r.plant.out[rear].lift-hung)
+	}
 }
 
 // lost reports a run that leads nowhere.

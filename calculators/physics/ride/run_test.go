@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"example.org/gripleaf/calculators/physics/bike"
@@ -121,31 +122,52 @@ func TestHalfTheStep(t *testing.T) {
 	}
 }
 
-// A controller holds its wheels about the peak, and past it a wheel is unstable:
-// a difference in the ninth figure grows tenfold in a fifth of a second until it
-// decides a threshold the other way. So most controlled stops come out the same
-// at half the step in every output, and the rest within what one cycle is worth.
-func TestHalfTheStepOfAController(t *testing.T) {
-	same, all := 0, 0
-	for name, s := range scenarios() {
-		if s.Channels == None {
-			continue
-		}
+// drawn returns a stop of any bike on any surface, with any controller or none.
+func drawn(r *rand.Rand) Setup {
+	bikes, surfaces := bike.Presets(), tyre.Surfaces()
+	s := Setup{
+		Bike: bikes[r.IntN(len(bikes))], Surface: surfaces[r.IntN(len(surfaces))],
+		Speed: (30 + 100*r.Float64()) / 3.6, CycleRate: []float64{5, 10, 25, 50, 100}[r.IntN(5)],
+		Rise: 0.05 + 0.5*r.Float64(), Demand: 0.5 + r.Float64(),
+		Channels: Channels(r.IntN(3)), LiftControl: r.IntN(2) == 0,
+	}
+	if s.Surface.ID == "ice" {
+		s.Speed = min(s.Speed, 60/3.6)
+	}
+	return s
+}
+
+// Of drawn plain stops half the step moves none. A controller holds its wheels
+// about the peak, where they are unstable, and what it does about them hangs on
+// thresholds: a difference in the twelfth figure grows tenfold in a fifth of a
+// second and now and then decides one the other way. A method of eighth order
+// does not do better; nine in ten come out the same in every output all the
+// same, and the rest within what one cycle is worth.
+func TestHalfTheStepOfDrawnStops(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	all, other, longer := 0, 0, 0
+	for range 250 {
+		s := drawn(r)
 		whole, half, moved := halved(t, s)
-		if all++; moved == nil {
-			same++
-		} else {
-			t.Logf("%s: half the step moves %v", name, moved)
+		far := math.Abs(half.StoppingDistance/whole.StoppingDistance - 1)
+		switch {
+		case s.Channels == None && moved != nil:
+			t.Errorf("%s on %s at %.2f m/s: half the step moves %v", s.Bike.ID, s.Surface.ID, s.Speed, moved)
+		case s.Channels == None:
+			continue
+		case far > 0.025:
+			t.Errorf("%s on %s at %.2f m/s: %.2f m becomes %.2f m", s.Bike.ID, s.Surface.ID, s.Speed, whole.StoppingDistance, half.StoppingDistance)
 		}
-		if math.Abs(half.StoppingDistance/whole.StoppingDistance-1) > 0.025 {
-			t.Errorf("%s: %.2f m becomes %.2f m", name, whole.StoppingDistance, half.StoppingDistance)
+		if all++; moved != nil {
+			other++
 		}
-		if half.FallLikely != whole.FallLikely || half.Over != whole.Over {
-			t.Errorf("%s: falls at one step and not at the other", name)
+		if far > 2e-3 {
+			longer++
 		}
 	}
-	if 4*same < 3*all {
-		t.Errorf("%d of %d controlled stops come out the same", same, all)
+	t.Logf("of %d controlled stops half the step moves some output of %d, the distance of %d", all, other, longer)
+	if other > all*15/100 || longer > all*4/100 {
+		t.Errorf("half the step moves some output of %d of %d controlled stops, the distance of %d", other, all, longer)
 	}
 }
 
