@@ -105,6 +105,21 @@ func TestWhatIsLookedAtIsSeenEarly(t *testing.T) {
 	if after := early.want(Event{Kind: Page}); after == doomed {
 		t.Error("two editions have one name")
 	}
+
+	// A style sheet alone is taken over by all pages before the site, whose every page names it, is published.
+	write(t, filepath.Join(source, "page.css"), "p {}")
+	b.do(func(s *Server) { s.Made("style.00000002.css", []byte("p { color: red }")) })
+	style := Event{Kind: Style, Paths: []string{"style.00000002.css"}}
+	early.want(style)
+	if got := body(t, server, "/style.00000002.css"); !strings.Contains(got, "color: red") {
+		t.Errorf("the early style sheet is %s", got)
+	}
+	b.steps <- func(*Server) (Report, error) {
+		return Report{Changed: []string{"lesson.html", "style.00000002.css"}}, nil
+	}
+	write(t, filepath.Join(source, "lesson.md"), "333")
+	b.steps <- func(*Server) (Report, error) { return Report{Changed: []string{"lesson.html"}}, nil }
+	early.want(Event{Kind: Page}) // the first since: the style was not told of twice
 	cancel()
 	if err := <-done; err != nil {
 		t.Error(err)
