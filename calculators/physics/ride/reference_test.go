@@ -95,6 +95,7 @@ func TestAgreesWithSciPy(t *testing.T) {
 		t.Run(sc.Name, func(t *testing.T) {
 			r, peak := sc.ride(t, 0)
 			want := &sc.Result
+			t.Logf("distance is %.5f m, %+.1e of SciPy's away", r.y[travel], r.y[travel]/want.Distance-1)
 			for _, c := range []struct {
 				what           string
 				got, want      float64
