@@ -201,15 +201,15 @@ func TestSavesWithoutGrowth(t *testing.T) {
 			was := len(p.words())
 			save(t, n, lesson, plain()["en/stop.md"]+fmt.Sprintf("\n[Save %d](gone.md).\n", n))
 			p.until("the fault", func() bool { return strings.Contains(p.words()[was:], `"gone.md"`) })
-			continue
+		} else {
+			want := fmt.Sprintf("<p>Save %d.</p>", n)
+			save(t, n, lesson, plain()["en/stop.md"]+fmt.Sprintf("\nSave %d.\n", n))
+			p.until(want, func() bool { return strings.Contains(p.page("stop.html"), want) })
 		}
-		want := fmt.Sprintf("<p>Save %d.</p>", n)
-		save(t, n, lesson, plain()["en/stop.md"]+fmt.Sprintf("\nSave %d.\n", n))
-		p.until(want, func() bool { return strings.Contains(p.page("stop.html"), want) })
 		if n%5 == 0 {
 			p.listen().Close()
 		}
-		if (n+1)%max(*saves/10, 1) == 0 || n == *saves-2 {
+		if (n+1)%max(*saves/10, 1) == 0 {
 			looks = append(looks, p.held())
 			t.Logf("%d saves: %d MB, %d files", n+1, looks[len(looks)-1].kilobytes/1000, looks[len(looks)-1].files)
 		}
