@@ -6,8 +6,8 @@
 //	go run ./testdata/mutants -n 200            the whole run; half an hour on two cores
 //	go run ./testdata/mutants -n 20 -seed 7     a taste
 //
-// The tests beside the changed file come first, then those of all calculators, last the ledger of the course; the first
-// that fails ends it, and so does one that takes many times as long as it should. Mutants that survive and are told of
+// The tests beside the changed file come first, then what is written down of all calculators' answers, then all their
+// tests, last the ledger of the course; the first that fails ends it, and so does one that takes many times as long as it should. Mutants that survive and are told of
 // in README.md, with the reason, are known; others are to be read, and tested or told of there.
 //
 // No file of the project is touched: the changed file is laid over with go test -overlay.
@@ -212,7 +212,7 @@ type stage []string
 
 // stages are the tests that have to notice a change in a folder, those that are likely to first.
 func stages(dir string) []stage {
-	return []stage{{"./" + dir + "/..."}, {"./calculators/..."}, {"./cmd/internal/ordeal", "-run", "LedgerHoldsTheCourse"}}
+	return []stage{{"./" + dir + "/..."}, {"./calculators/standard", "-run", "Answers"}, {"./calculators/..."}, {"./cmd/internal/ordeal", "-run", "LedgerHoldsTheCourse"}}
 }
 
 // test runs the tests of a stage until one fails. The overlay holds for what they compile, too.
