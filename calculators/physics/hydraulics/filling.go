@@ -9,11 +9,18 @@ import "math"
 type Filling struct {
 	base, slope float64        // what the drop is measured from, Pa, and how fast that moves, Pa/s
 	drop        [terms]float64 // from there to the caliper: Pa, Pa/s, Pa/s²...
+	terms       int            // of it that count
 	open        bool
 }
 
 // terms is enough for 1e-8 of the drop for as long as a Filling lasts.
 const terms = 11
+
+// A series ends with a term that comes to little over the longest step.
+const (
+	longest = 0.004 // s
+	little  = 1e-4  // Pa
+)
 
 // Begin readies the series for a valve that stands in its position for a share
 // of the time, a master's pressure that moves with a slope, and a caliper of an
@@ -45,6 +52,7 @@ func (f *Filling) expand(x, push, rate float64) {
 	}
 	var w [terms]float64
 	w[0] = 1 / math.Sqrt(math.Abs(x)+laminar)
+	within := 1.0
 	per := sign * w[0] * w[0]
 	d := &f.drop
 	d[0] = x
@@ -60,6 +68,10 @@ func (f *Filling) expand(x, push, rate float64) {
 			sum += (0.5*float64(j) - float64(n)) * d[j] * w[n-j]
 		}
 		w[n] = sum * per * inverse[n]
+		f.terms = n + 1
+		if within *= longest; n > 3 && math.Abs(d[n])*within < little {
+			break
+		}
 	}
 }
 
@@ -85,7 +97,7 @@ func (f *Filling) At(t float64) float64 {
 		return f.base
 	}
 	d, x := &f.drop, 0.0
-	for n := terms - 1; n >= 0; n-- {
+	for n := f.terms - 1; n >= 0; n-- {
 		x = x*t + d[n]
 	}
 	return f.base + f.slope*t + x

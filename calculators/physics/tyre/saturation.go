@@ -17,8 +17,8 @@ var decays = func() (d [64*far + 1]float64) {
 	return d
 }()
 
-// saturation returns 1 - e^-x for x of at least 0, to 1e-15.
-func saturation(x float64) float64 {
+// Saturation returns 1 - e^-x for x of at least 0, to 1e-15.
+func Saturation(x float64) float64 {
 	if !(x < far) {
 		return 1
 	}

@@ -38,7 +38,7 @@ func (s *Surface) Grip(slip float64) float64 {
 	if k > 1 {
 		k = 1
 	}
-	grip := s.C1*saturation(s.C2*k) - s.C3*k + s.Wedge*k*k
+	grip := s.C1*Saturation(s.C2*k) - s.C3*k + s.Wedge*k*k
 	if slip < 0 {
 		return -grip
 	}

@@ -107,13 +107,13 @@ func TestGripIsOddAndBounded(t *testing.T) {
 
 func TestSaturation(t *testing.T) {
 	for x := 0.0; x < 50; x += 0.00731 {
-		if got, want := saturation(x), -math.Expm1(-x); math.Abs(got-want) > 1e-15 {
+		if got, want := Saturation(x), -math.Expm1(-x); math.Abs(got-want) > 1e-15 {
 			t.Fatalf("1 - e^-%v is %v, want %v", x, got, want)
 		}
 	}
 	for _, x := range []float64{math.Inf(1), math.NaN(), 1e300} {
-		if saturation(x) != 1 {
-			t.Errorf("saturation(%v) is %v", x, saturation(x))
+		if Saturation(x) != 1 {
+			t.Errorf("Saturation(%v) is %v", x, Saturation(x))
 		}
 	}
 }
