@@ -16,6 +16,7 @@ export function stage(host: HTMLElement & Partial<Pick<Explorer, "nudge" | "rese
   const mark = () => {
     dials.forEach((d, i) => d.toggleAttribute("data-chosen", i === chosen));
     plates.forEach((p, i) => p.toggleAttribute("data-shown", i === shown));
+    dials[chosen]?.scrollIntoView({ block: "nearest" }); // there may be more than fit
   };
   const leave = () => {
     host.classList.remove("on-stage");
