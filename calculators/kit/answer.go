@@ -421,8 +421,9 @@ func (j *writer) pageTable(t *figure.Table, r *quantity.Reader) {
 	j.close('}')
 }
 
-// AppendFaults writes what is wrong: {"faults":[{"input","text","hint"}]}.
-func AppendFaults(b []byte, err error) []byte {
+// AppendFaults writes what is wrong, in the reader's language as far as it has the words:
+// {"faults":[{"input","text","hint"}]}.
+func AppendFaults(b []byte, err error, r *quantity.Reader) []byte {
 	faults, ok := err.(Faults)
 	if !ok {
 		faults = Faults{{Text: err.Error()}}
@@ -434,8 +435,12 @@ func AppendFaults(b []byte, err error) []byte {
 	for _, f := range faults {
 		j.open('{')
 		j.textField("input", f.Input)
-		j.textField("text", f.Text)
-		j.textField("hint", f.Hint)
+		text, hint := f.Text, f.Hint
+		if said := f.Wrong.In(r); said != "" {
+			text, hint = said, f.Remedy.In(r)
+		}
+		j.textField("text", text)
+		j.textField("hint", hint)
 		j.close('}')
 	}
 	j.close(']')

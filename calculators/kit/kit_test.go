@@ -186,12 +186,18 @@ func TestAnswers(t *testing.T) {
 }
 
 func TestAppendFaults(t *testing.T) {
-	got := string(kit.AppendFaults(nil, kit.Faults{{Input: "a", Text: "b \"<\x01é\xff", Hint: "c"}}))
+	got := string(kit.AppendFaults(nil, kit.Faults{{Input: "a", Text: "b \"<\x01é\xff", Hint: "c"}}, &quantity.Reader{}))
 	if want := `{"faults":[{"input":"a","text":"b \"\u003c\u0001é` + "\ufffd" + `","hint":"c"}]}`; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
-	if got := string(kit.AppendFaults(nil, kit.ErrStopped)); got != `{"faults":[{"input":"","text":"stopped","hint":""}]}` {
+	if got := string(kit.AppendFaults(nil, kit.ErrStopped, &quantity.Reader{})); got != `{"faults":[{"input":"","text":"stopped","hint":""}]}` {
 		t.Errorf("got %s", got)
+	}
+	german := quantity.Reader{Words: map[string]string{"{} is out of range": "{} liegt außerhalb", "give {} to {}": "gib {} bis {} an"}}
+	fault := kit.Fault{Input: "v", Text: "v: 9m is out of range", Hint: "give 1m to 5m",
+		Wrong: quantity.Phrase{Says: "{} is out of range", With: []string{"9m"}}, Remedy: quantity.Phrase{Says: "give {} to {}", With: []string{"1m", "5m"}}}
+	if got := string(kit.AppendFaults(nil, kit.Faults{fault}, &german)); got != `{"faults":[{"input":"v","text":"9m liegt außerhalb","hint":"gib 1m bis 5m an"}]}` {
+		t.Errorf("a German reader gets %s", got)
 	}
 }
 
@@ -223,7 +229,7 @@ func FuzzQuery(f *testing.F) {
 					t.Fatalf("%q: %+v", text, f)
 				}
 			}
-			if !json.Valid(kit.AppendFaults(nil, err)) {
+			if !json.Valid(kit.AppendFaults(nil, err, &quantity.Reader{})) {
 				t.Fatalf("%q: faults are no JSON", text)
 			}
 			return

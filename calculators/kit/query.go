@@ -2,6 +2,8 @@ package kit
 
 import (
 	"strings"
+
+	"example.org/gripleaf/calculators/quantity"
 )
 
 // Scheme begins every link to a calculation.
@@ -141,6 +143,8 @@ type Fault struct {
 	Input          string // the input it is about, if any
 	Text           string // what is wrong
 	Hint           string // what to do
+
+	Wrong, Remedy quantity.Phrase // the same for a reader of another language
 }
 
 // Faults are all faults of one query; as an error it is never empty.

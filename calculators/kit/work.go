@@ -288,10 +288,11 @@ func (in *Input) read(text string) (Value, *Fault) {
 	q, err := quantity.Parse(text, in.kinds()...)
 	if err != nil {
 		e := err.(*quantity.Error)
-		return Value{}, &Fault{Offset: e.Offset, Length: e.Length, Input: in.Name, Text: in.Name + ": " + e.Text, Hint: e.Hint}
+		return Value{}, &Fault{Offset: e.Offset, Length: e.Length, Input: in.Name, Text: in.Name + ": " + e.Text, Hint: e.Hint, Wrong: e.Wrong, Remedy: e.Remedy}
 	}
 	if q.Unit.Kind == quantity.Whole && q.Value != math.Trunc(q.Value) {
-		return Value{}, &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + text + " is not a whole number", Hint: "leave the decimals out"}
+		return Value{}, &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + text + " is not a whole number", Hint: "leave the decimals out",
+			Wrong: quantity.Phrase{Says: "{} is not a whole number", With: []string{text}}, Remedy: quantity.Phrase{Says: "leave the decimals out"}}
 	}
 	if o := in.as(q.Unit.Kind); !(o.Min <= q.Value && q.Value <= o.Max) {
 		return Value{}, in.outside(text, o)
@@ -323,7 +324,8 @@ func (in *Input) outside(text string, o Other) *Fault {
 		why = " (" + in.Why + ")"
 	}
 	return &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + text + " is out of range",
-		Hint: "give " + o.bound(o.Min) + " to " + o.bound(o.Max) + why}
+		Hint:  "give " + o.bound(o.Min) + " to " + o.bound(o.Max) + why,
+		Wrong: quantity.Phrase{Says: "{} is out of range", With: []string{text}}, Remedy: quantity.Phrase{Says: "give {} to {}", With: []string{o.bound(o.Min), o.bound(o.Max)}}}
 }
 
 // bound prints a limit as a link writes it, in the metric unit.
@@ -349,7 +351,8 @@ func (in *Input) readWord(text string) (Value, *Fault) {
 		}
 		names[i] = c.Value
 	}
-	return Value{}, &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + quote(text) + " is none of the choices", Hint: suggest(text, names)}
+	return Value{}, &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + quote(text) + " is none of the choices", Hint: suggest(text, names),
+		Wrong: quantity.Phrase{Says: "{} is none of the choices", With: []string{quote(text)}}}
 }
 
 // suggest names the nearest valid name if one is near, and all of them otherwise.

@@ -20,7 +20,25 @@ type Error struct {
 	Offset, Length int    // bytes of the text
 	Text           string // what is wrong
 	Hint           string // what to do
+
+	Wrong, Remedy Phrase // the same for a reader of another language
 }
+
+// Phrase is an English text with {} marks for what it is said with.
+type Phrase struct {
+	Says string
+	With []string
+}
+
+// In says the phrase in the reader's language, and nothing if that has no words for it.
+func (p Phrase) In(r *Reader) string {
+	if _, ok := r.Words[p.Says]; !ok {
+		return ""
+	}
+	return r.Say(p.Says, p.With...)
+}
+
+func write(kinds []Kind) Phrase { return Phrase{Says: "write {}", With: []string{example(kinds)}} }
 
 func (e *Error) Error() string { return e.Text }
 
@@ -30,7 +48,7 @@ func (e *Error) Error() string { return e.Text }
 func Parse(text string, kinds ...Kind) (Quantity, error) {
 	n := numberEnd(text, '.')
 	if n == 0 {
-		return Quantity{}, &Error{0, len(text), "no number in " + quote(text), "write " + example(kinds)}
+		return Quantity{}, &Error{0, len(text), "no number in " + quote(text), "write " + example(kinds), Phrase{Says: "no number in {}", With: []string{quote(text)}}, write(kinds)}
 	}
 	return finish(text, text[:n], text[:n], text[n:], kinds)
 }
@@ -42,7 +60,7 @@ func ParseWritten(text string, locale Locale, kinds ...Kind) (Quantity, error) {
 	lead := strings.Index(text, trimmed)
 	plain, used := locale.plain(trimmed)
 	if plain == "" || plain == "-" {
-		return Quantity{}, &Error{lead, len(trimmed), "no number in " + quote(text), "write " + example(kinds)}
+		return Quantity{}, &Error{Offset: lead, Length: len(trimmed), Text: "no number in " + quote(text), Hint: "write " + example(kinds)}
 	}
 	q, err := finish(trimmed, trimmed[:used], plain, trimmed[used:], kinds)
 	if e, ok := err.(*Error); ok {
@@ -53,7 +71,8 @@ func ParseWritten(text string, locale Locale, kinds ...Kind) (Quantity, error) {
 
 func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 	value, err := strconv.ParseFloat(plain, 64)
-	useless := &Error{0, len(number), quote(number) + " is not a number that can be used", "write " + example(kinds)}
+	useless := &Error{0, len(number), quote(number) + " is not a number that can be used", "write " + example(kinds),
+		Phrase{Says: "{} is not a number that can be used", With: []string{quote(number)}}, write(kinds)}
 	if err != nil || math.IsInf(value, 0) || math.IsNaN(value) || len(plain) > 40 {
 		return Quantity{}, useless
 	}
@@ -72,10 +91,11 @@ func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 		}
 	}
 	if written == "" {
-		return Quantity{}, &Error{0, len(text), quote(text) + " has no unit", "write " + example(kinds)}
+		return Quantity{}, &Error{0, len(text), quote(text) + " has no unit", "write " + example(kinds), Phrase{Says: "{} has no unit", With: []string{quote(text)}}, write(kinds)}
 	}
 	at := strings.Index(text, written)
-	return Quantity{}, &Error{at, len(written), quote(written) + " is not a unit of " + names(kinds), "use " + allSymbols(kinds)}
+	return Quantity{}, &Error{at, len(written), quote(written) + " is not a unit of " + names(kinds), "use " + allSymbols(kinds),
+		Phrase{Says: "{} is no unit for this", With: []string{quote(written)}}, Phrase{Says: "use {}", With: []string{allSymbols(kinds)}}}
 }
 
 // fraction is a share written as a bare number.

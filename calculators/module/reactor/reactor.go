@@ -78,7 +78,7 @@ func request(n int32) (string, bool) {
 }
 
 func refuse() int32 {
-	reply = kit.AppendFaults(reply[:0], kit.Faults{{Text: "the request is not text within the buffer"}})
+	reply = kit.AppendFaults(reply[:0], kit.Faults{{Text: "the request is not text within the buffer"}}, &who)
 	return int32(len(reply))
 }
 
@@ -123,7 +123,7 @@ func frame(n int32, seconds float64) int32 {
 		err = kit.Faults{{Text: w.Calculator.ID + " has no film"}}
 	}
 	if err != nil {
-		reply = kit.AppendFaults(reply[:0], err)
+		reply = kit.AppendFaults(reply[:0], err, &who)
 		return int32(len(reply))
 	}
 	reply = w.AppendFrame(reply[:0], seconds, &who)
@@ -146,7 +146,7 @@ func reading(n int32) int32 {
 	}
 	w, err := kept(query)
 	if err != nil {
-		reply = kit.AppendFaults(reply[:0], err)
+		reply = kit.AppendFaults(reply[:0], err, &who)
 		return int32(len(reply))
 	}
 	reply = w.AppendReadings(reply[:0], places, &who)
@@ -172,7 +172,7 @@ func answer(query, attachment string, figures []string) {
 	}
 	q, faults := kit.Parse(query)
 	if len(faults) > 0 {
-		reply = kit.AppendFaults(reply[:0], faults)
+		reply = kit.AppendFaults(reply[:0], faults, &who)
 		return
 	}
 	w, err := Set.Prepare(q)
@@ -185,7 +185,7 @@ func answer(query, attachment string, figures []string) {
 		err = w.Run()
 	}
 	if err != nil && err != kit.ErrStopped {
-		reply = kit.AppendFaults(reply[:0], err)
+		reply = kit.AppendFaults(reply[:0], err, &who)
 		return
 	}
 	if err == nil {
