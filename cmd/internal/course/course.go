@@ -59,7 +59,9 @@ type Language struct {
 	*locale.Locale
 	Folder   string
 	Main     bool
-	Title    string // of the site in this language
+	Title    string // of the site in this language, as are the next two
+	Summary  string
+	Footer   string // inline Markdown
 	Lessons  []*Entry
 	Pages    []*Entry // beside the lessons
 	Glossary []*Term  // by id

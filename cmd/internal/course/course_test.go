@@ -176,3 +176,21 @@ func TestSocialPicturesNeedAnAddress(t *testing.T) {
 		t.Error("the site has no social pictures")
 	}
 }
+
+func TestTextsOfTheSiteByLanguage(t *testing.T) {
+	c, faults := read(t, course.Options{}, map[string]string{"site.yaml": "title: {en: Stops, de: Halte}\nsummary: All of it.\nlanguages: [en, de]\nlessons: [one, two, three]\nlook: {footer: {de: Erfunden}}\n"})
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	var got []string
+	for _, l := range c.Languages {
+		got = append(got, l.Title+", "+l.Summary+", "+l.Footer)
+	}
+	if diff := cmp.Diff([]string{"Stops, All of it., ", "Halte, All of it., Erfunden"}, got); diff != "" || c.Site.Title != "Stops" {
+		t.Errorf("%q, %s", c.Site.Title, diff)
+	}
+	_, faults = read(t, course.Options{}, map[string]string{"site.yaml": "title: {en: Stops, fr: Arrêts}\nlanguages: [en, de]\nlessons: [one, two, three]\n"})
+	if len(faults) != 1 || !strings.Contains(faults[0].Text, `no language "fr"`) {
+		t.Errorf("a language that the site lacks: %v", faults)
+	}
+}

@@ -17,6 +17,7 @@ import (
 	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/locale"
+	"example.org/gripleaf/cmd/internal/record"
 )
 
 // Options say how a site is read.
@@ -64,6 +65,7 @@ type reader struct {
 	siteFile  *fault.Source
 	lessonsAt []lesson.Span // of site.yaml's lessons
 	foldersAt []lesson.Span
+	texts     map[string][]record.Field // texts of the site that are given by language
 }
 
 // open reads a file of the site; what to do if it is missing is said in hint, and without one it may be missing.
@@ -105,7 +107,8 @@ func (r *reader) language(folder string, index int) *Language {
 		l.Words = words
 		r.faults.Add(faults...)
 	}
-	lang := &Language{Locale: l, Folder: folder, Main: index == 0, Title: site.Title}
+	lang := &Language{Locale: l, Folder: folder, Main: index == 0,
+		Title: r.in(folder, "title", site.Title), Summary: r.in(folder, "summary", site.Summary), Footer: r.in(folder, "footer", site.Look.Footer)}
 	files, err := fs.ReadDir(r.course.Files, folder)
 	if err != nil {
 		what := "there is no folder " + quote(folder)

@@ -20,8 +20,8 @@ func (r *reader) site(source *fault.Source) {
 	broken := len(r.faults) > 0
 	var social record.Value
 	v.Each(map[string]func(record.Value){
-		"title":     func(v record.Value) { s.Title = v.Text() },
-		"summary":   func(v record.Value) { s.Summary = v.Text() },
+		"title":     func(v record.Value) { s.Title = r.said("title", v) },
+		"summary":   func(v record.Value) { s.Summary = r.said("summary", v) },
 		"address":   func(v record.Value) { s.Address = r.siteAddress(v) },
 		"publisher": func(v record.Value) { s.Publisher = v.Text() },
 		"languages": func(v record.Value) { s.Languages, r.foldersAt = r.each(v, "language") },
@@ -45,6 +45,7 @@ func (r *reader) site(source *fault.Source) {
 	if broken {
 		return
 	}
+	s.Title, s.Summary, s.Look.Footer = r.inFirst("title", s.Title), r.inFirst("summary", s.Summary), r.inFirst("footer", s.Look.Footer)
 	if s.Title == "" {
 		v.Fault("no-title", "the site has no title", "write title: …")
 	}
@@ -54,6 +55,41 @@ func (r *reader) site(source *fault.Source) {
 	if len(s.Languages) == 0 {
 		v.Fault("no-language", "the site has no language", "write languages: [en], and put the lessons into a folder en")
 	}
+}
+
+// said reads a text of the site: one for all languages, or one for each under the name of its folder.
+func (r *reader) said(name string, v record.Value) string {
+	if !v.Keyed() {
+		return v.Text()
+	}
+	if r.texts == nil {
+		r.texts = make(map[string][]record.Field)
+	}
+	r.texts[name] = v.Fields()
+	return ""
+}
+
+// inFirst gives a text of the site in its first language, and says which languages the site does not have.
+func (r *reader) inFirst(name, all string) string {
+	for _, f := range r.texts[name] {
+		if !slices.Contains(r.course.Site.Languages, f.Name) {
+			f.Key.Fault("language", "the site has no language "+quote(f.Name), fault.Meant(f.Name, r.course.Site.Languages))
+		}
+	}
+	if len(r.course.Site.Languages) == 0 {
+		return all
+	}
+	return r.in(r.course.Site.Languages[0], name, all)
+}
+
+// in gives a text of the site in the language of a folder, if it has one there.
+func (r *reader) in(folder, name, otherwise string) string {
+	for _, f := range r.texts[name] {
+		if f.Name == folder {
+			return f.Value.Text()
+		}
+	}
+	return otherwise
 }
 
 // each reads a list of names, every one of which stands once.
@@ -94,7 +130,7 @@ func (r *reader) look(v record.Value) {
 	v.Each(map[string]func(record.Value){
 		"colours": func(v record.Value) { look.Colours = texts(v) },
 		"fonts":   func(v record.Value) { look.Fonts = texts(v) },
-		"footer":  func(v record.Value) { look.Footer = v.Text() },
+		"footer":  func(v record.Value) { look.Footer = r.said("footer", v) },
 		"logo": func(v record.Value) {
 			look.Logo = path.Clean(v.Text())
 			if _, err := fs.Stat(r.course.Files, look.Logo); err != nil {

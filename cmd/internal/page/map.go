@@ -112,7 +112,7 @@ func (p *Printer) writeMap(w io.Writer, l *course.Language, sheets []sheet, at i
 	d := p.digest(l)
 	v := mapView{frame: p.frame(l, sheets[at].Path), First: at == 0, Total: len(l.Lessons), Minutes: d.minutes, Numbers: d.numbers,
 		Besides: l.Pages, HasTerms: len(l.Glossary) > 0}
-	v.Title, v.About = v.SiteTitle(), v.Site.Summary
+	v.Title, v.About = v.SiteTitle(), v.Language.Summary
 	for i := sheets[at].From - 1; i < sheets[at].To; i++ {
 		e := l.Lessons[i]
 		h := halt{Entry: e, Number: i + 1, From: d.from[i], Minutes: minutesOf(e)}

@@ -169,7 +169,7 @@ func (f *frame) Logo() string {
 
 // Footer is the site's own line at the bottom.
 func (f *frame) Footer() template.HTML {
-	return template.HTML(lesson.Inline(f.Site.Look.Footer))
+	return template.HTML(lesson.Inline(f.Language.Footer))
 }
 
 // SearchFolder is where the search index of this language lies.

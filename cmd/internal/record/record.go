@@ -174,6 +174,15 @@ func (v Value) Fields() []Field {
 	return fields
 }
 
+// Keyed reports whether the value is keys with values.
+func (v Value) Keyed() bool {
+	switch v.node.(type) {
+	case *ast.MappingNode, *ast.MappingValueNode:
+		return true
+	}
+	return false
+}
+
 // Each hands every field of a mapping to the reader of its name. Other names are faults.
 func (v Value) Each(readers map[string]func(Value)) {
 	for _, f := range v.Fields() {
