@@ -103,13 +103,20 @@ func (b *writer) field(w util.BufWriter, n *lesson.Number) error {
 		`</span> <button class="press scripted" type="button" data-do="check">`, escape(b.frame.Say("Check")), "</button></span>")
 }
 
-// Step writes a formula, the same with its values put in, and what comes out.
+// Step writes a formula, the same with its values put in, and what comes out. It is worked in SI, as its formula wants
+// it; readers of other units get the result in theirs as well.
 func (b *writer) Step(w util.BufWriter, n *lesson.Step) error {
 	r := &n.Result
 	if r.Work == nil {
 		return say(w, "<code>", escape(n.Formula), "</code>")
 	}
-	return say(w, `<a class="step" href="`, escape(b.state(r.Work)), `"><span class="aside">`, escape(n.Formula+" = "+r.Text), `</span><math aria-hidden="true">`, n.Symbols, "<mo>=</mo>", n.Values, "<mo>=</mo><mtext>", escape(r.Text), "</mtext></math></a>")
+	spoken, also := n.Formula+" = "+r.Text, ""
+	if imperial := b.imperial().Quantity(r.Value, r.Shown); imperial != r.Text {
+		also = " = " + imperial
+	}
+	return say(w, `<a class="step" href="`, escape(b.state(r.Work)), `"><span class="aside"`, both(spoken, spoken+also), ">", escape(spoken),
+		// Three formulas, so that a narrow page can break the line between them.
+		`</span><math aria-hidden="true">`, n.Symbols, `</math><math aria-hidden="true"><mo>=</mo>`, n.Values, `</math><math aria-hidden="true"><mo>=</mo><mtext>`, escape(r.Text), `</mtext></math><span aria-hidden="true"`, both("", also), "></span></a>")
 }
 
 // Drawn writes a value that practice draws anew.
