@@ -30,6 +30,9 @@ func Run(s *Setup, t *Trace) (Result, error) {
 	}
 	var r run
 	r.start(s, t)
+	if r.tally.limit.Deceleration <= 0 { // even if a patch would stop it: a demand is a share of what the first surface gives
+		return Result{}, ErrNoStop
+	}
 	for r.y[speed] > standing && !r.tally.over {
 		r.record()
 		r.tick()
