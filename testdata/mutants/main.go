@@ -5,6 +5,7 @@
 //
 //	go run ./testdata/mutants -n 200            the whole run; half an hour on two cores
 //	go run ./testdata/mutants -n 20 -seed 7     a taste
+//	go run ./testdata/mutants -only check.go    200 of those whose name matches this
 //
 // The tests beside the changed file come first, then what is written down of all calculators' answers, then all their
 // tests, last the ledger of the course; the first that fails ends it, and so does one that takes many times as long as it should. Mutants that survive and are told of
@@ -27,6 +28,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -60,14 +63,19 @@ func main() {
 	seed := flag.Uint64("seed", 1, "which ones")
 	dir := flag.String("dir", "calculators/physics", "the code that is changed")
 	jobs := flag.Int("jobs", 2, "how many at a time")
+	only := flag.String("only", "", "try only those whose name matches this regular expression")
 	flag.Parse()
-	if err := run(*n, *seed, *dir, *jobs); err != nil {
+	if err := run(*n, *seed, *dir, *only, *jobs); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
 }
 
-func run(n int, seed uint64, dir string, jobs int) error {
+func run(n int, seed uint64, dir, only string, jobs int) error {
+	wanted, err := regexp.Compile(only)
+	if err != nil {
+		return err
+	}
 	all, err := find(dir)
 	if err != nil {
 		return err
@@ -83,6 +91,7 @@ func run(n int, seed uint64, dir string, jobs int) error {
 	}
 	r := rand.New(rand.NewPCG(seed, 0))
 	r.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
+	all = slices.DeleteFunc(all, func(m mutant) bool { return !wanted.MatchString(m.name()) })
 	count := make(map[string]int)
 	tried := func() int { return count[noticed] + count[knownOne] + count[survived] }
 	var mu sync.Mutex
