@@ -16,6 +16,8 @@ export function results(host: HTMLElement, answer: Answer): void {
   series(host, answer.series);
 }
 
+const tabled = new WeakMap<Element, string>(); // the table that stands in each place
+
 /** Fills the places of the tables; a state may have more or fewer of them than the first one. */
 function series(host: HTMLElement, grids: Grid[]): void {
   const places = all(".bench-series", host);
@@ -26,6 +28,9 @@ function series(host: HTMLElement, grids: Grid[]): void {
     places.push(place);
   }
   places.forEach((place, i) => {
+    const text = JSON.stringify(grids[i]);
+    if (tabled.get(place) === text) return;
+    tabled.set(place, text);
     place.setAttribute("aria-label", grids[i].headings[0]);
     place.replaceChildren(table(grids[i]));
   });
