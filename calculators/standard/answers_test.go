@@ -2,6 +2,7 @@ package standard_test
 
 import (
 	"flag"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -12,6 +13,8 @@ import (
 	"testing"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/physics/bike"
+	"example.org/gripleaf/calculators/physics/tyre"
 	"example.org/gripleaf/calculators/standard"
 )
 
@@ -19,8 +22,8 @@ var accept = flag.Bool("accept", false, "write down what the calculators answer 
 
 const answersFile = "testdata/answers.txt"
 
-// What a calculator answers to some states stands in a file, a line each: every choice of every input by itself, and
-// drawn states. Whatever moves one of these numbers, however little, fails here until somebody has looked at it and run
+// The bikes and surfaces stand in a file, and what each calculator answers to some states, a line each: every choice of
+// every input by itself, and drawn states. Whatever moves one of these numbers, however little, fails here until somebody has looked at it and run
 //
 //	go test ./calculators/standard -run Answers -accept
 //
@@ -76,8 +79,16 @@ func agree(got, want string) bool {
 	})
 }
 
-// answer is all outputs of a state that say something, or that it is refused.
+// answer is all outputs of a state that say something, or that it is refused; or all figures of a bike or surface.
 func answer(query string) string {
+	if id, ok := strings.CutPrefix(query, "bike "); ok {
+		b, _ := bike.Find(id)
+		return fmt.Sprint(b)
+	}
+	if id, ok := strings.CutPrefix(query, "surface "); ok {
+		s, _ := tyre.Find(id)
+		return fmt.Sprint(s)
+	}
 	w, err := standard.Set.Work(query)
 	if err != nil {
 		return "refused"
@@ -95,6 +106,12 @@ func answer(query string) string {
 func drawAnswers() string {
 	r := rand.New(rand.NewPCG(2026, 11))
 	var b strings.Builder
+	for _, preset := range bike.Presets() {
+		b.WriteString("bike " + preset.ID + "\t" + answer("bike "+preset.ID) + "\n")
+	}
+	for _, surface := range tyre.Surfaces() {
+		b.WriteString("surface " + surface.ID + "\t" + answer("surface "+surface.ID) + "\n")
+	}
 	for _, c := range standard.Set {
 		write := func(query string) bool {
 			query = shortened(c, strings.ReplaceAll(query, "%", "%25"))
