@@ -81,3 +81,18 @@ func TestFractionSolvesTheCubic(t *testing.T) {
 		}
 	}
 }
+
+// A fine ring on a fast wheel has more edges in the window than are kept: what is kept is enough.
+func TestRingWithMoreEdgesThanItKeeps(t *testing.T) {
+	for _, rate := range []float64{0, -10} {
+		r := newRing(Wheel{Radius: 0.3, Teeth: 200}, 120)
+		at, v := roll(&r, 0.3, 120, rate, 0.5)
+		if perWindow := v / (2 * math.Pi * 0.3) * 200 * window; perWindow < ringEdges/2 {
+			t.Fatalf("only %v edges", perWindow)
+		}
+		speed, got := r.read(at)
+		if math.Abs(speed-v) > 0.05 || math.Abs(got-rate) > 0.2 {
+			t.Errorf("at %v m/s and %v m/s² it reads %v and %v", v, rate, speed, got)
+		}
+	}
+}
