@@ -61,6 +61,10 @@ type crowd struct {
 	falls      int
 }
 
+// clock is the tick and longest step of a rider of a crowd, s. It moves a stop with a lock by about a thousandth, and
+// one without a lock by a hundred-thousandth.
+const clock = 0.004
+
 // reports is how often progress is told.
 const reports = 20
 
@@ -76,7 +80,7 @@ func work(w *kit.Work) error {
 	c := &crowd{controller: controlled.StoppingDistance}
 	w.Data = c
 	w.Put("controller-distance", c.controller)
-	setup.Channels, setup.LiftControl, setup.Demand = ride.None, false, w.Number("aim")
+	setup.Channels, setup.LiftControl, setup.Demand, setup.Step = ride.None, false, w.Number("aim"), clock
 	riders := int(w.Number("riders"))
 	every := max(1, riders/reports)
 	for i := range riders {

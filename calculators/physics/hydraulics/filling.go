@@ -16,16 +16,13 @@ type Filling struct {
 // terms is enough for 1e-8 of the drop for as long as a Filling lasts.
 const terms = 11
 
-// A series ends with a term that comes to little over the longest step.
-const (
-	longest = 0.004 // s
-	little  = 1e-4  // Pa
-)
+// A series ends with a term that comes to little at the end of the step.
+const little = 1e-4 // Pa
 
-// Begin readies the series for a valve that stands in its position for a share
-// of the time, a master's pressure that moves with a slope, and a caliper of an
-// uptake and a pressure now.
-func (f *Filling) Begin(m *Modulator, v Valve, share, uptake, master, slope, caliper float64) {
+// Begin readies the series for a step of at most so long, a valve that stands in
+// its position for a share of the time, a master's pressure that moves with a
+// slope, and a caliper of an uptake and a pressure now.
+func (f *Filling) Begin(m *Modulator, v Valve, step, share, uptake, master, slope, caliper float64) {
 	rate := share * m.Inlet / uptake
 	switch v {
 	case Hold:
@@ -39,13 +36,13 @@ func (f *Filling) Begin(m *Modulator, v Valve, share, uptake, master, slope, cal
 	if d := caliper - master; slope == 0 && math.Abs(d) < nothing {
 		*f = Filling{base: caliper}
 	} else {
-		f.expand(d, -slope, rate)
+		f.expand(d, -slope, rate, step)
 	}
 }
 
 // expand works out the series of x' = push - rate·x/√(|x| + laminar) from the
 // series of w = 1/√(|x| + laminar), for which (|x| + laminar)·w' = -w·|x|'/2.
-func (f *Filling) expand(x, push, rate float64) {
+func (f *Filling) expand(x, push, rate, step float64) {
 	sign := 1.0
 	if x < 0 || x == 0 && push < 0 {
 		sign = -1
@@ -69,7 +66,7 @@ func (f *Filling) expand(x, push, rate float64) {
 		}
 		w[n] = sum * per * inverse[n]
 		f.terms = n + 1
-		if within *= longest; n > 3 && math.Abs(d[n])*within < little {
+		if within *= step; n > 3 && math.Abs(d[n])*within < little {
 			break
 		}
 	}

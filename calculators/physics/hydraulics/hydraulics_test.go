@@ -57,7 +57,7 @@ func TestFilling(t *testing.T) {
 		{Build, 1, 5e5, -60e5, 5e5}, {Build, 1, 5e5, 2000e5, 5e5}, {Hold, 1, 30e5, 60e5, 10e5}, {Dump, 1, 30e5, 0, 10e5}, {Dump, 0.1, 30e5, 60e5, 0.5e5}, {Dump, 1, 0, 0, m.Accumulator},
 	} {
 		var f Filling
-		f.Begin(&m, c.valve, c.share, uptake, c.master, c.slope, c.caliper)
+		f.Begin(&m, c.valve, 0.002, c.share, uptake, c.master, c.slope, c.caliper)
 		duration := min(0.002, f.Lasts())
 		rate := func(at, p float64) float64 {
 			switch c.valve {

@@ -33,7 +33,7 @@ type Setup struct {
 	Demand      float64 // brake torque asked at each wheel over what the peak grip holds once the load has moved
 	LiftControl bool    // release the front before the rear lifts
 	Hand        Hand    // the hand's unsteadiness; the zero Hand is steady
-	Step        float64 // of the integration, s; 0 for the default
+	Step        float64 // of the integration, s; 0 for the default. Without a controller one longer than its tick is the hand's clock too: for crowds
 }
 
 // Result is what a stop came to, in SI units.

@@ -116,6 +116,10 @@ func (r *run) setClock() {
 	if r.setup.Step > 0 {
 		r.step = min(r.step, r.setup.Step)
 	}
+	coarse := r.setup.Channels == None && r.setup.Step > r.span
+	if coarse {
+		r.span, r.step = r.setup.Step, r.setup.Step
+	}
 	fastest := 1.0
 	for i := range r.plant.end {
 		e := &r.plant.end[i]
@@ -125,6 +129,9 @@ func (r *run) setClock() {
 			fastest = max(fastest, carcass*stiff*e.radius*e.radius/e.inertia)
 		}
 		fastest = max(fastest, r.setup.Speed/e.relaxation)
+	}
+	if coarse {
+		fastest /= 2 // the method is still stable
 	}
 	r.step = min(r.step, 1/fastest)
 	r.step = r.span / math.Ceil(r.span/r.step-1e-9)

@@ -370,3 +370,23 @@ func maxOf(x []float64) float64 {
 	}
 	return m
 }
+
+// A crowd's riders have a clock of twice the tick: it moves a stop by less than
+// a thousandth, which is what a rider's own noticing comes to, and one without
+// a lock by far less.
+func TestCoarseClockOfACrowd(t *testing.T) {
+	for seed := range uint64(30) {
+		s := on("wet-asphalt")
+		s.Demand, s.Hand = 0.85, Unsteady(0.15, 0.25, seed)
+		fine := mustRun(t, s)
+		s.Step = 0.004
+		coarse := mustRun(t, s)
+		most := 1e-3
+		if !fine.FrontLocks {
+			most = 2e-5
+		}
+		if off := math.Abs(coarse.StoppingDistance/fine.StoppingDistance - 1); off > most || coarse.FrontLocks != fine.FrontLocks {
+			t.Errorf("seed %d: %g m and coarsely %g m, locked %v and %v", seed, fine.StoppingDistance, coarse.StoppingDistance, fine.FrontLocks, coarse.FrontLocks)
+		}
+	}
+}

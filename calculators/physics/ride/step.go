@@ -18,7 +18,7 @@ func (p *plant) advance(t, span, step float64, road *road, y *state) {
 	const least = 1e-9
 	end := t + span
 	for n := 0; end-t > least; n++ {
-		p.ready(t, y)
+		p.ready(t, step, y)
 		h := min(step, end-t, p.line[front].Lasts(), p.line[rear].Lasts())
 		if n > 1000 { // events without end: take what is left in one go
 			h = end - t
@@ -36,13 +36,13 @@ func (p *plant) advance(t, span, step float64, road *road, y *state) {
 
 // ready works out what a step starts from. The end of the last step has the
 // rates already, unless something began or ceased to rub.
-func (p *plant) ready(t float64, y *state) {
+func (p *plant) ready(t, step float64, y *state) {
 	for i := range p.in {
 		in := &p.in[i]
 		if backward := y[spinF+i] < y[pitchRate]; backward != in.backward {
 			in.backward, p.fresh = backward, false
 		}
-		p.line[i].Begin(&p.end[i].modulator, in.valve, in.share, p.end[i].uptake, in.master+in.slope*(t-p.tick), in.slope, y[pressureF+i])
+		p.line[i].Begin(&p.end[i].modulator, in.valve, step, in.share, p.end[i].uptake, in.master+in.slope*(t-p.tick), in.slope, y[pressureF+i])
 	}
 	if p.fresh {
 		p.k[0] = p.ahead
