@@ -73,6 +73,8 @@ func TestLost(t *testing.T) {
 		"pitch not a number":  {func(r *run) { r.y[pitch] = math.NaN() }, ErrUnfit},
 		"heave not a number":  {func(r *run) { r.y[heave] = math.NaN() }, ErrUnfit},
 		"leapt off":           {func(r *run) { r.y[heave] = 10.1 }, ErrUnfit},
+		"nose up":             {func(r *run) { r.y[pitch] = -0.99 }, nil},
+		"over the rear wheel": {func(r *run) { r.y[pitch] = -1.01 }, ErrUnfit},
 		"sunk in":             {func(r *run) { r.y[heave] = -10.1 }, ErrUnfit},
 		"not yet":             {func(r *run) { r.y[heave] = 9.9 }, nil},
 		"five minutes":        {func(r *run) { r.time, r.looked = 299, 299 }, nil},

@@ -12,6 +12,7 @@ const (
 	standing = 0.05     // speed at which a bike stands, m/s
 	walking  = 10 / 3.6 // speed below which a locked wheel harms nobody, m/s
 	longest  = 300      // s
+	reared   = 1        // nose up beyond all braking: such a bike goes over its rear wheel, which is not followed, rad
 	glance   = 12       // longer than any squeeze: time between looks at whether the bike slows at all, s
 )
 
@@ -215,7 +216,7 @@ func (r *run) topple(before *state, hung float64) {
 // lost reports a run that leads nowhere.
 func (r *run) lost() error {
 	switch v := r.y[speed]; {
-	case math.IsNaN(v) || math.IsNaN(r.y[pitch]) || math.IsNaN(r.y[heave]) || math.Abs(r.y[heave]) > 10:
+	case math.IsNaN(v) || math.IsNaN(r.y[pitch]) || math.IsNaN(r.y[heave]) || math.Abs(r.y[heave]) > 10 || r.y[pitch] < -reared:
 		return ErrUnfit
 	case r.time > longest || v > r.setup.Speed+20:
 		return ErrNoStop
