@@ -42,8 +42,9 @@ func FuzzRun(f *testing.F) {
 				t.Errorf("%s is %v: %+v", what, x, s)
 			}
 		}
-		if math.Abs(r.Energy.Residual) > 1e-3*r.Energy.Kinetic {
-			t.Errorf("residual %v of %v J: %+v", r.Energy.Residual, r.Energy.Kinetic, s)
+		came := r.Energy.Kinetic - min(0, r.Energy.Grade) // from motion, and from the slope: downhill that is many times as much
+		if math.Abs(r.Energy.Residual) > 1e-3*came {
+			t.Errorf("residual %v of %v J: %+v", r.Energy.Residual, came, s)
 		}
 	})
 }
