@@ -44,10 +44,17 @@ func FuzzRun(f *testing.F) {
 				t.Errorf("%s is %v: %+v", what, x, s)
 			}
 		}
-		came := r.Energy.Kinetic - min(0, r.Energy.Grade) // from motion, and from the slope: downhill that is many times as much
-		// Bikes that could be built are held to a thousandth by other tests. These leap, and the steps are long for that.
-		if math.Abs(r.Energy.Residual) > 1e-2*came {
-			t.Errorf("residual %v of %v J: %+v", r.Energy.Residual, came, s)
+		// Bikes that could be built are held to this at the usual step by other tests. These leap, and it may be long for that.
+		if s.Step = 2e-4; !closes(&r) {
+			if r, err = Run(&s, nil); err == nil && !closes(&r) {
+				t.Errorf("residual %v of %v J: %+v", r.Energy.Residual, r.Energy.Kinetic, s)
+			}
 		}
 	})
+}
+
+// closes reports whether all but a thousandth of the energy is found again that came from motion, and from the slope:
+// downhill that is many times as much.
+func closes(r *Result) bool {
+	return math.Abs(r.Energy.Residual) <= 1e-3*(r.Energy.Kinetic-min(0, r.Energy.Grade))
 }
