@@ -104,7 +104,10 @@ func (t *table[V]) has(name string) bool {
 func (t *table[V]) put(name string, v V) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	t.values[name], t.changes.Set[name] = v, v
+	t.values[name] = v
+	if t.base != "" { // without a base all is written
+		t.changes.Set[name] = v
+	}
 	t.used[name], t.touched = true, true
 }
 

@@ -12,7 +12,7 @@ import (
 
 // most is how many calculations are kept. A course of a hundred thousand lessons asks for more than fit in memory, and
 // what is forgotten is only worked out again.
-const most = 4096
+const most = 512
 
 // Book keeps calculations that were worked out. Any number of goroutines may use it at once.
 type Book struct {
