@@ -30,7 +30,7 @@ type Options struct {
 	// Hosts are names to answer to besides localhost and addresses of numbers.
 	Hosts []string
 
-	// Watch says what the site is made from.
+	// Watch says what the site is made from. Its Ready is not called.
 	Watch watch.Watcher
 
 	// Build builds the site. changed are the sources that have changed since it
@@ -71,7 +71,8 @@ func Serve(ctx context.Context, o Options) error {
 		o.Ready(address(l.Addr()))
 	}
 	b := &builder{Options: o, server: s}
-	first := make(chan struct{})
+	seen, first := make(chan struct{}), make(chan struct{})
+	o.Watch.Ready = func() { close(seen) }
 	var watching sync.WaitGroup
 	watching.Go(func() {
 		defer stop()
@@ -80,6 +81,7 @@ func Serve(ctx context.Context, o Options) error {
 			b.build(ctx, changed)
 		})
 	})
+	<-seen // or a save between the build's look at a file and the watcher's is lost
 	b.build(ctx, nil)
 	close(first)
 	watching.Wait()

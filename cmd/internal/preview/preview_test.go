@@ -100,6 +100,39 @@ func TestServe(t *testing.T) {
 	}
 }
 
+// A save that comes while the first build runs is built after it, however early.
+func TestSaveDuringFirstBuild(t *testing.T) {
+	source := t.TempDir()
+	name := filepath.Join(source, "lesson.md")
+	write(t, name, "before")
+	builds := make(chan []string, 100)
+	build := func(_ context.Context, changed []string, _ *Server) (Report, error) {
+		if changed == nil {
+			write(t, name, "saved")
+		}
+		builds <- changed
+		return Report{}, nil
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	done := make(chan error)
+	go func() {
+		done <- Serve(ctx, Options{Dir: t.TempDir(), Addr: "127.0.0.1:0", Watch: watch.Watcher{Roots: []string{source}}, Build: build})
+	}()
+	<-builds
+	select {
+	case changed := <-builds:
+		if !slices.Equal(changed, []string{name}) {
+			t.Errorf("the build was told of %q", changed)
+		}
+	case <-time.After(10 * time.Second):
+		t.Error("the save was lost")
+	}
+	cancel()
+	if err := <-done; err != nil {
+		t.Error(err)
+	}
+}
+
 func TestListen(t *testing.T) {
 	taken, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {

@@ -33,25 +33,44 @@ type lock struct{ file *os.File }
 // errLocked is what tryLock returns if another run has the lock.
 var errLocked = errors.New("locked")
 
+// A holder signs just after it has taken the lock and takes its name off just
+// before it lets go. So one without a name is asked again, until nameless has
+// passed.
+const (
+	nameless = time.Second
+	askAgain = 5 * time.Millisecond
+)
+
 // acquire takes the lock of a place. interrupted is the last holder if it did
 // not release the lock.
 func acquire(p place, command string) (l *lock, interrupted *Holder, err error) {
+	for asked := time.Now(); ; time.Sleep(askAgain) {
+		l, interrupted, err = tryAcquire(p, command)
+		if !errors.Is(err, errLocked) {
+			return l, interrupted, err
+		}
+		if interrupted != nil || time.Since(asked) > nameless {
+			return nil, nil, lockedFault(p.name, interrupted)
+		}
+	}
+}
+
+// tryAcquire is acquire without patience: if another run has the lock, it
+// returns errLocked and who has it, or nil if it has no name.
+func tryAcquire(p place, command string) (l *lock, last *Holder, err error) {
 	file, err := openLock(p)
 	if err != nil {
 		return nil, nil, fmt.Errorf("preparing to build into %s: %w", p.name, err)
 	}
 	err = tryLock(file)
-	last := readHolder(file)
+	last = readHolder(file)
 	switch {
-	case errors.Is(err, errLocked):
-		file.Close()
-		return nil, nil, lockedFault(p.name, last)
 	case err != nil:
 		file.Close()
-		return nil, nil, err
+		return nil, last, err
 	case !current(file): // removed before we had the lock, by the last holder
 		file.Close()
-		return acquire(p, command)
+		return tryAcquire(p, command)
 	}
 	l = &lock{file}
 	if err := l.sign(command); err != nil {

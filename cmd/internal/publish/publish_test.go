@@ -594,6 +594,49 @@ func TestTwoAtOnce(t *testing.T) {
 	e.Close()
 }
 
+// Whoever has the lock without a name is about to sign or to let go: then there
+// is a name to tell, or the lock to have.
+func TestNamelessHolder(t *testing.T) {
+	p := makePlace("built", filepath.Join(t.TempDir(), "built"))
+	take := func() *lock {
+		file, err := openLock(p)
+		if err == nil {
+			err = tryLock(file)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		return &lock{file}
+	}
+	after := func(do func() error) chan error {
+		done := make(chan error, 1)
+		time.AfterFunc(5*askAgain, func() { done <- do() })
+		return done
+	}
+
+	holder := take()
+	signed := after(func() error { return holder.sign("gripleaf preview") })
+	if _, _, err := acquire(p, "gripleaf build"); err == nil || !strings.Contains(err.Error(), "gripleaf preview (process") {
+		t.Errorf("got error %v", err)
+	}
+	if err := errors.Join(<-signed, holder.release()); err != nil {
+		t.Fatal(err)
+	}
+
+	holder = take()
+	released := after(holder.release)
+	l, _, err := acquire(p, "gripleaf build")
+	if err := errors.Join(err, <-released, l.release()); err != nil {
+		t.Error(err)
+	}
+
+	holder = take()
+	defer holder.release()
+	if _, _, err := acquire(p, "gripleaf build"); err == nil || !strings.Contains(err.Error(), "another run") {
+		t.Errorf("got error %v", err)
+	}
+}
+
 func TestRefusedFolders(t *testing.T) {
 	course := t.TempDir()
 	home := filepath.Join(course, "users", "ann")

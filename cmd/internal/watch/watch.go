@@ -47,6 +47,10 @@ type Watcher struct {
 	// nil.
 	Warn func(text string)
 
+	// Ready is called once what is there has been seen, so that all changes from
+	// then on are told of. It may be nil.
+	Ready func()
+
 	testAdd func(dir string) error // stands in for the system's way to watch a folder
 }
 
@@ -61,7 +65,7 @@ const (
 // done; then it returns nil. Each path begins with the root that it is below.
 // Changes that come while changed runs are told of in one call after it.
 //
-// What is there when Run begins is no change.
+// What is there until it calls Ready is no change.
 func (w *Watcher) Run(ctx context.Context, changed func(paths []string)) error {
 	r := &run{
 		Watcher: w,
@@ -75,6 +79,9 @@ func (w *Watcher) Run(ctx context.Context, changed func(paths []string)) error {
 	r.start()
 	defer r.stop()
 	r.lookThrough(r.remember)
+	if r.Ready != nil {
+		r.Ready()
+	}
 	r.loop(ctx)
 	return nil
 }

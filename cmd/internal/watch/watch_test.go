@@ -38,13 +38,13 @@ func begin(t *testing.T, w *Watcher) *trial {
 	}
 	w.Warn = func(text string) { tr.warn <- text }
 	tr.run(w)
-	tr.settle()
 	return tr
 }
 
 func (tr *trial) run(w *Watcher) {
 	ctx, cancel := context.WithCancel(context.Background())
-	done := make(chan error)
+	done, seen := make(chan error), make(chan struct{})
+	w.Ready = func() { close(seen) }
 	go func() { done <- w.Run(ctx, func(paths []string) { tr.calls <- paths }) }()
 	tr.stop = sync.OnceFunc(func() {
 		cancel()
@@ -53,24 +53,7 @@ func (tr *trial) run(w *Watcher) {
 		}
 	})
 	tr.t.Cleanup(tr.stop)
-}
-
-// settle waits until the watcher runs: until it tells of a file that is made
-// again and again. Then it waits until it tells that the file is gone.
-func (tr *trial) settle() {
-	tr.t.Helper()
-	for i := 0; ; i++ {
-		write(tr.t, "settle", fmt.Sprint(i))
-		select {
-		case <-tr.calls:
-			os.Remove("settle")
-			tr.want("settle")
-			return
-		case <-time.After(100 * time.Millisecond):
-		case <-tr.t.Context().Done():
-			return
-		}
-	}
+	<-seen
 }
 
 const long = 10 * time.Second
@@ -313,7 +296,7 @@ func TestSkip(t *testing.T) {
 }
 
 func TestRoots(t *testing.T) {
-	tr := begin(t, &Watcher{Roots: []string{"site.yaml", "lessons", "settle", "later", "deep/er"}})
+	tr := begin(t, &Watcher{Roots: []string{"site.yaml", "lessons", "later", "deep/er"}})
 	write(t, "other.md", "")
 	write(t, "site.yaml", "new")
 	tr.want("site.yaml")
@@ -337,7 +320,7 @@ func TestRoots(t *testing.T) {
 
 func TestAbsoluteRoot(t *testing.T) {
 	dir := t.TempDir()
-	tr := begin(t, &Watcher{Roots: []string{dir + "/", "settle"}})
+	tr := begin(t, &Watcher{Roots: []string{dir + "/"}})
 	write(t, filepath.Join(dir, "a", "x.md"), "")
 	tr.want(filepath.Join(dir, "a", "x.md"))
 }
