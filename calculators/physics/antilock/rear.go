@@ -57,7 +57,7 @@ func (u *Unit) ease() float64 {
 	case u.floats:
 		return u.holding(u.dive) * floatEase
 	case u.ahead > easeAt*lift:
-		return math.Max(0, u.holding(math.Min(u.ahead, 1.2*lift))-u.holding(easeTo*lift))
+		return larger(0, u.holding(smaller(u.ahead, 1.2*lift))-u.holding(easeTo*lift))
 	}
 	return 0
 }
@@ -69,5 +69,5 @@ func (u *Unit) patience() float64 {
 		return math.Inf(1)
 	}
 	room := alertAt - u.ahead/u.settings.Lift
-	return bite * math.Max(0.05, room/easeSpan) * u.holding(u.settings.Lift)
+	return bite * larger(0.05, room/easeSpan) * u.holding(u.settings.Lift)
 }

@@ -29,11 +29,11 @@ const believable = 12.75
 // the deceleration that the brakes explain.
 func (r *reference) follow(fastest, explained float64) {
 	r.decel += (explained + r.extra - r.decel) * Tick / smoothing
-	r.speed = max(0, r.speed-min(believable, slack*r.decel+margin)*Tick)
+	r.speed = larger(0, r.speed-smaller(believable, slack*r.decel+margin)*Tick)
 	if r.age += Tick; fastest >= r.speed {
 		r.learn(r.speed - fastest)
 		// A wheel let go swings past the ground's speed: do not jump after it.
-		r.speed, r.age = min(fastest, r.speed+2*believable*Tick), 0
+		r.speed, r.age = smaller(fastest, r.speed+2*believable*Tick), 0
 	}
 }
 
@@ -52,6 +52,22 @@ func (r *reference) rolls(speed float64) {
 func (r *reference) learn(above float64) {
 	const long = 0.25 // s: before that an error says more of the wheel than of the ground
 	if r.age > long {
-		r.extra = min(max(r.extra+0.5*above/r.age, -0.3), 3)
+		r.extra = smaller(larger(r.extra+0.5*above/r.age, -0.3), 3)
 	}
+}
+
+// larger is math.Max for numbers, which is a call in WebAssembly.
+func larger(a, b float64) float64 {
+	if b > a {
+		return b
+	}
+	return a
+}
+
+// smaller is math.Min in the same way.
+func smaller(a, b float64) float64 {
+	if b < a {
+		return b
+	}
+	return a
 }

@@ -52,7 +52,7 @@ func fraction(part, total, ra, rb float64) float64 {
 		}
 		s -= f / slope
 	}
-	return min(max(s, 0), 1)
+	return smaller(larger(s, 0), 1)
 }
 
 // edge returns the time of the edge that passed back edges ago.
@@ -70,7 +70,7 @@ func (r *Ring) read(t float64) (speed, rate float64) {
 	// No edge for longer than the speed explains: it is slower than it was.
 	if wait := t - r.edge(0); r.step < speed*wait {
 		slower := r.step / wait
-		rate = min(rate, (slower-speed)/(0.5*wait+window))
+		rate = smaller(rate, (slower-speed)/(0.5*wait+window))
 		speed = slower
 	}
 	return speed, rate

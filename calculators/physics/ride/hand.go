@@ -68,7 +68,7 @@ type grip struct {
 // squeeze returns the force at time t over the demand.
 func (g *grip) squeeze(t float64) float64 {
 	if g.opened >= 0 {
-		return max(0, g.from*(1-(t-g.opened)/letGo))
+		return larger(0, g.from*(1-(t-g.opened)/letGo))
 	}
 	up := 1.0
 	if x := t - g.since; x < g.rise {
@@ -80,7 +80,7 @@ func (g *grip) squeeze(t float64) float64 {
 			swing += w.Share * math.Sin(w.Rate*t+w.Phase)
 		}
 	}
-	return max(0, g.share*up*swing)
+	return larger(0, g.share*up*swing)
 }
 
 // notice lets a human feel the front wheel during the tick from t.

@@ -1,70 +1,92 @@
 package ride
 
-// Two explicit Runge-Kutta methods of fixed step. A plain stop is smooth and
+// Two explicit Runge-Kutta methods of fixed order. A plain stop is smooth and
 // wants few evaluations. A controller decides on thresholds, hundreds of times
 // a stop, and decides the same at half the step only if the motion is right to
-// nine figures.
+// nine figures and is rounded where the controller looks at it. Their tableaus
+// are written out, for blending rates is a fifth of a stop's work.
 
-// term is a stage and its weight.
-type term struct {
-	stage  int
-	weight float64
-}
-
-// method is a Butcher tableau without its zeros; the last stage is at the end
-// of the step.
-type method struct {
-	nodes   []float64
-	rows    [][]term // what each stage after the first is made of
-	weights []term
-}
+import "math"
 
 // maxStages is the most that a method has.
 const maxStages = 6
 
+// step moves y on by h, and leaves the rates there in ahead. At the end of a tick
+// that a controller follows it rounds y.
+func (p *plant) step(h float64, last bool, y *state) {
+	if p.guarded {
+		p.precise(h, y)
+		if last {
+			p.round(y)
+		}
+	} else {
+		p.classical(h, y)
+	}
+	p.derive(y, &p.ahead)
+	p.fresh = true
+}
+
 // classical is Kutta's method of 1901: four stages, fourth order.
-var classical = method{
-	nodes:   []float64{0, 0.5, 0.5, 1},
-	rows:    [][]term{{{0, 0.5}}, {{1, 0.5}}, {{2, 1}}},
-	weights: []term{{0, 1.0 / 6}, {1, 1.0 / 3}, {2, 1.0 / 3}, {3, 1.0 / 6}},
+func (p *plant) classical(h float64, y *state) {
+	var at state
+	k, half := &p.k, 0.5*h
+	for i := range moving {
+		at[i] = y[i] + half*k[0][i]
+	}
+	p.rates(1, half, &at)
+	for i := range moving {
+		at[i] = y[i] + half*k[1][i]
+	}
+	p.rates(2, half, &at)
+	for i := range moving {
+		at[i] = y[i] + h*k[2][i]
+	}
+	p.rates(3, h, &at)
+	for i := range y {
+		y[i] += h * ((1.0/6)*(k[0][i]+k[3][i]) + (1.0/3)*(k[1][i]+k[2][i]))
+	}
+	p.press(h, y)
 }
 
 // precise is Dormand and Prince's method of 1980: six stages, fifth order; its
 // rates at the end of a step are the next one's first (Hairer, Nørsett and
-// Wanner, Solving Ordinary Differential Equations I, 2nd ed., table II.5.2).
-var precise = method{
-	nodes: []float64{0, 0.2, 0.3, 0.8, 8.0 / 9, 1},
-	rows: [][]term{
-		{{0, 0.2}},
-		{{0, 3.0 / 40}, {1, 9.0 / 40}},
-		{{0, 44.0 / 45}, {1, -56.0 / 15}, {2, 32.0 / 9}},
-		{{0, 19372.0 / 6561}, {1, -25360.0 / 2187}, {2, 64448.0 / 6561}, {3, -212.0 / 729}},
-		{{0, 9017.0 / 3168}, {1, -355.0 / 33}, {2, 46732.0 / 5247}, {3, 49.0 / 176}, {4, -5103.0 / 18656}},
-	},
-	weights: []term{{0, 35.0 / 384}, {2, 500.0 / 1113}, {3, 125.0 / 192}, {4, -2187.0 / 6784}, {5, 11.0 / 84}},
-}
-
-// step moves y on by h, and leaves the rates there in ahead.
-func (p *plant) step(h float64, y *state) {
-	m := p.method
+// Wanner, Solving Ordinary Differential Equations I, 2nd ed., table II.5.2). It
+// leaves in apart how far the last stage was from the end.
+func (p *plant) precise(h float64, y *state) {
 	var at state
-	for s, row := range m.rows {
-		p.reach(row, h, y, &at)
-		p.press(h*m.nodes[s+1], &at)
-		p.derive(&at, &p.k[s+1])
+	k := &p.k
+	for i := range moving {
+		at[i] = y[i] + h*(0.2*k[0][i])
 	}
-	for _, u := range m.weights {
-		w, k := h*u.weight, &p.k[u.stage]
-		for i := range y[:moving] {
-			y[i] += w * k[i]
-		}
-		for i := angleF; i < numStates; i++ {
-			y[i] += w * k[i]
-		}
+	p.rates(1, 0.2*h, &at)
+	for i := range moving {
+		at[i] = y[i] + h*((3.0/40)*k[0][i]+(9.0/40)*k[1][i])
+	}
+	p.rates(2, 0.3*h, &at)
+	for i := range moving {
+		at[i] = y[i] + h*((44.0/45)*k[0][i]+(-56.0/15)*k[1][i]+(32.0/9)*k[2][i])
+	}
+	p.rates(3, 0.8*h, &at)
+	for i := range moving {
+		at[i] = y[i] + h*((19372.0/6561)*k[0][i]+(-25360.0/2187)*k[1][i]+(64448.0/6561)*k[2][i]+(-212.0/729)*k[3][i])
+	}
+	p.rates(4, (8.0/9)*h, &at)
+	for i := range moving {
+		at[i] = y[i] + h*((9017.0/3168)*k[0][i]+(-355.0/33)*k[1][i]+(46732.0/5247)*k[2][i]+(49.0/176)*k[3][i]+(-5103.0/18656)*k[4][i])
+	}
+	p.rates(5, h, &at)
+	for i := range y {
+		y[i] += h * ((35.0/384)*k[0][i] + (500.0/1113)*k[2][i] + (125.0/192)*k[3][i] + (-2187.0/6784)*k[4][i] + (11.0/84)*k[5][i])
 	}
 	p.press(h, y)
-	p.derive(y, &p.ahead)
-	p.fresh = true
+	p.apart = larger(math.Abs(y[spinF]-at[spinF]), math.Abs(y[spinR]-at[spinR]))
+}
+
+// rates works out the rates of a stage that lies a while after the start of the
+// step.
+func (p *plant) rates(stage int, after float64, at *state) {
+	p.press(after, at)
+	p.derive(at, &p.k[stage])
 }
 
 // press sets the calipers' pressures a while after the start of the step.
@@ -72,36 +94,46 @@ func (p *plant) press(after float64, y *state) {
 	y[pressureF], y[pressureR] = p.line[front].At(after), p.line[rear].At(after)
 }
 
-// reach fills at with where up to five blended rates of a row lead from y within
-// h. Written out, for this is a fifth of a stop's work.
-func (p *plant) reach(row []term, h float64, y, at *state) {
-	a, ka := h*row[0].weight, &p.k[row[0].stage]
-	if len(row) == 1 {
-		for i := range moving {
-			at[i] = y[i] + a*ka[i]
+// larger is math.Max for numbers, which is a call in WebAssembly.
+func larger(a, b float64) float64 {
+	if b > a {
+		return b
+	}
+	return a
+}
+
+// smaller is math.Min in the same way.
+func smaller(a, b float64) float64 {
+	if b < a {
+		return b
+	}
+	return a
+}
+
+// grain is what each state is rounded to at the end of a tick that a controller
+// follows: powers of two, so that rounding is exact, and finer than anything that
+// a road or a maker holds still: half a micrometre of the fork, a millimetre a
+// second at the tread. Past its peak a wheel is unstable, and motions that differ
+// in the twelfth figure grow apart until the controller decides otherwise;
+// rounded, they are one again at each tick.
+var grain = state{
+	travel: 0x1p-21, speed: 0x1p-15,
+	heave: 0x1p-21, heaveRate: 0x1p-15,
+	pitch: 0x1p-21, pitchRate: 0x1p-15,
+	spinF: 0x1p-9, spinR: 0x1p-9,
+	slipF: 0x1p-15, slipR: 0x1p-15,
+	pressureF: 8, pressureR: 8,
+	angleF: 0x1p-15, angleR: 0x1p-15,
+}
+
+// round rounds y to its grains. A held disc still turns with the body then.
+func (p *plant) round(y *state) {
+	for i := range y[:heat] {
+		y[i] = math.RoundToEven(y[i]*(1/grain[i])) * grain[i]
+	}
+	for i := range p.in {
+		if p.in[i].stuck {
+			y[spinF+i] = y[pitchRate]
 		}
-		return
-	}
-	b, kb := h*row[1].weight, &p.k[row[1].stage]
-	if len(row) == 2 {
-		for i := range moving {
-			at[i] = y[i] + (a*ka[i] + b*kb[i])
-		}
-		return
-	}
-	c, kc := h*row[2].weight, &p.k[row[2].stage]
-	if len(row) == 3 {
-		for i := range moving {
-			at[i] = y[i] + (a*ka[i] + b*kb[i] + c*kc[i])
-		}
-		return
-	}
-	d, kd := h*row[3].weight, &p.k[row[3].stage]
-	e, ke := 0.0, kd
-	if len(row) == 5 {
-		e, ke = h*row[4].weight, &p.k[row[4].stage]
-	}
-	for i := range moving {
-		at[i] = y[i] + ((a*ka[i] + b*kb[i]) + (c*kc[i] + d*kd[i]) + e*ke[i])
 	}
 }

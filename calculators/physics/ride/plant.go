@@ -101,11 +101,13 @@ type plant struct {
 	lean                  float64 // tangent of the lean at the start over speed²
 	end                   [2]end
 	in                    [2]input
-	surface               [2]surface // the ground and the patch
-	method                *method
+	surface               [2]surface       // the ground and the patch
 	k                     [maxStages]state // the rates at the stages of the method
 	ahead                 state            // the rates at the end of the last step
 	fresh                 bool             // they hold still
+	guarded               bool             // a controller acts: steps are bounded in error, and the ends of ticks rounded
+	apart                 float64          // by how much the wheels' last stage missed the end of the step, rad/s
+	pace                  float64          // step that the last one's error allows, s
 	line                  [2]hydraulics.Filling
 	tick                  float64 // when the current tick began, s
 	out                   [2]contact

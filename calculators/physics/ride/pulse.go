@@ -33,11 +33,11 @@ func (u *pulse) move(r *run, before *state) {
 	drawn := 0.0
 	switch cycles := r.unit.Cycles(front); {
 	case in.valve == hydraulics.Dump:
-		u.stored += max(0, gone)
+		u.stored += larger(0, gone)
 	case in.valve == hydraulics.Build && cycles > 0:
 		drawn = -gone
 	}
-	back := min(u.stored, m.Pump*r.span)
+	back := smaller(u.stored, m.Pump*r.span)
 	u.stored -= back
 	u.pressure += (back-drawn)/m.Lever - u.pressure*r.span/m.Yield
 	if r.unit.Active() {
@@ -54,7 +54,7 @@ func (u *pulse) watch(cycle int) {
 		}
 		u.cycle, u.low, u.high = cycle, u.pressure, u.pressure
 	}
-	u.low, u.high = min(u.low, u.pressure), max(u.high, u.pressure)
+	u.low, u.high = smaller(u.low, u.pressure), larger(u.high, u.pressure)
 }
 
 // mean returns the mean peak to peak of the settled cycles, or of what there

@@ -109,10 +109,9 @@ func (r *run) start(s *Setup, t *Trace) {
 // setClock chooses tick, method and step: steps short enough to follow the
 // stiffer wheel on its tyre.
 func (r *run) setClock() {
-	r.span, r.plant.method = antilock.Tick, &classical
-	if r.setup.Channels != None {
-		r.plant.method = &precise
-	}
+	r.span = antilock.Tick
+	r.plant.pace = 1
+	r.plant.guarded = r.setup.Channels != None
 	r.step = r.span
 	if r.setup.Step > 0 {
 		r.step = min(r.step, r.setup.Step)

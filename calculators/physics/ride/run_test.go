@@ -137,12 +137,8 @@ func drawn(r *rand.Rand) Setup {
 	return s
 }
 
-// Of drawn plain stops half the step moves none. A controller holds its wheels
-// about the peak, where they are unstable, and what it does about them hangs on
-// thresholds: a difference in the twelfth figure grows tenfold in a fifth of a
-// second and now and then decides one the other way. A method of eighth order
-// does not do better; nine in ten come out the same in every output all the
-// same, and the rest within what one cycle is worth.
+// Of drawn plain stops half the step moves none. Of controlled ones it moves one in a thousand, whose state lay on the
+// edge between two grains at some tick; more than one in a hundred would be a fault.
 func TestHalfTheStepOfDrawnStops(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	all, other, longer := 0, 0, 0
@@ -166,7 +162,7 @@ func TestHalfTheStepOfDrawnStops(t *testing.T) {
 		}
 	}
 	t.Logf("of %d controlled stops half the step moves some output of %d, the distance of %d", all, other, longer)
-	if other > all*15/100 || longer > all*4/100 {
+	if other > all/100 {
 		t.Errorf("half the step moves some output of %d of %d controlled stops, the distance of %d", other, all, longer)
 	}
 }

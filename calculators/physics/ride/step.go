@@ -4,8 +4,8 @@ package ride
 // equations change: a disc that comes to rest in its caliper, a held disc that
 // breaks loose, a tyre that reaches or leaves the patch or the ground, a
 // suspension that reaches the end of its stroke. Cutting there keeps the order
-// of the method, and with it runs whose controller decides the same at half the
-// step.
+// of the method. Where a controller acts, steps are cut for their error too, and
+// the motion is rounded at its ticks: so it decides the same at half the step.
 
 import (
 	"math"
@@ -15,31 +15,66 @@ import (
 
 // advance moves y from t by a whole span, in steps of at most step.
 func (p *plant) advance(t, span, step float64, road *road, y *state) {
-	const least = 1e-9
-	end := t + span
+	const least = 1e-12
+	end, rounded := t+span, false
 	for n := 0; end-t > least; n++ {
 		p.ready(t, step, y)
-		h := min(step, end-t, p.line[front].Lasts(), p.line[rear].Lasts())
+		h := smaller(smaller(step, p.pace), smaller(end-t, smaller(p.line[front].Lasts(), p.line[rear].Lasts())))
 		if n > 1000 { // events without end: take what is left in one go
 			h = end - t
 		}
 		before := *y
-		p.step(h, y)
-		if share, first := p.cut(h, &before, y, road); share < 1 && n <= 1000 {
-			h = p.shorten(h, max(least, h*share), first, &before, y, road)
+		rounded = end-t-h <= least
+		p.step(h, rounded, y)
+		if p.guarded && n <= 1000 {
+			whole := h
+			h = p.refine(h, &before, y)
+			rounded = rounded && h == whole
+		}
+		share, first := p.cut(h, &before, y, road)
+		if share < 1 && n <= 1000 {
+			h, rounded = p.shorten(h, max(least, h*share), first, &before, y, road), false
+		} else {
+			first.what = nothing
 		}
 		p.note(h, y)
-		p.settle(&before, y, road)
+		p.settle(&before, y, road, first)
 		t += h
+	}
+	if p.guarded && !rounded {
+		p.round(y)
+		p.fresh = false
+	}
+}
+
+// tolerance is by how much the last stage of a guarded step may miss its end,
+// rad/s. The end itself is a thousand times nearer the truth and more.
+const tolerance = 0x1p-13
+
+// refine takes a step of h from before again, shorter, until it is within the
+// tolerance. It returns how long it is then, and leaves in pace how long the next
+// may be.
+func (p *plant) refine(h float64, before, y *state) float64 {
+	const least = 1e-6
+	for {
+		p.pace = larger(least, h*smaller(4, larger(0.2, 0.8*math.Sqrt(math.Sqrt(tolerance/p.apart)))))
+		if p.apart <= tolerance || h <= least {
+			return h
+		}
+		h = p.pace
+		*y = *before
+		p.step(h, false, y)
 	}
 }
 
 // ready works out what a step starts from. The end of the last step has the
 // rates already, unless something began or ceased to rub.
 func (p *plant) ready(t, step float64, y *state) {
+	const rest = 1e-9 // rad/s
 	for i := range p.in {
 		in := &p.in[i]
-		if backward := y[spinF+i] < y[pitchRate]; backward != in.backward {
+		w := y[spinF+i] - y[pitchRate]
+		if backward := w < 0; !in.stuck && math.Abs(w) > rest && backward != in.backward {
 			in.backward, p.fresh = backward, false
 		}
 		p.line[i].Begin(&p.end[i].modulator, in.valve, step, in.share, p.end[i].uptake, in.master+in.slope*(t-p.tick), in.slope, y[pressureF+i])
@@ -49,29 +84,49 @@ func (p *plant) ready(t, step float64, y *state) {
 	} else {
 		p.derive(y, &p.k[0])
 	}
+	if p.freeAll() {
+		p.derive(y, &p.k[0])
+	}
 	p.in[front].was, p.in[rear].was = p.out[front], p.out[rear]
 }
 
+// freeAll frees the discs that their calipers cannot hold, and reports whether
+// there were any.
+func (p *plant) freeAll() (any bool) {
+	for i := range p.in {
+		if p.in[i].stuck && p.out[i].reserve < 0 {
+			p.free(i)
+			any = true
+		}
+	}
+	return any
+}
+
+// free breaks a held disc loose, to the side to which the tyre turns it.
+func (p *plant) free(i int) { p.in[i].stuck, p.in[i].backward = false, p.out[i].torque < 0 }
+
 // shorten takes the step from before again, to the instant of an event that a
 // first look puts at h of a whole step: where the rates jump or have a corner,
-// an end that is late or early by a little would cost the method its order.
+// an end that is late or early by a little would cost the method its order. The
+// instant is found by false position, where the end that stays counts for half.
 func (p *plant) shorten(whole, h float64, e event, before, y *state, r *road) float64 {
-	a, b := whole, p.value(e, y, r)
-	scale := math.Abs(b) + math.Abs(p.start(e, before, r))
-	for range 5 {
+	low, high := 0.0, whole
+	atLow, atHigh := p.start(e, before, r), p.value(e, y, r)
+	enough := 1e-10 * (math.Abs(atLow) + math.Abs(atHigh))
+	for n := 0; ; n++ {
 		*y = *before
-		p.step(h, y)
+		p.step(h, false, y)
 		off := p.value(e, y, r)
-		if !e.sharp() || math.Abs(off) < 1e-10*scale || off == b {
-			break
+		if !e.sharp() || math.Abs(off) < enough || n == 12 {
+			return h
 		}
-		next := h - off*(h-a)/(off-b)
-		if !(next > 0 && next < whole) {
-			break
+		if (off > 0) == (atHigh > 0) {
+			high, atHigh, atLow = h, off, atLow/2
+		} else {
+			low, atLow, atHigh = h, off, atHigh/2
 		}
-		a, b, h = h, off, next
+		h = low + (high-low)*atLow/(atLow-atHigh)
 	}
-	return h
 }
 
 // note counts the time for which a wheel is locked above walking pace and the
@@ -84,7 +139,7 @@ func (p *plant) note(h float64, y *state) {
 	}
 	if p.out[rear].lift > 0 {
 		p.aloft += h
-		p.height = max(p.height, p.out[rear].lift)
+		p.height = larger(p.height, p.out[rear].lift)
 	}
 }
 
@@ -139,14 +194,15 @@ type event struct {
 type occasion uint8
 
 const (
-	arrives occasion = iota // a tyre, at an edge of the patch
-	locks                   // a disc comes to rest in its caliper
-	frees                   // a held disc breaks loose
-	leaves                  // a load comes or goes
-	slips                   // a slip changes sign
-	slides                  // a tread begins to run faster or slower than the road
-	bumps                   // a suspension meets the rubber at the end of its stroke
-	tops                    // or its top-out spring
+	nothing occasion = iota
+	arrives          // a tyre, at an edge of the patch
+	locks            // a disc comes to rest in its caliper
+	frees            // a held disc breaks loose
+	leaves           // a load comes or goes
+	slips            // a slip changes sign
+	slides           // a tread begins to run faster or slower than the road
+	bumps            // a suspension meets the rubber at the end of its stroke
+	tops             // or its top-out spring
 )
 
 // sharp reports whether the rates jump or have a corner there.
@@ -206,8 +262,8 @@ func (p *plant) cut(h float64, a, b *state, r *road) (share float64, first event
 		}
 		if stuck {
 			note(frees, crossing(was.reserve, is.reserve))
-		} else if w := a[spinF+i] - a[pitchRate]; w > 0 {
-			note(locks, crossing(w, b[spinF+i]-b[pitchRate]))
+		} else {
+			note(locks, crossing(a[spinF+i]-a[pitchRate], b[spinF+i]-b[pitchRate]))
 		}
 		note(leaves, crossing(was.slack, is.slack))
 		note(slips, crossing(was.slip, is.slip))
@@ -227,8 +283,9 @@ func crossing(a, b float64) float64 {
 	return a / (a - b)
 }
 
-// settle changes the equations for what the step from a to b came to.
-func (p *plant) settle(a, b *state, r *road) {
+// settle changes the equations for what the step from a to b came to, which
+// ended at an event or nothing.
+func (p *plant) settle(a, b *state, r *road, e event) {
 	const still = 1e-3 // rad/s
 	for i := range p.in {
 		in := &p.in[i]
@@ -237,8 +294,10 @@ func (p *plant) settle(a, b *state, r *road) {
 		was, is := a[spinF+i]-a[pitchRate], b[spinF+i]-b[pitchRate]
 		switch {
 		case in.stuck:
-			in.stuck = p.out[i].reserve > -still
-		case was > 0 && is < still && is < was && b[pressureF+i] > 0:
+			if e == (event{frees, i}) {
+				p.free(i)
+			}
+		case (e == event{locks, i} || was*is < 0 && math.Abs(is) < still) && b[pressureF+i] > 0:
 			in.stuck = true
 			b[spinF+i] = b[pitchRate]
 		}

@@ -2,8 +2,12 @@ package parity_test
 
 import (
 	"context"
+	"fmt"
 	"net/http"
 	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"strconv"
 	"testing"
 
@@ -42,13 +46,19 @@ function time(request) {
 }
 </script>`
 
-// browser opens the module in a headless Chromium.
+// browser opens the module that readers get in a headless Chromium.
 func browser(tb testing.TB) context.Context {
 	tb.Helper()
 	module, err := shipped()
 	if err != nil {
 		tb.Fatal(err)
 	}
+	return browserWith(tb, module)
+}
+
+// browserWith opens a module in a headless Chromium.
+func browserWith(tb testing.TB, module []byte) context.Context {
+	tb.Helper()
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.URL.Path == "/module.wasm" {
 			w.Header().Set("Content-Type", "application/wasm")
@@ -98,6 +108,36 @@ func BenchmarkBrowser(b *testing.B) {
 				n++
 			}
 			b.ReportMetric(total/float64(n), "ms/answer")
+		})
+	}
+}
+
+// BenchmarkBrowserStop is one stop from 100 km/h in Chromium, without the answer about it.
+func BenchmarkBrowserStop(b *testing.B) {
+	name := filepath.Join(b.TempDir(), "ridden.wasm")
+	build := exec.Command("go", "build", "-buildmode=c-shared", "-o", name, "./testdata/ridden")
+	build.Env = append(os.Environ(), "GOOS=wasip1", "GOARCH=wasm")
+	if out, err := build.CombinedOutput(); err != nil {
+		b.Fatalf("%v\n%s", err, out)
+	}
+	module, err := os.ReadFile(name)
+	if err != nil {
+		b.Fatal(err)
+	}
+	ctx := browserWith(b, module)
+	for controlled, what := range []string{"plain", "antilock"} {
+		b.Run(what, func(b *testing.B) {
+			call := func(n int) float64 {
+				return value[float64](b, ctx, fmt.Sprintf("{ const begin = performance.now(); instance.exports.stops(%d, %d); performance.now() - begin }", n, controlled))
+			}
+			call(50) // the browser compiles hot code better once it has run
+			const each = 100
+			total, n := 0.0, 0
+			for b.Loop() {
+				total += call(each)
+				n += each
+			}
+			b.ReportMetric(total/float64(n), "ms/stop")
 		})
 	}
 }
