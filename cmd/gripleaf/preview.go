@@ -47,8 +47,11 @@ func (c *previewCommand) Run(w *world) error {
 			Skip:  func(path string) bool { return c.skips(path) },
 			Warn:  func(text string) { fmt.Fprintln(w.stderr, text) },
 		},
-		Build: func(ctx context.Context, _ []string, s *preview.Server) (preview.Report, error) {
+		Build: func(ctx context.Context, changed []string, s *preview.Server) (preview.Report, error) {
 			b.Viewer = s
+			if b.Glance(changed) {
+				s.Settle(ctx)
+			}
 			return c.build(ctx, w, b)
 		},
 		Ready: func(url string) { fmt.Fprintf(w.stdout, "%s\n", url) },

@@ -1,10 +1,18 @@
 package build
 
 import (
+	"bytes"
+	"encoding/json"
+	"io/fs"
+	"path/filepath"
 	"slices"
 	"sync/atomic"
 
 	"example.org/gripleaf/cmd/internal/course"
+	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
+	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/proof"
 )
 
 // Viewer looks at some pages of the site while it is built. Its methods are called by several goroutines.
@@ -21,6 +29,82 @@ func (r *run) show(path string, data []byte) {
 	if r.Viewer != nil && slices.Contains(r.Viewer.Wanted(), path) {
 		r.Viewer.Made(path, slices.Clone(data))
 	}
+}
+
+// lookBack keeps what a glance needs of a build.
+func (b *Builder) lookBack(r *run) {
+	if b.last = nil; b.Viewer != nil {
+		r.edition, r.parts, r.partOf = nil, nil, nil
+		b.last = r
+	}
+}
+
+// Glance shows the viewer the lessons that it looks at if nothing has changed but the bodies of lessons: what the last
+// build knows of the course is enough for their pages, so they need not wait until the course has been read again. The
+// build that follows makes them once more, and what else is affected. changed are files of the site by name. It reports
+// whether it has shown any.
+func (b *Builder) Glance(changed []string) (shown bool) {
+	r := b.last
+	if r == nil || b.Viewer == nil {
+		return false
+	}
+	files, err := folder.Open(b.Site)
+	if err != nil {
+		return false // the build tells
+	}
+	defer files.Close()
+	r.files, r.course.Files = files, files
+	wanted := b.Viewer.Wanted()
+	var looked []*course.Entry
+	for _, name := range changed {
+		file, err := filepath.Rel(b.Site, name)
+		e := r.course.Entry(filepath.ToSlash(file))
+		if err != nil || e == nil {
+			return false
+		}
+		if slices.Contains(wanted, e.Address) {
+			looked = append(looked, e)
+		}
+	}
+	for _, e := range looked {
+		shown = r.glance(e) || shown
+	}
+	return shown
+}
+
+// glance shows the viewer a lesson whose metadata is as it was. One with faults is left to the build.
+func (r *run) glance(e *course.Entry) (shown bool) {
+	text, err := fs.ReadFile(r.files, e.File)
+	if err != nil {
+		return false
+	}
+	source := &fault.Source{File: r.shown(e.File), Text: text}
+	meta, _, faults := lesson.ReadMeta(source)
+	if len(faults) > 0 || !sameMeta(meta, e.Meta) {
+		return false
+	}
+	l, faults := r.readers[e.Language].ReadBody(source, e.Meta)
+	_, more := r.course.Check(e, l)
+	if len(faults)+len(more)+len(proof.Check(l, e.Language.Locale, r.book)) > 0 {
+		return false
+	}
+	social, _, err := r.social(e, l, new(made))
+	if err != nil {
+		return false
+	}
+	var html bytes.Buffer
+	if err := r.printer.Lesson(&html, e, l, social); err != nil {
+		return false
+	}
+	r.show(e.Address, html.Bytes())
+	return true
+}
+
+// sameMeta compares what other pages may tell of a lesson, whether it was read or remembered.
+func sameMeta(a, b lesson.Meta) bool {
+	x, errX := json.Marshal(a)
+	y, errY := json.Marshal(b)
+	return errX == nil && errY == nil && bytes.Equal(x, y)
 }
 
 // queue hands out entries, each once: what is wanted first, then in order. Several goroutines may take from it.

@@ -56,6 +56,7 @@ type Builder struct {
 	bench   *wasm.Bench
 	book    *sum.Book
 	memory  *memory // of the last build
+	last    *run    // the last build that came to its end, if a viewer looks
 }
 
 // Result says what a build has made.
@@ -126,6 +127,7 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 		return nil, err
 	}
 	r.result.Took = time.Since(start)
+	b.lookBack(r)
 	return &r.result, nil
 }
 

@@ -141,7 +141,10 @@ func (r *run) page(w *worker, e *course.Entry) fault.List {
 
 // write renders a lesson and publishes its page.
 func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, key string, m made) fault.List {
-	social, err := r.social(e, l, &m)
+	social, picture, err := r.social(e, l, &m)
+	if err == nil && picture != nil {
+		_, err = r.edition.Add(m.Social.Path, picture)
+	}
 	if err != nil {
 		return fault.List{{File: r.shown(e.File), Text: err.Error()}}
 	}

@@ -35,8 +35,11 @@ func BenchmarkSaveToPixels(b *testing.B) {
 		done <- preview.Serve(ctx, preview.Options{
 			Dir: out, Addr: "127.0.0.1:0", Watch: watch.Watcher{Roots: []string{site}},
 			Ready: func(url string) { ready <- url },
-			Build: func(ctx context.Context, _ []string, s *preview.Server) (preview.Report, error) {
+			Build: func(ctx context.Context, changed []string, s *preview.Server) (preview.Report, error) {
 				builder.Viewer = s
+				if builder.Glance(changed) {
+					s.Settle(ctx)
+				}
 				r, err := builder.Build(ctx)
 				if err != nil && ctx.Err() == nil {
 					b.Error(err)

@@ -55,29 +55,28 @@ func (r *run) setUp() error {
 	return nil
 }
 
-// social makes the picture of a lesson and publishes it. The zero picture is none.
-func (r *run) social(e *course.Entry, l *lesson.Lesson, m *made) (page.Social, error) {
+// social makes the picture of a lesson and gives its file. The zero picture is none.
+func (r *run) social(e *course.Entry, l *lesson.Lesson, m *made) (page.Social, []byte, error) {
 	if r.easel == nil || e.Beside {
-		return page.Social{}, nil
+		return page.Social{}, nil, nil
 	}
 	p, ok := still.Main(l, e.Language.Locale)
 	if !ok {
-		return page.Social{}, nil
+		return page.Social{}, nil, nil
 	}
 	data, err := r.draw(&p, e.Language)
 	if missing, ok := errors.AsType[*still.MissingError](err); ok {
 		m.undrawn = true
 		r.undrawn(missing)
-		return page.Social{}, nil
+		return page.Social{}, nil, nil
 	}
 	if err != nil {
-		return page.Social{}, err
+		return page.Social{}, nil, err
 	}
 	sum := sha256.Sum256(data)
 	m.Social = output{"social/" + strings.TrimSuffix(e.Address, ".html") + "." + hex.EncodeToString(sum[:5]) + ".png", newHash(sum)}
 	picture := asset.Picture{Path: m.Social.Path, Width: int(still.Social.Width), Height: int(still.Social.Height)}
-	_, err = r.edition.Add(m.Social.Path, data)
-	return page.Social{Picture: picture, Alt: p.Alt()}, err
+	return page.Social{Picture: picture, Alt: p.Alt()}, data, nil
 }
 
 // draw draws a picture, unless the cache has it.

@@ -1,12 +1,14 @@
 package preview
 
 import (
+	"bytes"
 	"context"
 	"maps"
 	"path"
 	"slices"
 	"strings"
 	"sync"
+	"time"
 )
 
 // early is what a build has made so far of what is looked at, so that it is
@@ -44,14 +46,17 @@ func (e *early) tellLocked() {
 	e.news = make(chan struct{})
 }
 
-func (e *early) put(path string, data []byte) (styles bool) {
+// put takes a file, and reports whether it is news, and whether only style
+// sheets have changed.
+func (e *early) put(path string, data []byte) (news, styles bool) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
+	before, known := e.files[path]
 	if e.files != nil {
 		e.files[path] = data
 	}
 	e.tellLocked()
-	return e.styles
+	return !known || !bytes.Equal(before, data), e.styles
 }
 
 func (e *early) get(path string) ([]byte, bool) {
@@ -102,7 +107,10 @@ func (s *Server) Wanted() []string {
 // Made shows a file of the next site before that is published. The data must
 // not be changed any more.
 func (s *Server) Made(name string, data []byte) {
-	styles := s.early.put(name, data)
+	news, styles := s.early.put(name, data)
+	if !news {
+		return
+	}
 	switch path.Ext(name) {
 	case ".html":
 		s.hub.sendEarly(Event{Kind: Page}, name)
@@ -110,6 +118,18 @@ func (s *Server) Made(name string, data []byte) {
 		if styles {
 			s.hub.sendEarly(Event{Kind: Style, Paths: []string{name}}, "")
 		}
+	}
+}
+
+// Settle waits, for a moment at most, until a page has loaded what it was shown
+// early. A browser on the same machine is quicker alone.
+func (s *Server) Settle(ctx context.Context) {
+	const most = 100 * time.Millisecond
+	ctx, cancel := context.WithTimeout(ctx, most)
+	defer cancel()
+	select {
+	case <-s.hub.nextLoaded():
+	case <-ctx.Done():
 	}
 }
 

@@ -92,6 +92,16 @@ func TestWhatIsLookedAtIsSeenEarly(t *testing.T) {
 		s.Made("lesson.html", []byte(pageOf("doomed")))
 	})
 	doomed := early.want(Event{Kind: Page}) // the first since it joined: it was not told of what it had seen
+	settled := make(chan struct{})
+	b.do(func(s *Server) {
+		s.Made("lesson.html", []byte(pageOf("doomed"))) // which is no news
+		go func() {
+			s.Settle(context.Background())
+			close(settled)
+		}()
+	})
+	server.listenAs(t, "/lesson.html", doomed)
+	<-settled
 	b.steps <- func(*Server) (Report, error) { return Report{}, errors.New("a fault elsewhere") }
 	if m := early.next(); m.Kind != Faulty {
 		t.Errorf("told of %v, want the fault", m)

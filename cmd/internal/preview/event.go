@@ -53,6 +53,7 @@ type hub struct {
 	faults *Event // the last, while it is not mended
 	ahead  bool   // pages show what a build has made that is not published yet
 	pages  map[chan string]*viewer
+	loaded chan struct{} // closed when a page joins that shows something early
 }
 
 // A viewer is a page that is open.
@@ -118,6 +119,16 @@ func (h *hub) sendEarly(e Event, file string) {
 	}
 }
 
+// nextLoaded returns what is closed when a page has loaded something early.
+func (h *hub) nextLoaded() <-chan struct{} {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.loaded == nil {
+		h.loaded = make(chan struct{})
+	}
+	return h.loaded
+}
+
 // ended notes that a build has come to nothing. No later edition may have the
 // name of that which pages may have seen something of.
 func (h *hub) ended() {
@@ -171,6 +182,10 @@ func (h *hub) join(file, edition string) chan string {
 	now := h.editionLocked()
 	if h.ahead && edition == h.nextLocked() {
 		now = edition
+		if h.loaded != nil {
+			close(h.loaded)
+			h.loaded = nil
+		}
 	}
 	h.pages[page] = &viewer{file, now}
 	page <- message{Event{Kind: hello}, now}.text()

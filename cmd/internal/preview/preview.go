@@ -62,6 +62,7 @@ func Serve(ctx context.Context, o Options) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	s := &Server{Dir: o.Dir, Hosts: o.Hosts}
+	s.early.begin(nil) // requests wait from the first on
 	served := make(chan error, 1)
 	go func() {
 		defer stop() // without a server there is nothing to build for
