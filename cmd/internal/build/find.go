@@ -1,13 +1,16 @@
 package build
 
 import (
+	"crypto/sha256"
+	"os"
 	"path"
+	"path/filepath"
 	"runtime"
 	"slices"
 	"strconv"
+	"strings"
 	"sync"
 
-	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/page"
@@ -30,8 +33,11 @@ type part struct {
 	index  search.Index
 	has    map[*course.Entry]bool // those whose passages are in the index
 	broken bool                   // one of its lessons has faults
-	key    string                 // of its files, once it is finished
+	files  []output               // once it is finished
 }
+
+// name is what a part is remembered by.
+func (p *part) name() string { return p.language.Folder + "/" + strconv.Itoa(p.number) }
 
 // divide puts the entries of every language into parts.
 func (r *run) divide() {
@@ -79,22 +85,75 @@ func (r *run) spoil(e *course.Entry) {
 
 // finish publishes a part of the index, unless it is as an earlier build made it.
 func (r *run) finish(p *part) fault.List {
-	k := cache.NewKey("search part 1")
-	k.Text(program(), p.language.Folder, strconv.Itoa(p.number))
-	for _, e := range p.entries {
-		sum := p.sums[e]
-		k.Text(e.Address, string(sum))
+	now := partMade{Program: program(), Lessons: make([]output, len(p.entries))}
+	for i, e := range p.entries {
+		now.Lessons[i] = output{e.Address, p.sums[e]}
 	}
-	p.key = k.String()
-	var faults fault.List
-	err := r.many(p.key, func() []page.File {
-		faults = r.reread(p)
-		return r.searchFiles(p.language, p.index.Files(p.number))
-	})
-	if err != nil {
+	known := r.memory.parts()
+	before, _ := known.get(p.name())
+	if before.Program != now.Program {
+		before = partMade{}
+	}
+	if slices.Equal(before.Lessons, now.Lessons) && r.keepAll(before.Files) {
+		p.files = before.Files
+		known.use(p.name())
+		return nil
+	}
+	r.recover(p, &before)
+	faults := r.reread(p)
+	var err error
+	if p.files, err = r.add(r.searchFiles(p.language, p.index.Files(p.number))); err != nil {
 		faults.Add(fault.From(err)...)
+		return faults
 	}
+	now.Files = p.files
+	known.put(p.name(), now)
 	return faults
+}
+
+// recover gives the index the passages of lessons that were not read, from the files of the part as it was: all of them
+// or, if a file is not what it was, none.
+func (r *run) recover(p *part, before *partMade) {
+	found, ok := r.passages(before.Files)
+	if !ok {
+		return
+	}
+	was := make(map[output]bool, len(before.Lessons))
+	for _, l := range before.Lessons {
+		was[l] = true
+	}
+	for _, e := range p.entries {
+		if passages := found[e.Address]; passages != nil && !p.has[e] && was[output{e.Address, p.sums[e]}] {
+			p.index.Add(e.Address, passages)
+			p.has[e] = true
+		}
+	}
+}
+
+// passages reads what is in the published files of a part, by page.
+func (r *run) passages(files []output) (map[string][]search.Passage, bool) {
+	files = slices.DeleteFunc(slices.Clone(files), func(f output) bool { return !strings.HasPrefix(path.Base(f.Path), "passages-") })
+	read := make([]map[string][]search.Passage, len(files))
+	var group sync.WaitGroup
+	for i, f := range files {
+		group.Go(func() {
+			data, err := os.ReadFile(filepath.Join(r.Out, filepath.FromSlash(f.Path)))
+			if err == nil && newHash(sha256.Sum256(data)) == f.Sum {
+				read[i], _ = search.ReadPassages(data)
+			}
+		})
+	}
+	group.Wait()
+	found := make(map[string][]search.Passage)
+	for _, some := range read {
+		if some == nil {
+			return nil, false
+		}
+		for address, passages := range some {
+			found[address] = append(found[address], passages...)
+		}
+	}
+	return found, true
 }
 
 // reread gives the index the lessons whose pages were kept, on all cores: while one lesson was changed, they have
@@ -143,8 +202,7 @@ func (r *run) closeSearch(l *course.Language) []page.File {
 		names[last] = append(names[last], path.Base(f.Path))
 	}
 	for i, p := range r.parts[l] {
-		outputs, _ := r.memory.many().get(p.key)
-		for _, o := range outputs {
+		for _, o := range p.files {
 			names[i] = append(names[i], path.Base(o.Path))
 		}
 	}

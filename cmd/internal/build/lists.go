@@ -54,14 +54,17 @@ func (r *run) list(f *page.File) error {
 
 // searchKey is the hash of what the end of a language's search index is made from.
 func (r *run) searchKey(l *course.Language) string {
-	k := cache.NewKey("search end 1")
+	k := cache.NewKey("search end 2")
 	k.Text(r.environments[l])
 	for _, t := range l.Glossary {
 		k.Text(t.ID, t.Term, t.Means)
 		k.Text(t.Forms...)
 	}
 	for _, p := range r.parts[l] {
-		k.Text(p.key)
+		for _, f := range p.files {
+			k.Text(f.Path)
+		}
+		k.Ints(len(p.files))
 	}
 	return k.String()
 }

@@ -31,6 +31,7 @@ type memory struct {
 
 	pages func() *table[made]     // by key
 	many  func() *table[[]output] // by key: files that are made of many lessons
+	parts func() *table[partMade] // by language and number
 	files *table[fileState]       // by name in the site
 }
 
@@ -63,6 +64,13 @@ type output struct {
 	Sum  hash
 }
 
+// partMade is a part of the search index that was made.
+type partMade struct {
+	Program string
+	Lessons []output // the address and the hash of the file of each, in order
+	Files   []output
+}
+
 // fileState is a file of the site as it was when it was last read.
 type fileState struct {
 	Size, Time int64
@@ -73,6 +81,7 @@ type fileState struct {
 const (
 	pagesKind = "pages"
 	manyKind  = "many"
+	partsKind = "parts"
 	filesKind = "files"
 )
 
@@ -82,6 +91,7 @@ func (b *Builder) remember() *memory {
 	if m := b.memory; m != nil && m.site == site && m.place == place {
 		m.pages().again()
 		m.many().again()
+		m.parts().again()
 		m.files.again()
 		return m
 	}
@@ -89,10 +99,12 @@ func (b *Builder) remember() *memory {
 		site: site, place: place,
 		pages: sync.OnceValue(func() *table[made] { return openTable[made](b.Cache, pagesKind, site) }),
 		many:  sync.OnceValue(func() *table[[]output] { return openTable[[]output](b.Cache, manyKind, site) }),
+		parts: sync.OnceValue(func() *table[partMade] { return openTable[partMade](b.Cache, partsKind, site) }),
 	}
 	go func() {
 		m.pages()
 		m.many()
+		m.parts()
 	}()
 	m.files = openTable[fileState](b.Cache, filesKind, place)
 	b.memory = m
@@ -109,12 +121,14 @@ const mostStale = 100
 
 // keep writes the memory.
 func (b *Builder) keep(m *memory) {
-	pages, many := m.pages(), m.many()
+	pages, many, parts := m.pages(), m.many(), m.parts()
 	pages.forget(len(pages.used) + mostStale)
 	many.forget(0)
+	parts.forget(0)
 	m.files.forget(0)
 	pages.keep(b.Cache, pagesKind, m.site)
 	many.keep(b.Cache, manyKind, m.site)
+	parts.keep(b.Cache, partsKind, m.site)
 	m.files.keep(b.Cache, filesKind, m.place)
 }
 
@@ -275,21 +289,29 @@ func (r *run) many(key string, files func() []page.File) error {
 		known.use(key)
 		return nil
 	}
-	var list []output
-	for _, f := range files() {
+	list, err := r.add(files())
+	if err == nil {
+		known.put(key, list)
+	}
+	return err
+}
+
+// add publishes files.
+func (r *run) add(files []page.File) ([]output, error) {
+	list := make([]output, 0, len(files))
+	for _, f := range files {
 		var b bytes.Buffer
 		if err := f.Write(&b); err != nil {
-			return err
+			return nil, err
 		}
 		sum, err := r.edition.Add(f.Path, b.Bytes())
 		if err != nil {
-			return err
+			return nil, err
 		}
 		r.show(f.Path, b.Bytes())
 		list = append(list, output{f.Path, newHash(sum)})
 	}
-	known.put(key, list)
-	return nil
+	return list, nil
 }
 
 // keepAll keeps files if all of them are as they were.

@@ -1,15 +1,14 @@
 package publish
 
 import (
-	"bufio"
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"io"
-	"path"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -36,10 +35,7 @@ type Entry struct {
 
 // page reports whether path is a page or a compressed form of one, which other files must be there for.
 func page(p string) bool {
-	if ending := path.Ext(p); ending == ".br" || ending == ".gz" {
-		p = strings.TrimSuffix(p, ending)
-	}
-	return path.Ext(p) == ".html"
+	return strings.HasSuffix(p, ".html") || strings.HasSuffix(p, ".html.br") || strings.HasSuffix(p, ".html.gz")
 }
 
 // compare orders entries for uploading.
@@ -64,7 +60,16 @@ func (m Manifest) byPath() map[string]Entry {
 	return entries
 }
 
-// An entryJSON is how an entry is written.
+// sorted returns the entries of m as they are sorted.
+func (m Manifest) sorted() Manifest {
+	if !slices.IsSortedFunc(m, compare) {
+		m = slices.Clone(m)
+		m.sort()
+	}
+	return m
+}
+
+// An entryJSON is how an entry is read, and the form in which it is written.
 type entryJSON struct {
 	Path   string `json:"path"`
 	Size   int64  `json:"size"`
@@ -73,21 +78,22 @@ type entryJSON struct {
 
 // Write writes m as JSON, one file a line.
 func (m Manifest) Write(w io.Writer) error {
-	b := bufio.NewWriter(w)
-	b.WriteString(manifestHead + "\"files\": [")
+	b := append(make([]byte, 0, 160*len(m)), manifestHead+"\"files\": ["...)
 	for i, e := range m {
-		line, err := json.Marshal(entryJSON{e.Path, e.Size, hex.EncodeToString(e.SHA256[:])})
+		if i > 0 {
+			b = append(b, ',')
+		}
+		path, err := json.Marshal(e.Path)
 		if err != nil {
 			return err
 		}
-		if i > 0 {
-			b.WriteByte(',')
-		}
-		b.WriteByte('\n')
-		b.Write(line)
+		b = append(append(b, "\n{\"path\":"...), path...)
+		b = strconv.AppendInt(append(b, ",\"size\":"...), e.Size, 10)
+		b = hex.AppendEncode(append(b, ",\"sha256\":\""...), e.SHA256[:])
+		b = append(b, "\"}"...)
 	}
-	b.WriteString("\n]\n}\n")
-	return b.Flush()
+	_, err := w.Write(append(b, "\n]\n}\n"...))
+	return err
 }
 
 // ReadManifest reads what Write has written.
@@ -146,7 +152,7 @@ type Change struct {
 func Changes(before, after Manifest) []Change {
 	var changes []Change
 	old := before.byPath()
-	for _, e := range slices.SortedFunc(slices.Values(after), compare) {
+	for _, e := range after.sorted() {
 		switch was, ok := old[e.Path]; {
 		case !ok:
 			changes = append(changes, Change{Added, e.Path, e.Size})
@@ -155,7 +161,10 @@ func Changes(before, after Manifest) []Change {
 		}
 		delete(old, e.Path)
 	}
-	for _, e := range slices.Backward(slices.SortedFunc(slices.Values(before), compare)) {
+	if len(old) == 0 {
+		return changes
+	}
+	for _, e := range slices.Backward(before.sorted()) {
 		if _, gone := old[e.Path]; gone {
 			changes = append(changes, Change{Removed, e.Path, 0})
 		}

@@ -296,11 +296,19 @@ func (e *Edition) commit(ctx context.Context) (*Report, error) {
 	}
 	next := e.manifest()
 	slices.Sort(report.Damaged)
-	report.Changes = Changes(e.current.manifest, next)
-	if err := e.addManifest(next); err != nil {
-		return nil, err
+	list := make(chan listing, 1)
+	go func() { list <- e.list(next) }()
+	var comparing sync.WaitGroup
+	comparing.Go(func() { report.Changes = Changes(e.current.manifest, next) })
+	a := e.plan(foreign)
+	comparing.Wait()
+	l := <-list
+	if l.err != nil {
+		return nil, l.err
 	}
-	return report, e.replace(ctx, next, foreign)
+	e.outputs[ManifestName] = l.output
+	a.add(l.output)
+	return report, e.replace(ctx, a, next, foreign)
 }
 
 // unchanged reports whether the site is already what it is to be.
@@ -381,23 +389,24 @@ func upwards(p string) iter.Seq[string] {
 	}
 }
 
-// addManifest makes the manifest an output of its own. The caller holds e.mu.
-func (e *Edition) addManifest(m Manifest) error {
-	var text bytes.Buffer
-	if err := m.Write(&text); err != nil {
-		return err
-	}
+// A listing is the manifest as an output.
+type listing struct {
+	output output
+	err    error
+}
+
+// list makes an output of the manifest.
+func (e *Edition) list(m Manifest) listing {
 	p := part{hash: sha256.New(), create: func() (*os.File, bool, error) {
 		file, err := os.Create(filepath.Join(e.place.parts, ManifestName))
 		return file, true, err
 	}}
 	defer p.discard()
-	if _, err := p.Write(text.Bytes()); err != nil {
-		return err
+	if err := m.Write(&p); err != nil {
+		return listing{err: err}
 	}
 	file, stamp, err := p.keep()
-	e.outputs[ManifestName] = output{Entry{ManifestName, p.size, p.sum()}, file, stamp}
-	return err
+	return listing{output{Entry{ManifestName, p.size, p.sum()}, file, stamp}, err}
 }
 
 // Close gives up an edition that was not committed and frees the lock.

@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"maps"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -805,7 +806,7 @@ func FuzzParseRecord(f *testing.F) {
 			return
 		}
 		p := place{record: filepath.Join(t.TempDir(), "record")}
-		if err := r.write(p); err != nil {
+		if err := r.write(p, r.manifest.byPath(), time.Unix(0, math.MaxInt64)); err != nil {
 			t.Fatal(err)
 		}
 		again := readRecord(p)

@@ -9,6 +9,7 @@ import (
 	"os"
 	"strconv"
 	"strings"
+	"time"
 )
 
 // A record is what the last run knew about the trees when it ended. It only
@@ -119,53 +120,59 @@ func (r *record) add(kind, hexadecimal string, s stamp, p string) error {
 	return nil
 }
 
-// write writes the record. It need not outlast a crash of the system, as it
+// write writes the record of trees that were seen at a time, with the entries of
+// the manifest by path. It need not outlast a crash of the system, as it
 // is checked against the files; it only must not be half of one.
-func (r *record) write(p place) error {
+func (r *record) write(p place, ours map[string]Entry, seen time.Time) error {
 	temporary := p.record + ".new"
 	file, err := os.Create(temporary)
 	if err != nil {
 		return err
 	}
-	_, err = file.Write(r.text())
+	_, err = file.Write(r.text(ours, seen))
 	if err := errors.Join(err, file.Close()); err != nil {
 		return errors.Join(err, os.Remove(temporary))
 	}
 	return os.Rename(temporary, p.record)
 }
 
-func (r *record) text() []byte {
+// text is the record with only the stamps that tell of every change later than
+// seen.
+func (r *record) text(ours map[string]Entry, seen time.Time) []byte {
 	b := append(make([]byte, 0, 192*(len(r.manifest)+len(r.tree.dirs))), recordHead+"\n"...)
-	line := func(kind, sum string, s stamp, p string) {
-		b = append(append(append(append(b, kind...), ' '), sum...), ' ')
+	line := func(kind string, sum []byte, s stamp, p string) {
+		b = append(append(b, kind...), ' ')
+		if sum == nil {
+			b = append(b, "- "...)
+		} else {
+			b = append(hex.AppendEncode(b, sum), ' ')
+		}
 		b = append(strconv.AppendUint(b, s.inode, 10), ' ')
 		b = append(strconv.AppendInt(b, s.size, 10), ' ')
 		b = append(strconv.AppendInt(b, s.time, 10), ' ')
 		b = append(strconv.AppendQuote(b, p), '\n')
 	}
-	ours := make(map[string]bool, len(r.manifest))
 	for _, e := range r.manifest {
-		ours[e.Path] = true
-		kind, s := "file", r.tree.files[e.Path]
+		kind, s := "file", r.tree.files[e.Path].lasting(seen)
 		if _, both := r.spare.files[e.Path]; both {
 			kind = "both"
 		}
 		s.size = e.Size
-		line(kind, hex.EncodeToString(e.SHA256[:]), s, e.Path)
+		line(kind, e.SHA256[:], s, e.Path)
 	}
 	for p, s := range r.tree.files {
-		if !ours[p] {
-			line("kept", "-", s, p)
+		if _, is := ours[p]; !is {
+			line("kept", nil, s.lasting(seen), p)
 		}
 	}
 	for p, s := range r.tree.dirs {
-		line("dir", "-", s, p)
+		line("dir", nil, s.lasting(seen), p)
 	}
 	for p := range r.tree.links {
-		line("link", "-", stamp{}, p)
+		line("link", nil, stamp{}, p)
 	}
 	for p, s := range r.spare.dirs {
-		line("spare", "-", s, p)
+		line("spare", nil, s.lasting(seen), p)
 	}
 	return append(b, "end\n"...)
 }

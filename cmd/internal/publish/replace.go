@@ -17,11 +17,9 @@ import (
 // few is up to how many files are brought to the disk one by one.
 const few = 64
 
-// replace makes the outputs, and files of others, the site. The caller holds
-// e.mu.
-func (e *Edition) replace(ctx context.Context, next Manifest, foreign []string) error {
+// replace makes what was planned the site. The caller holds e.mu.
+func (e *Edition) replace(ctx context.Context, a *assembly, next Manifest, foreign []string) error {
 	p, old := e.place, e.current.tree
-	a := e.plan(foreign)
 	if err := a.assemble(); err != nil {
 		return err
 	}
@@ -52,21 +50,15 @@ func (e *Edition) replace(ctx context.Context, next Manifest, foreign []string) 
 	return nil
 }
 
-// An assembly makes the tree at root what want says. Where files differ they
-// are taken from sources.
+// An assembly makes the tree at root what want says.
 type assembly struct {
-	root    string
-	want    *tree
-	sources map[string]source
-	survey  func() (*tree, error) // of the tree at root
+	root   string
+	want   *tree
+	from   string                // where files are that stay as they are, to be linked
+	parts  map[string]string     // new files by path: where they wait, to be moved
+	survey func() (*tree, error) // of the tree at root
 
 	touched map[string]bool // folders whose entries have changed
-}
-
-// A source is where the content of a file is.
-type source struct {
-	name string
-	move bool // rather than link
 }
 
 // plan says what the new site is made of.
@@ -75,21 +67,18 @@ func (e *Edition) plan(foreign []string) *assembly {
 	a := &assembly{
 		root:    e.place.spare,
 		want:    newTree(),
-		sources: make(map[string]source, len(e.outputs)+len(foreign)),
+		from:    e.place.dir,
+		parts:   make(map[string]string),
 		survey:  e.spare,
 		touched: make(map[string]bool),
 	}
-	stay := func(p string) {
-		a.want.addFile(p, old.tree.files[p])
-		a.sources[p] = source{at(e.place.dir, p), false}
-	}
+	stay := func(p string) { a.want.addFile(p, old.tree.files[p]) }
 	for _, o := range e.outputs {
 		if o.part == "" {
 			stay(o.Path)
 			continue
 		}
-		a.want.addFile(o.Path, o.stamp)
-		a.sources[o.Path] = source{o.part, true}
+		a.add(o)
 	}
 	for _, p := range foreign {
 		if to, ok := old.tree.links[p]; ok {
@@ -105,12 +94,18 @@ func (e *Edition) plan(foreign []string) *assembly {
 	return a
 }
 
+// add wants a new output.
+func (a *assembly) add(o output) {
+	a.want.addFile(o.Path, o.stamp)
+	a.parts[o.Path] = o.part
+}
+
 // foreignDirs returns the folders that hold no files of ours, which may be
 // empty, as far as the new site leaves room for them.
 func (e *Edition) foreignDirs() []string {
 	ours := newTree()
 	for p := range e.current.entries {
-		ours.addFile(p, stamp{})
+		ours.addDir(path.Dir(p))
 	}
 	var dirs []string
 	for dir := range e.current.tree.dirs {
@@ -236,11 +231,11 @@ func (a *assembly) place(have *tree) error {
 
 // placeFile puts one file into its folder and returns its stamp.
 func (a *assembly) placeFile(p string) (stamp, error) {
-	want, from := a.want.files[p], a.sources[p]
-	if from.move {
-		return want, a.try(p, func(to string) error { return os.Rename(from.name, to) })
+	want := a.want.files[p]
+	if part, ok := a.parts[p]; ok {
+		return want, a.try(p, func(to string) error { return os.Rename(part, to) })
 	}
-	if err := a.try(p, func(to string) error { return linkFile(from.name, to) }); err != nil {
+	if err := a.try(p, func(to string) error { return linkFile(at(a.from, p), to) }); err != nil {
 		return stamp{}, err
 	}
 	info, err := os.Lstat(at(a.root, p))

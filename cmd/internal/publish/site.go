@@ -218,15 +218,16 @@ func (s *site) refresh(p place) error {
 	return s.save(p, s.record.spare)
 }
 
-// save writes the record of the site and of the spare tree. Of the spare tree
-// it can only tell the files that both have; folders with others are to be read.
+// save writes the record of the site and of the spare tree, which it uses up. Of
+// the spare tree it can only tell the files that both have; folders with others
+// are to be read.
 func (s *site) save(p place, spare *tree) error {
-	r := &record{s.manifest, s.tree.lasting(s.surveyed), spare.lasting(s.surveyed)}
 	for name, was := range spare.files {
 		if _, ours := s.entries[name]; !ours || s.tree.files[name] != was {
-			delete(r.spare.files, name)
-			r.spare.dirs[path.Dir(name)] = stamp{}
+			delete(spare.files, name)
+			spare.dirs[path.Dir(name)] = stamp{}
 		}
 	}
-	return r.write(p)
+	r := &record{s.manifest, s.tree, spare}
+	return r.write(p, s.entries, s.surveyed)
 }

@@ -8,6 +8,7 @@
 package search
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"iter"
@@ -163,6 +164,22 @@ func rows(passages []Passage) [][4]string {
 		list[i] = [4]string{p.Path, p.Title, string(p.Kind), p.Text}
 	}
 	return list
+}
+
+// ReadPassages gives the passages in a file passages-P-N.js, by page, and reports whether it is one.
+func ReadPassages(data []byte) (map[string][]Passage, bool) {
+	_, data, found := bytes.Cut(data, []byte(","))
+	data, whole := bytes.CutSuffix(data, []byte(")"))
+	var list [][4]string
+	if !found || !whole || json.Unmarshal(data, &list) != nil {
+		return nil, false
+	}
+	pages := make(map[string][]Passage)
+	for _, row := range list {
+		page, _, _ := strings.Cut(row[0], "#")
+		pages[page] = append(pages[page], Passage{row[0], row[1], Kind(row[2]), row[3]})
+	}
+	return pages, true
 }
 
 // shard is a script that hands its data to the page.
