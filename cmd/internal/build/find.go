@@ -160,6 +160,9 @@ func (r *run) passages(files []output) (map[string][]search.Passage, bool) {
 // nothing else to do.
 func (r *run) reread(p *part) fault.List {
 	missing := slices.DeleteFunc(slices.Clone(p.entries), func(e *course.Entry) bool { return p.has[e] })
+	if len(missing) == 0 {
+		return nil
+	}
 	found := make([]fault.List, len(missing))
 	waiting := newQueue(missing, nil)
 	var group sync.WaitGroup

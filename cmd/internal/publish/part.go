@@ -58,6 +58,9 @@ func (p *part) keep() (name string, s stamp, err error) {
 			return "", stamp{}, err
 		}
 	}
+	if p.sync { // one of few
+		backdate(p.file.Name())
+	}
 	info, err := p.file.Stat()
 	if err != nil {
 		return "", stamp{}, err

@@ -282,9 +282,15 @@ func copyFile(from, to string) (err error) {
 	return os.Chtimes(to, time.Time{}, info.ModTime())
 }
 
-// restamp brings the stamps of those folders up to date that were touched.
+// restamp brings the stamps of those folders of the spare tree up to date that
+// were touched.
 func restamp(root string, dirs map[string]stamp, touched map[string]bool) error {
 	paths := slices.Collect(maps.Keys(touched))
+	if len(paths) <= few {
+		for _, p := range paths {
+			backdate(at(root, p))
+		}
+	}
 	infos, err := lstats(root, paths)
 	for i, p := range paths {
 		if infos[i] != nil && infos[i].IsDir() {
