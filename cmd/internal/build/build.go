@@ -183,6 +183,8 @@ type run struct {
 	memory       *memory
 	texts        texts
 	faces        map[*course.Entry]string // hashes of what other pages say of a lesson
+	terms        map[*course.Term]string  // hashes
+	sources      map[*course.Source]string
 	readers      map[*course.Language]*lesson.Reader
 	environments map[*course.Language]string // hashes of what all its pages are made from
 	parts        map[*course.Language][]*part
@@ -313,6 +315,7 @@ func (r *run) pages() error {
 		return err
 	}
 	r.divide()
+	r.digest()
 	r.workAhead()
 	if r.everything(r.page); len(r.faults) > 0 {
 		return r.faults

@@ -9,7 +9,7 @@ import (
 // a soft bound keeps that from costing memory where there is much of it.
 const (
 	gcPercent   = 800
-	memoryLimit = 700 << 20 // bytes
+	memoryLimit = 920 << 20 // bytes
 )
 
 // spacious sets the collector for a build, unless whoever runs it has set it, and gives what sets it back.

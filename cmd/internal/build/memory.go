@@ -29,10 +29,10 @@ import (
 type memory struct {
 	site, place string // under which it lies in the cache
 
-	pages func() *table[made]     // by key
-	many  func() *table[[]output] // by key: files that are made of many lessons
-	parts func() *table[partMade] // by language and number
-	files *table[fileState]       // by name in the site
+	pages func() *table[made]      // by key
+	many  func() *table[[]output]  // by key: files that are made of many lessons
+	parts func() *table[partMade]  // by language and number
+	files func() *table[fileState] // by name in the site
 }
 
 // made is a page that was made, and what the course needs to know of its lesson.
@@ -85,14 +85,14 @@ const (
 	filesKind = "files"
 )
 
-// remember reads what earlier builds of this site have left. Pages are read while the course is.
+// remember reads what earlier builds of this site have left. They are read while the order of the lessons is, and the lessons.
 func (b *Builder) remember() *memory {
 	site, place := b.siteName(), b.placeName()
 	if m := b.memory; m != nil && m.site == site && m.place == place {
 		m.pages().again()
 		m.many().again()
 		m.parts().again()
-		m.files.again()
+		m.files().again()
 		return m
 	}
 	m := &memory{
@@ -100,13 +100,14 @@ func (b *Builder) remember() *memory {
 		pages: sync.OnceValue(func() *table[made] { return openTable[made](b.Cache, pagesKind, site) }),
 		many:  sync.OnceValue(func() *table[[]output] { return openTable[[]output](b.Cache, manyKind, site) }),
 		parts: sync.OnceValue(func() *table[partMade] { return openTable[partMade](b.Cache, partsKind, site) }),
+		files: sync.OnceValue(func() *table[fileState] { return openTable[fileState](b.Cache, filesKind, place) }),
 	}
 	go func() {
 		m.pages()
 		m.many()
 		m.parts()
 	}()
-	m.files = openTable[fileState](b.Cache, filesKind, place)
+	go m.files()
 	b.memory = m
 	return m
 }
@@ -125,11 +126,11 @@ func (b *Builder) keep(m *memory) {
 	pages.forget(len(pages.used) + mostStale)
 	many.forget(0)
 	parts.forget(0)
-	m.files.forget(0)
+	m.files().forget(0)
 	pages.keep(b.Cache, pagesKind, m.site)
 	many.keep(b.Cache, manyKind, m.site)
 	parts.keep(b.Cache, partsKind, m.site)
-	m.files.keep(b.Cache, filesKind, m.place)
+	m.files().keep(b.Cache, filesKind, m.place)
 }
 
 // siteName names the memory of content: it is the site's, whatever the folder.
@@ -176,8 +177,8 @@ func (r *run) head(file, shown string) (lesson.Meta, fault.List) {
 		return course.ReadHead(r.files, file, shown)
 	}
 	size, at := info.Size(), info.ModTime()
-	if known, ok := r.memory.files.get(file); ok && known.Size == size && known.Time == at.UnixNano() && known.Meta != nil {
-		r.memory.files.use(file)
+	if known, ok := r.memory.files().get(file); ok && known.Size == size && known.Time == at.UnixNano() && known.Meta != nil {
+		r.memory.files().use(file)
 		return *known.Meta, nil
 	}
 	text, err := fs.ReadFile(r.files, file)
@@ -188,7 +189,7 @@ func (r *run) head(file, shown string) (lesson.Meta, fault.List) {
 	if len(faults) == 0 {
 		r.texts.put(file, text)
 		if time.Since(at) > young {
-			r.memory.files.put(file, fileState{size, at.UnixNano(), newHash(sha256.Sum256(text)), &meta})
+			r.memory.files().put(file, fileState{size, at.UnixNano(), newHash(sha256.Sum256(text)), &meta})
 		}
 	}
 	return meta, faults
@@ -196,7 +197,7 @@ func (r *run) head(file, shown string) (lesson.Meta, fault.List) {
 
 // sum is the hash of a lesson's file.
 func (r *run) sum(file string) (hash, error) {
-	if s, ok := r.memory.files.get(file); ok && r.memory.files.has(file) {
+	if s, ok := r.memory.files().get(file); ok && r.memory.files().has(file) {
 		return s.Sum, nil
 	}
 	text, ok := r.texts.take(file)
@@ -247,18 +248,35 @@ func face(e *course.Entry) string {
 	return k.String()
 }
 
-// uses is the hash of what a lesson refers to: it is known when the lesson has been read.
-func (r *run) uses(e *course.Entry, f *course.Facts) string {
-	k := cache.NewKey("uses 1")
-	for _, id := range f.Terms {
-		if t, ok := e.Language.Term(id); ok {
+// digest takes the hashes of terms and sources, which most lessons refer to.
+func (r *run) digest() {
+	r.terms, r.sources = make(map[*course.Term]string), make(map[*course.Source]string)
+	for _, l := range r.course.Languages {
+		for _, t := range l.Glossary {
+			k := cache.NewKey("term 1")
 			k.Text(t.ID, t.Term, t.Means)
 			k.Text(t.Forms...)
+			r.terms[t] = k.String()
+		}
+	}
+	for _, s := range r.course.Sources {
+		k := cache.NewKey("source 1")
+		k.Text(s.ID, s.Title, s.By, s.Year, s.In, s.Address, s.Note)
+		r.sources[s] = k.String()
+	}
+}
+
+// uses is the hash of what a lesson refers to: it is known when the lesson has been read.
+func (r *run) uses(e *course.Entry, f *course.Facts) string {
+	k := cache.NewKey("uses 2")
+	for _, id := range f.Terms {
+		if t, ok := e.Language.Term(id); ok {
+			k.Text(r.terms[t])
 		}
 	}
 	for _, id := range f.Sources {
 		if s, ok := r.course.Source(id); ok {
-			k.Text(s.ID, s.Title, s.By, s.Year, s.In, s.Address, s.Note)
+			k.Text(r.sources[s])
 		}
 	}
 	for _, name := range f.Images {
