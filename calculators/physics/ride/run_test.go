@@ -110,12 +110,9 @@ func halved(t *testing.T, s Setup) (whole, half Result, moved []string) {
 	return whole, half, moved
 }
 
-// Half the step moves no output of a plain stop by more than 0.2 %.
+// Half the step moves no output by more than 0.2 %.
 func TestHalfTheStep(t *testing.T) {
 	for name, s := range scenarios() {
-		if s.Channels != None {
-			continue
-		}
 		if _, _, moved := halved(t, s); moved != nil {
 			t.Errorf("%s: half the step moves %v", name, moved)
 		}
