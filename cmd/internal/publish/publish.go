@@ -47,7 +47,6 @@ import (
 	"io"
 	"iter"
 	"os"
-	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -355,7 +354,7 @@ func (e *Edition) checkClashes(foreign []string) error {
 		}
 	}
 	for folded, o := range e.outputs {
-		for d := range upwards(path.Dir(folded)) {
+		for d := range upwards(above(folded)) {
 			if other, ok := e.outputs[d]; ok {
 				return fmt.Errorf("%s: this must be a folder, as there is an output %s", other.Path, o.Path)
 			}
@@ -381,7 +380,7 @@ func (e *Edition) clash(output, foreign string) error {
 // upwards yields p and the folders above it.
 func upwards(p string) iter.Seq[string] {
 	return func(yield func(string) bool) {
-		for ; p != "."; p = path.Dir(p) {
+		for ; p != "."; p = above(p) {
 			if !yield(p) {
 				return
 			}

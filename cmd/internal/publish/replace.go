@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"maps"
 	"os"
-	"path"
 	"path/filepath"
 	"slices"
 	"time"
@@ -83,7 +82,7 @@ func (e *Edition) plan(foreign []string) *assembly {
 	for _, p := range foreign {
 		if to, ok := old.tree.links[p]; ok {
 			a.want.links[p] = to
-			a.want.addDir(path.Dir(p))
+			a.want.addDir(above(p))
 		} else {
 			stay(p)
 		}
@@ -105,7 +104,7 @@ func (a *assembly) add(o output) {
 func (e *Edition) foreignDirs() []string {
 	ours := newTree()
 	for p := range e.current.entries {
-		ours.addDir(path.Dir(p))
+		ours.addDir(above(p))
 	}
 	var dirs []string
 	for dir := range e.current.tree.dirs {
@@ -172,7 +171,7 @@ func (a *assembly) removeFrom(have *tree) error {
 }
 
 func (a *assembly) remove(p string) error {
-	a.touched[path.Dir(p)] = true
+	a.touched[above(p)] = true
 	err := a.try(p, os.Remove)
 	if missing(err) {
 		return nil
@@ -196,7 +195,7 @@ func (a *assembly) makeDir(dir string, have *tree) error {
 		a.want.dirs[dir] = s
 		return nil
 	}
-	a.touched[dir], a.touched[path.Dir(dir)] = true, true
+	a.touched[dir], a.touched[above(dir)] = true, true
 	return a.try(dir, func(name string) error { return os.Mkdir(name, 0o777) })
 }
 
@@ -206,7 +205,7 @@ func (a *assembly) place(have *tree) error {
 		if _, ok := have.links[p]; ok && have.links[p] == to {
 			continue
 		}
-		a.touched[path.Dir(p)] = true
+		a.touched[above(p)] = true
 		if err := a.try(p, func(name string) error { return os.Symlink(to, name) }); err != nil {
 			return err
 		}
@@ -215,7 +214,7 @@ func (a *assembly) place(have *tree) error {
 	for p, s := range a.want.files {
 		if have.files[p] != s {
 			paths = append(paths, p)
-			a.touched[path.Dir(p)] = true
+			a.touched[above(p)] = true
 		}
 	}
 	stamps := make([]stamp, len(paths))
@@ -329,7 +328,7 @@ func (a *assembly) strip(left, old *tree) *tree {
 	}
 	maps.DeleteFunc(spare.files, func(p string, s stamp) bool { return a.want.files[p] != s })
 	for p := range spare.links { // which the record cannot tell
-		spare.dirs[path.Dir(p)] = stamp{}
+		spare.dirs[above(p)] = stamp{}
 	}
 	return spare
 }

@@ -225,7 +225,7 @@ func (s *site) save(p place, spare *tree) error {
 	for name, was := range spare.files {
 		if _, ours := s.entries[name]; !ours || s.tree.files[name] != was {
 			delete(spare.files, name)
-			spare.dirs[path.Dir(name)] = stamp{}
+			spare.dirs[above(name)] = stamp{}
 		}
 	}
 	r := &record{s.manifest, s.tree, spare}

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 	"sync"
 	"syscall"
 	"time"
@@ -72,12 +73,12 @@ func newTree() *tree {
 // addFile adds a file and the folders above it, whose stamps stay unknown.
 func (t *tree) addFile(p string, s stamp) {
 	t.files[p] = s
-	t.addDir(path.Dir(p))
+	t.addDir(above(p))
 }
 
 // addDir adds a folder and those above it, with unknown stamps if it is new.
 func (t *tree) addDir(p string) {
-	for ; ; p = path.Dir(p) {
+	for ; ; p = above(p) {
 		if _, ok := t.dirs[p]; ok {
 			return
 		}
@@ -116,6 +117,14 @@ func (t *tree) others(ours func(string) bool) []string {
 	return others
 }
 
+// above is path.Dir for paths that are clean already.
+func above(p string) string {
+	if i := strings.LastIndexByte(p, '/'); i >= 0 {
+		return p[:i]
+	}
+	return "."
+}
+
 // at returns the path of p, which is in the tree at root, for the system.
 func at(root, p string) string { return filepath.Join(root, filepath.FromSlash(p)) }
 
@@ -140,7 +149,7 @@ func surveyHidden(root string, known *tree) (*tree, error) {
 		return nil, err
 	}
 	return t, t.surveyFiles(root, known, func(p string) bool {
-		dir := path.Dir(p)
+		dir := above(p)
 		return known.dirs[dir] != stamp{} && known.dirs[dir] == t.dirs[dir] && known.files[p] != stamp{}
 	})
 }
@@ -155,7 +164,7 @@ func surveyDirs(root string, known *tree) (*tree, error) {
 		return nil, err
 	}
 	for i, dir := range dirs {
-		if info := infos[i]; info != nil && (dir == "." || t.has(path.Dir(dir))) {
+		if info := infos[i]; info != nil && (dir == "." || t.has(above(dir))) {
 			if err := t.enter(root, dir, info, known); err != nil {
 				return nil, err
 			}
@@ -225,7 +234,7 @@ func (t *tree) read(root, dir string, known *tree) error {
 func (t *tree) surveyFiles(root string, known *tree, trusted func(string) bool) error {
 	paths := make([]string, 0, len(known.files)+len(known.links)+len(known.odd))
 	add := func(p string) {
-		if t.has(path.Dir(p)) {
+		if t.has(above(p)) {
 			paths = append(paths, p)
 		}
 	}
