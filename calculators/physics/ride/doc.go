@@ -70,9 +70,9 @@
 // below 50 km/h, where teeth come seldom, two motions that differ in the twelfth
 // figure grow apart tenfold in a fifth of a second until one of them trips a tick
 // sooner, and then one controlled stop in ten comes out with another number of
-// cycles. So the motion is rounded at each tick that a controller follows, to
-// grains that nobody could measure, and between ticks a step is cut where its
-// error would show in them. Half the step then gives the same stop: of 2,065
+// cycles. So the motion is rounded at each tick that a controller follows, up or
+// down as is right on average, to grains that nobody could measure, and between
+// ticks a step is cut where its error would show in them. Half the step then gives the same stop: of 2,065
 // drawn ones no more than three had an output that moved by over 0.2 %, where a
 // state lay on the edge between two grains.
 //

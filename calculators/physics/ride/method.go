@@ -112,24 +112,31 @@ func smaller(a, b float64) float64 {
 
 // grain is what each state is rounded to at the end of a tick that a controller
 // follows: powers of two, so that rounding is exact, and finer than anything that
-// a road or a maker holds still: half a micrometre of the fork, a millimetre a
-// second at the tread. Past its peak a wheel is unstable, and motions that differ
-// in the twelfth figure grow apart until the controller decides otherwise;
-// rounded, they are one again at each tick.
+// a road or a maker holds still: a tenth of a micrometre of the fork, a tenth of a
+// millimetre a second at the tread. Past its peak a wheel is unstable, and motions
+// that differ in the twelfth figure grow apart until the controller decides
+// otherwise; rounded, they are one again at each tick.
 var grain = state{
-	travel: 0x1p-21, speed: 0x1p-15,
-	heave: 0x1p-21, heaveRate: 0x1p-15,
-	pitch: 0x1p-21, pitchRate: 0x1p-15,
-	spinF: 0x1p-9, spinR: 0x1p-9,
-	slipF: 0x1p-15, slipR: 0x1p-15,
-	pressureF: 8, pressureR: 8,
-	angleF: 0x1p-15, angleR: 0x1p-15,
+	travel: 0x1p-23, speed: 0x1p-17,
+	heave: 0x1p-23, heaveRate: 0x1p-17,
+	pitch: 0x1p-23, pitchRate: 0x1p-17,
+	spinF: 0x1p-11, spinR: 0x1p-11,
+	slipF: 0x1p-17, slipR: 0x1p-17,
+	pressureF: 2, pressureR: 2,
+	angleF: 0x1p-17, angleR: 0x1p-17,
 }
 
-// round rounds y to its grains. A held disc still turns with the body then.
+// round rounds y to its grains, up or down as often as is right on average: where
+// in a grain it turns is another place at each tick, and for each state, by
+// multiples of the golden section and its cubic sister, which fill an interval
+// evenly. To the nearest, a wheel that loses a grain and a half in every tick
+// would lose two. A held disc still turns with the body then.
 func (p *plant) round(y *state) {
+	const golden, plastic = 0.6180339887498949, 0.7548776662466927
+	at := golden * float64(p.ticks)
 	for i := range y[:heat] {
-		y[i] = math.RoundToEven(y[i]*(1/grain[i])) * grain[i]
+		at += plastic
+		y[i] = math.Floor(y[i]*(1/grain[i])+(at-math.Floor(at))) * grain[i]
 	}
 	for i := range p.in {
 		if p.in[i].stuck {

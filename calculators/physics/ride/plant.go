@@ -110,6 +110,7 @@ type plant struct {
 	pace                  float64          // step that the last one's error allows, s
 	line                  [2]hydraulics.Filling
 	tick                  float64 // when the current tick began, s
+	ticks                 int     // before it
 	out                   [2]contact
 	locked                [2]float64 // time above walking pace so far, s
 	aloft                 float64    // time of the rear in the air so far, s

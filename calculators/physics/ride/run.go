@@ -170,7 +170,7 @@ func settings(s *Setup, limit Limit, p *plant) antilock.Settings {
 // tick moves the run on by one tick of the clock.
 func (r *run) tick() {
 	p := &r.plant
-	p.tick = r.time
+	p.tick, p.ticks = r.time, r.ticks
 	now, then := r.grip.held, r.grip.squeeze(r.time+r.span)
 	r.grip.held = then
 	for i := range p.in {
