@@ -126,6 +126,14 @@ var grain = state{
 	angleF: 0x1p-17, angleR: 0x1p-17,
 }
 
+// perGrain is how many grains are in one.
+var perGrain = func() (n state) {
+	for i := range n[:heat] {
+		n[i] = 1 / grain[i]
+	}
+	return n
+}()
+
 // round rounds y to its grains, up or down as often as is right on average: where
 // in a grain it turns is another place at each tick, and for each state, by
 // multiples of the golden section and its cubic sister, which fill an interval
@@ -136,7 +144,7 @@ func (p *plant) round(y *state) {
 	at := golden * float64(p.ticks)
 	for i := range y[:heat] {
 		at += plastic
-		y[i] = math.Floor(y[i]*(1/grain[i])+(at-math.Floor(at))) * grain[i]
+		y[i] = math.Floor(y[i]*perGrain[i]+(at-math.Floor(at))) * grain[i]
 	}
 	for i := range p.in {
 		if p.in[i].stuck {
