@@ -25,6 +25,7 @@ package antilock
 import (
 	"math"
 
+	"example.org/gripleaf/calculators/physics/extremum"
 	"example.org/gripleaf/calculators/physics/hydraulics"
 )
 
@@ -142,7 +143,7 @@ func (u *Unit) read(t float64, pressure [2]float64) {
 	for i := range u.channels {
 		if u.settings.Wheels[i].Watch && u.rolls(i, t) {
 			// Should the other run faster, it rolls, and this one is only on its way.
-			u.reference.rolls(larger(u.speed[i], u.speed[1-i]))
+			u.reference.rolls(extremum.Max(u.speed[i], u.speed[1-i]))
 		}
 	}
 	u.foresee()
@@ -166,7 +167,7 @@ func (u *Unit) explained() float64 {
 			a = share(force[i], w.Share, w.Transfer)
 		}
 	}
-	return larger(0, a) + s.Drag*u.reference.speed*u.reference.speed
+	return extremum.Max(0, a) + s.Drag*u.reference.speed*u.reference.speed
 }
 
 // share returns the deceleration at which a wheel that carries share of the
@@ -179,7 +180,7 @@ func share(force, share, transfer float64) float64 {
 	if d < 0 {
 		return believable
 	}
-	return smaller(believable, (math.Sqrt(d)-share)/(2*transfer))
+	return extremum.Min(believable, (math.Sqrt(d)-share)/(2*transfer))
 }
 
 // fastest returns the speed of the faster wheel, leaving out a rear wheel with
@@ -193,5 +194,5 @@ func (u *Unit) fastest() float64 {
 	case !w[1].Watch, light && u.speed[1] > u.speed[0]:
 		return u.speed[0]
 	}
-	return larger(u.speed[0], u.speed[1])
+	return extremum.Max(u.speed[0], u.speed[1])
 }

@@ -1,6 +1,7 @@
 package antilock
 
 import (
+	"example.org/gripleaf/calculators/physics/extremum"
 	"example.org/gripleaf/calculators/physics/hydraulics"
 )
 
@@ -52,13 +53,13 @@ func (u *Unit) judge(i int) state {
 	s := state{
 		slip:   1 - u.speed[i]/u.reference.speed,
 		excess: -u.rate[i] - a,
-		due:    (dueLeast + dueGrowth*a) * smaller(1-slowCare*smaller(0.3, u.period), fastCare+slowCare*u.period),
+		due:    (dueLeast + dueGrowth*a) * extremum.Min(1-slowCare*extremum.Min(0.3, u.period), fastCare+slowCare*u.period),
 	}
 	if i == 1 {
 		s.due *= rearShare
 	}
 	s.due *= u.channels[i].lenience
-	rate := excessLeast + excessGrowth*a + blind/larger(1, u.reference.speed)
+	rate := excessLeast + excessGrowth*a + blind/extremum.Max(1, u.reference.speed)
 	w := &u.settings.Wheels[i]
 	s.force = u.felt[i]*w.Gain + w.Inertia*u.rate[i]
 	s.trip = s.slip > s.due && s.excess > rate || s.deep(0) && (s.excess > -0.2*rate || s.slip > 0.9)
@@ -76,7 +77,7 @@ func (u *Unit) rolls(i int, t float64) bool {
 	switch {
 	case u.rate[i] > 0.5+0.15*u.reference.decel:
 		c.gaining = t
-	case u.pressure[i] > larger(bare, light*c.last):
+	case u.pressure[i] > extremum.Max(bare, light*c.last):
 		c.loaded = t
 	}
 	return t-c.loaded > settled && t-c.gaining > 0.01
@@ -86,7 +87,7 @@ func (u *Unit) rolls(i int, t float64) bool {
 // none has met the reference for a while: the rear if it is governed.
 func (u *Unit) sounds(i int) bool {
 	c, both := &u.channels[i], u.settings.Wheels[0].Watch && u.settings.Wheels[1].Watch
-	if both && i == 0 || c.phase == follow || c.phase == release || u.pressure[i] < larger(2*bare, light*c.last) {
+	if both && i == 0 || c.phase == follow || c.phase == release || u.pressure[i] < extremum.Max(2*bare, light*c.last) {
 		return false
 	}
 	if c.sounding {
@@ -162,9 +163,9 @@ func (c *channel) adapt(s *state) {
 	}
 	switch gain := s.force / c.early; {
 	case gain > grows:
-		c.lenience = smaller(mostSlip, c.lenience*moreSlip)
+		c.lenience = extremum.Min(mostSlip, c.lenience*moreSlip)
 	case gain < 1:
-		c.lenience = larger(leastSlip, c.lenience*lessSlip)
+		c.lenience = extremum.Max(leastSlip, c.lenience*lessSlip)
 	}
 	c.early = 0
 }
@@ -187,8 +188,8 @@ func (c *channel) gauge(w *Wheel, pressure float64) {
 	if c.opened < enough {
 		return
 	}
-	flow := larger(0, pressure-c.mark) / (w.Inlet * c.opened)
-	c.drop = smaller(4*c.drop, larger(0.25*c.drop, hydraulics.Drop(flow)))
+	flow := extremum.Max(0, pressure-c.mark) / (w.Inlet * c.opened)
+	c.drop = extremum.Min(4*c.drop, extremum.Max(0.25*c.drop, hydraulics.Drop(flow)))
 	c.mark, c.opened = pressure, 0
 }
 
@@ -198,26 +199,26 @@ func (c *channel) gauge(w *Wheel, pressure float64) {
 func (c *channel) begin(u *Unit, i int, t float64, s *state, ease float64) {
 	w, now, sound := &u.settings.Wheels[i], u.pressure[i], u.sounds(i)
 	if c.phase != wait && !sound {
-		c.last = larger(now, forget*c.last)
+		c.last = extremum.Max(now, forget*c.last)
 	}
 	c.cycles++
 	if c.phase != wait && !sound {
 		c.adapt(s)
 	}
 	c.start, c.phase, c.step = t, release, 0
-	over := s.excess + larger(0, s.slip-s.due)*u.reference.speed/back
-	drop := smaller(w.Inertia/w.Gain*larger(0, over), 0.7*now) + u.quantum()*now + ease
+	over := s.excess + extremum.Max(0, s.slip-s.due)*u.reference.speed/back
+	drop := extremum.Min(w.Inertia/w.Gain*extremum.Max(0, over), 0.7*now) + u.quantum()*now + ease
 	if c.sounding = sound; sound {
-		drop = larger(drop, letGo*now)
+		drop = extremum.Max(drop, letGo*now)
 	}
-	drop = smaller(drop, 0.95*now)
+	drop = extremum.Min(drop, 0.95*now)
 	c.release = drop / (w.Outlet * hydraulics.Orifice(now-0.5*drop))
 }
 
 // quantum returns what a release takes at the least, as a share of the
 // pressure: what the unit can rebuild until it may act again.
 func (u *Unit) quantum() float64 {
-	return smaller(largest, larger(smallest, bite*u.period))
+	return extremum.Min(largest, extremum.Max(smallest, bite*u.period))
 }
 
 // holding returns the pressure of the front for a deceleration that the front
@@ -242,7 +243,7 @@ func (c *channel) order(u *Unit, i int, t float64, shy bool) Order {
 func (c *channel) dump() Order {
 	share := 1.0
 	if c.release > 0 {
-		share = smaller(1, c.release/Tick)
+		share = extremum.Min(1, c.release/Tick)
 	}
 	c.release -= Tick
 	return Order{hydraulics.Dump, share}
@@ -261,17 +262,17 @@ func (c *channel) stair(u *Unit, i int, t float64) Order {
 		rate *= 1 + late/hurry
 	}
 	if i == 0 {
-		rate = smaller(rate, u.patience())
+		rate = extremum.Min(rate, u.patience())
 	}
-	width := int(smaller(12, larger(1, u.period/(6*Tick))))
+	width := int(extremum.Min(12, extremum.Max(1, u.period/(6*Tick))))
 	c.gauge(&u.settings.Wheels[i], now)
-	full := u.settings.Wheels[i].Inlet * hydraulics.Orifice(larger(c.drop, 0.05e5))
-	open := smaller(1, rate/full)*float64(width) - float64(c.step)
+	full := u.settings.Wheels[i].Inlet * hydraulics.Orifice(extremum.Max(c.drop, 0.05e5))
+	open := extremum.Min(1, rate/full)*float64(width) - float64(c.step)
 	c.step = (c.step + 1) % width
 	if open <= 0 {
 		return Order{Valve: hydraulics.Hold, Share: 1}
 	}
-	open = smaller(1, open)
+	open = extremum.Min(1, open)
 	c.opened += open * Tick
 	return Order{hydraulics.Build, open}
 }

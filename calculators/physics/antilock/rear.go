@@ -6,7 +6,11 @@ package antilock
 // load and holds or eases the front in time; and a rear wheel that runs on
 // while the bike slows tells it that it was late.
 
-import "math"
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/physics/extremum"
+)
 
 // When the rear is looked after; invented, demo, tuned to the demo bikes.
 const (
@@ -57,7 +61,7 @@ func (u *Unit) ease() float64 {
 	case u.floats:
 		return u.holding(u.dive) * floatEase
 	case u.ahead > easeAt*lift:
-		return larger(0, u.holding(smaller(u.ahead, 1.2*lift))-u.holding(easeTo*lift))
+		return extremum.Max(0, u.holding(extremum.Min(u.ahead, 1.2*lift))-u.holding(easeTo*lift))
 	}
 	return 0
 }
@@ -69,5 +73,5 @@ func (u *Unit) patience() float64 {
 		return math.Inf(1)
 	}
 	room := alertAt - u.ahead/u.settings.Lift
-	return bite * larger(0.05, room/easeSpan) * u.holding(u.settings.Lift)
+	return bite * extremum.Max(0.05, room/easeSpan) * u.holding(u.settings.Lift)
 }

@@ -1,5 +1,7 @@
 package antilock
 
+import "example.org/gripleaf/calculators/physics/extremum"
+
 // reference is the unit's guess of the ground speed. The faster wheel is taken
 // to roll, unless brakes and air could not have slowed the bike so much: then
 // both wheels are slipping, and the reference falls only as fast as they could.
@@ -29,11 +31,11 @@ const believable = 12.75
 // the deceleration that the brakes explain.
 func (r *reference) follow(fastest, explained float64) {
 	r.decel += (explained + r.extra - r.decel) * Tick / smoothing
-	r.speed = larger(0, r.speed-smaller(believable, slack*r.decel+margin)*Tick)
+	r.speed = extremum.Max(0, r.speed-extremum.Min(believable, slack*r.decel+margin)*Tick)
 	if r.age += Tick; fastest >= r.speed {
 		r.learn(r.speed - fastest)
 		// A wheel let go swings past the ground's speed: do not jump after it.
-		r.speed, r.age = smaller(fastest, r.speed+2*believable*Tick), 0
+		r.speed, r.age = extremum.Min(fastest, r.speed+2*believable*Tick), 0
 	}
 }
 
@@ -52,22 +54,6 @@ func (r *reference) rolls(speed float64) {
 func (r *reference) learn(above float64) {
 	const long = 0.25 // s: before that an error says more of the wheel than of the ground
 	if r.age > long {
-		r.extra = smaller(larger(r.extra+0.5*above/r.age, -0.3), 3)
+		r.extra = extremum.Min(extremum.Max(r.extra+0.5*above/r.age, -0.3), 3)
 	}
-}
-
-// larger is math.Max for numbers, which is a call in WebAssembly.
-func larger(a, b float64) float64 {
-	if b > a {
-		return b
-	}
-	return a
-}
-
-// smaller is math.Min in the same way.
-func smaller(a, b float64) float64 {
-	if b < a {
-		return b
-	}
-	return a
 }

@@ -1,5 +1,7 @@
 package antilock
 
+import "example.org/gripleaf/calculators/physics/extremum"
+
 // Ring is a toothed ring and the timer that reads it. It knows a wheel's speed
 // only from edges that have passed: late by half the time they span, and at a
 // walk a whole tooth late.
@@ -52,7 +54,7 @@ func fraction(part, total, ra, rb float64) float64 {
 		}
 		s -= f / slope
 	}
-	return smaller(larger(s, 0), 1)
+	return extremum.Min(extremum.Max(s, 0), 1)
 }
 
 // edge returns the time of the edge that passed back edges ago.
@@ -70,7 +72,7 @@ func (r *Ring) read(t float64) (speed, rate float64) {
 	// No edge for longer than the speed explains: it is slower than it was.
 	if wait := t - r.edge(0); r.step < speed*wait {
 		slower := r.step / wait
-		rate = smaller(rate, (slower-speed)/(0.5*wait+window))
+		rate = extremum.Min(rate, (slower-speed)/(0.5*wait+window))
 		speed = slower
 	}
 	return speed, rate

@@ -72,9 +72,9 @@
 // sooner, and then one controlled stop in ten comes out with another number of
 // cycles. So the motion is rounded at each tick that a controller follows, up or
 // down as is right on average, to grains that nobody could measure, and between
-// ticks a step is cut where its error would show in them. Half the step then gives the same stop: of 2,065
-// drawn ones no more than three had an output that moved by over 0.2 %, where a
-// state lay on the edge between two grains.
+// ticks a step is cut where its error would show in them. Half the step then gives
+// the same stop: of 2,065 drawn ones no more than three had an output that moved
+// by over 0.2 %, where a state lay on the edge between two grains.
 //
 // The sensitivity itself stays, for it is the loop's: with grains of another size
 // or a metre per hour more of speed a stop is another one of those that are

@@ -1,6 +1,10 @@
 package ride
 
-import "math"
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/physics/extremum"
+)
 
 // Hand is how a human holds the lever about the demand: a few slow waves whose
 // phases a seed draws, and a reaction to a front wheel that locks. The zero
@@ -68,7 +72,7 @@ type grip struct {
 // squeeze returns the force at time t over the demand.
 func (g *grip) squeeze(t float64) float64 {
 	if g.opened >= 0 {
-		return larger(0, g.from*(1-(t-g.opened)/letGo))
+		return extremum.Max(0, g.from*(1-(t-g.opened)/letGo))
 	}
 	up := 1.0
 	if x := t - g.since; x < g.rise {
@@ -80,7 +84,7 @@ func (g *grip) squeeze(t float64) float64 {
 			swing += w.Share * math.Sin(w.Rate*t+w.Phase)
 		}
 	}
-	return larger(0, g.share*up*swing)
+	return extremum.Max(0, g.share*up*swing)
 }
 
 // notice lets a human feel the front wheel during the tick from t.

@@ -6,7 +6,11 @@ package ride
 // nine figures and is rounded where the controller looks at it. Their tableaus
 // are written out, for blending rates is a fifth of a stop's work.
 
-import "math"
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/physics/extremum"
+)
 
 // maxStages is the most that a method has.
 const maxStages = 6
@@ -79,7 +83,7 @@ func (p *plant) precise(h float64, y *state) {
 		y[i] += h * ((35.0/384)*k[0][i] + (500.0/1113)*k[2][i] + (125.0/192)*k[3][i] + (-2187.0/6784)*k[4][i] + (11.0/84)*k[5][i])
 	}
 	p.press(h, y)
-	p.apart = larger(math.Abs(y[spinF]-at[spinF]), math.Abs(y[spinR]-at[spinR]))
+	p.apart = extremum.Max(math.Abs(y[spinF]-at[spinF]), math.Abs(y[spinR]-at[spinR]))
 }
 
 // rates works out the rates of a stage that lies a while after the start of the
@@ -92,22 +96,6 @@ func (p *plant) rates(stage int, after float64, at *state) {
 // press sets the calipers' pressures a while after the start of the step.
 func (p *plant) press(after float64, y *state) {
 	y[pressureF], y[pressureR] = p.line[front].At(after), p.line[rear].At(after)
-}
-
-// larger is math.Max for numbers, which is a call in WebAssembly.
-func larger(a, b float64) float64 {
-	if b > a {
-		return b
-	}
-	return a
-}
-
-// smaller is math.Min in the same way.
-func smaller(a, b float64) float64 {
-	if b < a {
-		return b
-	}
-	return a
 }
 
 // grain is what each state is rounded to at the end of a tick that a controller

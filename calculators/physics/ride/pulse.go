@@ -5,7 +5,10 @@ package ride
 // draws it out again. The hand is taken to be steady enough that the pulse does
 // not reach the caliper.
 
-import "example.org/gripleaf/calculators/physics/hydraulics"
+import (
+	"example.org/gripleaf/calculators/physics/extremum"
+	"example.org/gripleaf/calculators/physics/hydraulics"
+)
 
 // pulse follows the front lever.
 type pulse struct {
@@ -33,11 +36,11 @@ func (u *pulse) move(r *run, before *state) {
 	drawn := 0.0
 	switch cycles := r.unit.Cycles(front); {
 	case in.valve == hydraulics.Dump:
-		u.stored += larger(0, gone)
+		u.stored += extremum.Max(0, gone)
 	case in.valve == hydraulics.Build && cycles > 0:
 		drawn = -gone
 	}
-	back := smaller(u.stored, m.Pump*r.span)
+	back := extremum.Min(u.stored, m.Pump*r.span)
 	u.stored -= back
 	u.pressure += (back-drawn)/m.Lever - u.pressure*r.span/m.Yield
 	if r.unit.Active() {
@@ -54,7 +57,7 @@ func (u *pulse) watch(cycle int) {
 		}
 		u.cycle, u.low, u.high = cycle, u.pressure, u.pressure
 	}
-	u.low, u.high = smaller(u.low, u.pressure), larger(u.high, u.pressure)
+	u.low, u.high = extremum.Min(u.low, u.pressure), extremum.Max(u.high, u.pressure)
 }
 
 // mean returns the mean peak to peak of the settled cycles, or of what there

@@ -10,6 +10,7 @@ package ride
 import (
 	"math"
 
+	"example.org/gripleaf/calculators/physics/extremum"
 	"example.org/gripleaf/calculators/physics/tyre"
 )
 
@@ -19,7 +20,7 @@ func (p *plant) advance(t, span, step float64, road *road, y *state) {
 	end, rounded := t+span, false
 	for n := 0; end-t > least; n++ {
 		p.ready(t, step, y)
-		h := smaller(smaller(step, p.pace), smaller(end-t, smaller(p.line[front].Lasts(), p.line[rear].Lasts())))
+		h := extremum.Min(extremum.Min(step, p.pace), extremum.Min(end-t, extremum.Min(p.line[front].Lasts(), p.line[rear].Lasts())))
 		if n > 1000 { // events without end: take what is left in one go
 			h = end - t
 		}
@@ -57,7 +58,7 @@ const tolerance = 0x1p-13
 func (p *plant) refine(h float64, before, y *state) float64 {
 	const least = 1e-6
 	for {
-		p.pace = larger(least, h*smaller(4, larger(0.2, 0.8*math.Sqrt(math.Sqrt(tolerance/p.apart)))))
+		p.pace = extremum.Max(least, h*extremum.Min(4, extremum.Max(0.2, 0.8*math.Sqrt(math.Sqrt(tolerance/p.apart)))))
 		if p.apart <= tolerance || h <= least {
 			return h
 		}
@@ -139,7 +140,7 @@ func (p *plant) note(h float64, y *state) {
 	}
 	if p.out[rear].lift > 0 {
 		p.aloft += h
-		p.height = larger(p.height, p.out[rear].lift)
+		p.height = extremum.Max(p.height, p.out[rear].lift)
 	}
 }
 

@@ -1,6 +1,10 @@
 package ride
 
-import "math"
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/physics/extremum"
+)
 
 // tally gathers a run's results as it goes.
 type tally struct {
@@ -34,8 +38,8 @@ func (c *tally) count(r *run, before *state) {
 	p, v := &r.plant, r.y[speed]
 	a := (before[speed] - v) / r.span
 	c.decel += (a - c.decel) * r.span / (feel + r.span)
-	c.peak = larger(c.peak, c.decel)
-	c.load = larger(c.load, p.out[front].load)
+	c.peak = extremum.Max(c.peak, c.decel)
+	c.load = extremum.Max(c.load, p.out[front].load)
 	c.over = r.y[pitch] > overPitch
 	if p.in[front].stuck && !c.locks && v > walking {
 		c.locks, c.toLock = true, r.time
@@ -57,7 +61,7 @@ func (c *tally) falls(r *run, v float64) {
 		c.beyond = 0
 	}
 	// A tyre that already spends grip on the corner has less time.
-	patience := fallTime * larger(0, 1-tan/r.plant.surface[r.plant.in[front].under].peak)
+	patience := fallTime * extremum.Max(0, 1-tan/r.plant.surface[r.plant.in[front].under].peak)
 	c.fall = c.fall || c.over || c.held > patience || c.beyond > slideTime
 }
 
@@ -89,8 +93,8 @@ const (
 
 // scrape ends a stop that went over.
 func (r *run) scrape(res *Result) {
-	v, g := r.y[speed], smaller(lying, r.plant.surface[r.plant.in[front].under].Locked())
-	a := larger(0.1, g*r.plant.weight+r.plant.along)
+	v, g := r.y[speed], extremum.Min(lying, r.plant.surface[r.plant.in[front].under].Locked())
+	a := extremum.Max(0.1, g*r.plant.weight+r.plant.along)
 	left := r.stores().Kinetic
 	d := v * v / (2 * a)
 	res.StoppingDistance += d
