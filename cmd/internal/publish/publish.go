@@ -295,18 +295,17 @@ func (e *Edition) commit(ctx context.Context) (*Report, error) {
 	}
 	next := e.manifest()
 	slices.Sort(report.Damaged)
-	list := make(chan listing, 1)
-	go func() { list <- e.list(next) }()
-	var comparing sync.WaitGroup
-	comparing.Go(func() { report.Changes = Changes(e.current.manifest, next) })
+	var list output
+	var err error
+	var beside sync.WaitGroup
+	beside.Go(func() { list, err = e.list(next) })
+	beside.Go(func() { report.Changes = Changes(e.current.manifest, next) })
 	a := e.plan(foreign)
-	comparing.Wait()
-	l := <-list
-	if l.err != nil {
-		return nil, l.err
+	if beside.Wait(); err != nil {
+		return nil, err
 	}
-	e.outputs[ManifestName] = l.output
-	a.add(l.output)
+	e.outputs[ManifestName] = list
+	a.add(list)
 	return report, e.replace(ctx, a, next, foreign)
 }
 
@@ -388,24 +387,18 @@ func upwards(p string) iter.Seq[string] {
 	}
 }
 
-// A listing is the manifest as an output.
-type listing struct {
-	output output
-	err    error
-}
-
 // list makes an output of the manifest.
-func (e *Edition) list(m Manifest) listing {
+func (e *Edition) list(m Manifest) (output, error) {
 	p := part{hash: sha256.New(), create: func() (*os.File, bool, error) {
 		file, err := os.Create(filepath.Join(e.place.parts, ManifestName))
 		return file, true, err
 	}}
 	defer p.discard()
 	if err := m.Write(&p); err != nil {
-		return listing{err: err}
+		return output{}, err
 	}
 	file, stamp, err := p.keep()
-	return listing{output{Entry{ManifestName, p.size, p.sum()}, file, stamp}, err}
+	return output{Entry{ManifestName, p.size, p.sum()}, file, stamp}, err
 }
 
 // Close gives up an edition that was not committed and frees the lock.
