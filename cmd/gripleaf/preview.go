@@ -49,9 +49,7 @@ func (c *previewCommand) Run(w *world) error {
 		},
 		Build: func(ctx context.Context, changed []string, s *preview.Server) (preview.Report, error) {
 			b.Viewer = s
-			if b.Glance(changed) {
-				s.Settle(ctx)
-			}
+			b.Glance(ctx, changed)
 			return c.build(ctx, w, b)
 		},
 		Ready: func(url string) { fmt.Fprintf(w.stdout, "%s\n", url) },

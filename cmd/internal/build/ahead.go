@@ -2,17 +2,15 @@ package build
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
-	"io/fs"
 	"path/filepath"
 	"slices"
 	"sync/atomic"
 
 	"example.org/gripleaf/cmd/internal/course"
-	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
-	"example.org/gripleaf/cmd/internal/proof"
 )
 
 // Viewer looks at some pages of the site while it is built. Its methods are called by several goroutines.
@@ -22,6 +20,9 @@ type Viewer interface {
 
 	// Made is shown those of them that were made, and what pages load, before the site is published.
 	Made(path string, data []byte)
+
+	// Settle waits for a moment in which what it was shown can be taken.
+	Settle(ctx context.Context)
 }
 
 // show shows the viewer a file that was made, if it is wanted.
@@ -34,23 +35,22 @@ func (r *run) show(path string, data []byte) {
 // lookBack keeps what a glance needs of a build.
 func (b *Builder) lookBack(r *run) {
 	if b.last = nil; b.Viewer != nil {
-		r.edition, r.parts, r.partOf = nil, nil, nil
+		r.edition, r.parts, r.partOf, r.texts = nil, nil, nil, texts{}
 		b.last = r
 	}
 }
 
 // Glance shows the viewer the lessons that it looks at if nothing has changed but the bodies of lessons: what the last
 // build knows of the course is enough for their pages, so they need not wait until the course has been read again. The
-// build that follows makes them once more, and what else is affected. changed are files of the site by name. It reports
-// whether it has shown any.
-func (b *Builder) Glance(changed []string) (shown bool) {
+// build that follows makes them once more, and what else is affected. changed are files of the site by name.
+func (b *Builder) Glance(ctx context.Context, changed []string) {
 	r := b.last
 	if r == nil || b.Viewer == nil {
-		return false
+		return
 	}
 	files, err := folder.Open(b.Site)
 	if err != nil {
-		return false // the build tells
+		return // the build tells
 	}
 	defer files.Close()
 	r.files, r.course.Files = files, files
@@ -60,35 +60,28 @@ func (b *Builder) Glance(changed []string) (shown bool) {
 		file, err := filepath.Rel(b.Site, name)
 		e := r.course.Entry(filepath.ToSlash(file))
 		if err != nil || e == nil {
-			return false
+			return
 		}
 		if slices.Contains(wanted, e.Address) {
 			looked = append(looked, e)
 		}
 	}
+	shown := false
 	for _, e := range looked {
 		shown = r.glance(e) || shown
 	}
-	return shown
+	if shown {
+		b.Viewer.Settle(ctx)
+	}
 }
 
 // glance shows the viewer a lesson whose metadata is as it was. One with faults is left to the build.
 func (r *run) glance(e *course.Entry) (shown bool) {
-	text, err := fs.ReadFile(r.files, e.File)
-	if err != nil {
+	l, m, faults := r.readAndCheck(e)
+	if len(faults) > 0 || !sameMeta(l.Meta, e.Meta) {
 		return false
 	}
-	source := &fault.Source{File: r.shown(e.File), Text: text}
-	meta, _, faults := lesson.ReadMeta(source)
-	if len(faults) > 0 || !sameMeta(meta, e.Meta) {
-		return false
-	}
-	l, faults := r.readers[e.Language].ReadBody(source, e.Meta)
-	_, more := r.course.Check(e, l)
-	if len(faults)+len(more)+len(proof.Check(l, e.Language.Locale, r.book)) > 0 {
-		return false
-	}
-	social, _, err := r.social(e, l, new(made))
+	social, _, err := r.social(e, l, &m)
 	if err != nil {
 		return false
 	}

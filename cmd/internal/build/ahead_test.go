@@ -10,13 +10,16 @@ import (
 
 // spectator looks at some files, and keeps what it is shown of them.
 type spectator struct {
-	looks []string
-	shown map[string]string
+	looks   []string
+	shown   map[string]string
+	settled bool
 }
 
 func (s *spectator) Wanted() []string { return s.looks }
 
 func (s *spectator) Made(path string, data []byte) { s.shown[path] = string(data) }
+
+func (s *spectator) Settle(context.Context) { s.settled = true }
 
 // A glance shows the lesson that is looked at if only its text has changed, as the build after it makes it; whatever
 // needs the course to be read again is left to the build.
@@ -34,9 +37,10 @@ func TestGlance(t *testing.T) {
 			g.write(files[i], files[i+1])
 			changed = append(changed, filepath.Join(b.Site, files[i]))
 		}
-		shown := b.Glance(changed)
-		if text := viewer.shown["a.html"]; shown != (text != "") {
-			t.Errorf("it reports %v and has shown %d bytes", shown, len(text))
+		viewer.settled = false
+		b.Glance(context.Background(), changed)
+		if text := viewer.shown["a.html"]; viewer.settled != (text != "") {
+			t.Errorf("it waits: %v, and has shown %d bytes", viewer.settled, len(text))
 		}
 		return viewer.shown["a.html"]
 	}

@@ -37,7 +37,9 @@ type part struct {
 }
 
 // name is what a part is remembered by.
-func (p *part) name() string { return p.language.Folder + "/" + strconv.Itoa(p.number) }
+func (p *part) name() string {
+	return program() + "/" + p.language.Folder + "/" + strconv.Itoa(p.number)
+}
 
 // divide puts the entries of every language into parts.
 func (r *run) divide() {
@@ -85,15 +87,12 @@ func (r *run) spoil(e *course.Entry) {
 
 // finish publishes a part of the index, unless it is as an earlier build made it.
 func (r *run) finish(p *part) fault.List {
-	now := partMade{Program: program(), Lessons: make([]output, len(p.entries))}
+	now := partMade{Lessons: make([]output, len(p.entries))}
 	for i, e := range p.entries {
 		now.Lessons[i] = output{e.Address, p.sums[e]}
 	}
 	known := r.memory.parts()
 	before, _ := known.get(p.name())
-	if before.Program != now.Program {
-		before = partMade{}
-	}
 	if slices.Equal(before.Lessons, now.Lessons) && r.keepAll(before.Files) {
 		p.files = before.Files
 		known.use(p.name())

@@ -54,11 +54,10 @@ func (r *run) list(f *page.File) error {
 
 // searchKey is the hash of what the end of a language's search index is made from.
 func (r *run) searchKey(l *course.Language) string {
-	k := cache.NewKey("search end 2")
+	k := cache.NewKey("search end 3")
 	k.Text(r.environments[l])
 	for _, t := range l.Glossary {
-		k.Text(t.ID, t.Term, t.Means)
-		k.Text(t.Forms...)
+		k.Text(r.terms[t])
 	}
 	for _, p := range r.parts[l] {
 		for _, f := range p.files {

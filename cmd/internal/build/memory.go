@@ -31,7 +31,7 @@ type memory struct {
 
 	pages func() *table[made]      // by key
 	many  func() *table[[]output]  // by key: files that are made of many lessons
-	parts func() *table[partMade]  // by language and number
+	parts func() *table[partMade]  // by program, language and number
 	files func() *table[fileState] // by name in the site
 }
 
@@ -66,7 +66,6 @@ type output struct {
 
 // partMade is a part of the search index that was made.
 type partMade struct {
-	Program string
 	Lessons []output // the address and the hash of the file of each, in order
 	Files   []output
 }
@@ -155,7 +154,7 @@ func (b *Builder) placeName() string {
 }
 
 // program names the running program, so that another one does not take its pages for its own.
-func program() string {
+var program = sync.OnceValue(func() string {
 	name, err := os.Executable()
 	if err != nil {
 		return ""
@@ -165,7 +164,7 @@ func program() string {
 		return ""
 	}
 	return strconv.FormatInt(info.Size(), 36) + "." + strconv.FormatInt(info.ModTime().UnixNano(), 36)
-}
+})
 
 // young is how old a file must be for its time to tell that it was not touched again after it was read.
 const young = 100 * time.Millisecond

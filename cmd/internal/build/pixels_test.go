@@ -37,9 +37,7 @@ func BenchmarkSaveToPixels(b *testing.B) {
 			Ready: func(url string) { ready <- url },
 			Build: func(ctx context.Context, changed []string, s *preview.Server) (preview.Report, error) {
 				builder.Viewer = s
-				if builder.Glance(changed) {
-					s.Settle(ctx)
-				}
+				builder.Glance(ctx, changed)
 				r, err := builder.Build(ctx)
 				if err != nil && ctx.Err() == nil {
 					b.Error(err)
