@@ -17,7 +17,7 @@ func nativeLog(t *testing.T, query, log string, r *quantity.Reader) string {
 	t.Helper()
 	q, faults := kit.Parse(query)
 	if len(faults) > 0 {
-		return string(kit.AppendFaults(nil, faults, &quantity.Reader{}))
+		return string(kit.AppendFaults(nil, faults, r))
 	}
 	w, err := kit.Set{test.Logged()}.Prepare(q)
 	if err == nil {
@@ -25,7 +25,7 @@ func nativeLog(t *testing.T, query, log string, r *quantity.Reader) string {
 		err = w.Run()
 	}
 	if err != nil {
-		return string(kit.AppendFaults(nil, err, &quantity.Reader{}))
+		return string(kit.AppendFaults(nil, err, r))
 	}
 	return string(w.AppendPage(nil, r, nil))
 }

@@ -57,7 +57,7 @@ var readers = map[string]string{
 func native(query string, r *quantity.Reader) string {
 	w, err := standard.Set.Work(query)
 	if err != nil {
-		return string(kit.AppendFaults(nil, err, &quantity.Reader{}))
+		return string(kit.AppendFaults(nil, err, r))
 	}
 	return string(w.AppendPage(nil, r, nil))
 }
