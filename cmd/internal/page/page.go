@@ -214,14 +214,13 @@ func (p *Printer) execute(w io.Writer, name string, data any) error {
 // lessonView is a lesson as its template sees it.
 type lessonView struct {
 	frame
-	Entry     *course.Entry
-	Number    int
-	Minutes   int
-	Body      template.HTML
-	Moments   []moment
-	Cited     []cited
-	Standing  string // the caution that stands with every lesson
-	VideoPage string
+	Entry    *course.Entry
+	Number   int
+	Minutes  int
+	Body     template.HTML
+	Moments  []moment
+	Cited    []cited
+	Standing string // the caution that stands with every lesson
 }
 
 type moment struct{ ID, Text, Time, Address string }
@@ -248,9 +247,6 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social 
 	}
 	v.Moments = moments(l, e)
 	v.Facts = jsonLD(p.lessonFacts(&v, l))
-	if e.Video != nil {
-		v.VideoPage = e.Video.AddressAt(0)
-	}
 	if e.Beside {
 		return p.execute(w, "beside", &v)
 	}

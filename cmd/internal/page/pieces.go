@@ -25,7 +25,7 @@ type writer struct {
 	lesson    *lesson.Lesson
 	cited     []cited
 	explained map[string]bool // terms whose meaning the page holds already
-	after     string          // what follows the caption of the explorer or figure that is being written
+	after     string          // what follows the caption of the explorer that is being written
 }
 
 // cited is a source that the lesson cites, with its number on the page.
@@ -178,14 +178,20 @@ func (b *writer) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error
 	if work == nil {
 		return nil
 	}
-	if !entering {
-		return say(w, b.after)
-	}
 	i, ok := work.Calculator.Figure(n.Name)
 	if !ok {
 		return nil
 	}
-	return b.until(w, "figure", figureView{newPlate(work, i, b.frame.Reader), n.ID, work.Canonical(), b.state(work), captionMark})
+	if !entering {
+		return say(w, "</figcaption></figure></gripleaf-figure>\n")
+	}
+	p := newPlate(work, i, b.frame.Reader)
+	name := escape(p.Name)
+	return say(w, `<gripleaf-figure class="lone" id="`, escape(n.ID), `" data-query="`, escape(work.Canonical()), `" data-figure="`, name, `"><figure class="plate" data-figure="`, name, `">`,
+		`<div class="plate-drawing">`, string(p.SVG), `</div><p class="lone-tools"><a class="press" href="`, escape(b.state(work)), `">`, escape(b.frame.Say("Move it yourself")),
+		`</a> <button class="press scripted" type="button" data-do="stage">`, escape(b.frame.Say("On stage")), "</button></p>",
+		`<details class="plate-table"><summary>`, escape(b.frame.Say("The numbers of this figure")), `</summary><div class="scroll" tabindex="0" role="group" aria-label="`, escape(p.Title), `">`,
+		string(p.Table.HTML()), "</div></details><figcaption>")
 }
 
 // captionMark stands in a template's output for the caption, whose words are written by the lesson's renderer.
@@ -200,13 +206,6 @@ func (b *writer) until(w util.BufWriter, name string, view any) error {
 	before, after, _ := strings.Cut(html.String(), string(captionMark))
 	b.after = after
 	return say(w, before)
-}
-
-// figureView is a figure that stands in a lesson by itself.
-type figureView struct {
-	plate
-	ID, Query, State string
-	Caption          template.HTML
 }
 
 // explorer makes the view of an explorer that stands on a page.

@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/yuin/goldmark/util"
 
@@ -12,11 +13,19 @@ import (
 )
 
 // What stands on a page many times over, and on every page, is written here: a template takes a microsecond or two for
-// every value. A theme may still range over Strip, Rows, Moments, Cited and Others.
+// every value. A theme may still range over Strip, Rows, Moments, Cited, Stops and Others.
 
-// Stops are the items of the strip.
-func (f *frame) Stops() template.HTML {
+// Road is the strip of road at the top of a lesson, with the stops around it.
+func (f *frame) Road() template.HTML {
+	if len(f.Strip) == 0 {
+		return ""
+	}
 	var b strings.Builder
+	many := ""
+	if len(f.Strip) > 9 {
+		many = " many"
+	}
+	write(&b, `<nav class="strip" aria-label="`, escape(f.Say("The stops of this course")), `"><ol class="column`, many, `">`)
 	for _, s := range f.Strip {
 		b.WriteString("<li")
 		if s.Far {
@@ -29,11 +38,56 @@ func (f *frame) Stops() template.HTML {
 		}
 		write(&b, `><span aria-hidden="true">`, escape(f.Ordinal(s.Index)), `</span><span class="aside">`, title, "</span></a></li>")
 	}
+	b.WriteString("</ol></nav>")
+	return template.HTML(b.String())
+}
+
+// Tongues are the ways to the same page in other languages.
+func (f *frame) Tongues() template.HTML {
+	if len(f.Others) < 2 {
+		return ""
+	}
+	var b strings.Builder
+	write(&b, `<details class="tongue"><summary class="press"><span class="aside">`, escape(f.Say("Language")), ": </span>", escape(f.Language.Name), "</summary><ul>")
+	for _, o := range f.Others {
+		here := ""
+		if o.Here {
+			here = ` aria-current="true"`
+		}
+		write(&b, `<li><a href="`, address(f.To(o.Path)), `" lang="`, escape(o.Tag), `" hreflang="`, escape(o.Tag), `"`, here, ">", escape(o.Name), "</a></li>")
+	}
+	b.WriteString("</ul></details>")
+	return template.HTML(b.String())
+}
+
+// Own is what a page's head begins with: what the page may load, its title, what it is about.
+func (f *frame) Own() template.HTML {
+	title := f.Title
+	if site := f.SiteTitle(); title != site {
+		title += " – " + site
+	}
+	var b strings.Builder
+	write(&b, `<meta http-equiv="Content-Security-Policy" content="`, f.policy(), "\">\n<title>", escape(title), "</title>\n",
+		`<meta name="description" content="`, escape(f.About), "\">\n")
+	return template.HTML(b.String())
+}
+
+// Opening is the start tag of a page's body.
+func (f *frame) Opening() template.HTML {
+	var b strings.Builder
+	b.WriteString("<body")
+	if f.Embedded {
+		b.WriteString(` class="embed"`)
+	}
+	if f.Lesson != "" {
+		write(&b, ` data-lesson="`, escape(f.Lesson), `"`)
+	}
+	b.WriteByte('>')
 	return template.HTML(b.String())
 }
 
 // Tags are the parts of a page's head that are its own, but for its title: how it looks where its address is shared
-// (Open Graph protocol), its address, and the same page in other languages.
+// (Open Graph protocol), its address, the same page in other languages, and its facts.
 func (f *frame) Tags() template.HTML {
 	var b strings.Builder
 	property := func(name, content string) {
@@ -56,6 +110,9 @@ func (f *frame) Tags() template.HTML {
 	for _, o := range f.Others {
 		write(&b, `<link rel="alternate" hreflang="`, escape(o.Tag), `" href="`, address(cmp.Or(f.Full(o.Path), f.To(o.Path))), "\">\n")
 	}
+	if f.Facts != "" {
+		write(&b, `<script type="application/ld+json">`, string(f.Facts), "</script>\n")
+	}
 	return template.HTML(b.String())
 }
 
@@ -74,13 +131,16 @@ func (f *frame) Named(list []*course.Entry) template.HTML {
 	return template.HTML(b.String())
 }
 
-// Place says where on the road a lesson is, how long it takes, and what it builds on.
+// Place says where on the road a lesson is, how long it takes, what it builds on, and where its video is.
 func (v *lessonView) Place() template.HTML {
 	var b strings.Builder
 	write(&b, "<span>", escape(v.Say("Stop {} of {}", v.Ordinal(v.Entry.Index), v.Count(len(v.Language.Lessons)))), "</span>",
 		"<span>", escape(v.Say("{} min to read", v.Count(v.Minutes))), "</span>")
 	if len(v.Entry.Before) > 0 {
 		write(&b, "<span>", escape(v.Say("builds on")), " ", string(v.Named(v.Entry.Before)), "</span>")
+	}
+	if v.Entry.Video != nil {
+		write(&b, `<a href="`, web(v.Entry.Video.AddressAt(0)), `">`, escape(v.Say("Watch the video")), "</a>")
 	}
 	return template.HTML(b.String())
 }
@@ -109,44 +169,120 @@ func (v *lessonView) Onward() template.HTML {
 	return template.HTML(b.String())
 }
 
-// Stretches are links to the parts of a lesson.
+// Stretches are links to the parts of a lesson, if it has several.
 func (v *lessonView) Stretches() template.HTML {
+	if len(v.Moments) < 2 {
+		return ""
+	}
 	var b strings.Builder
+	write(&b, `<nav aria-label="`, escape(v.Say("In this lesson")), `"><ul class="stretches">`)
 	for _, m := range v.Moments {
 		write(&b, `<li><a class="press" href="#`, address(m.ID), `">`, escape(m.Text), "</a></li>")
 	}
+	b.WriteString("</ul></nav>")
 	return template.HTML(b.String())
 }
 
-// Citations are the sources of a lesson.
-func (v *lessonView) Citations() template.HTML {
+// After is what follows a lesson: its sources, and what was corrected in it.
+func (v *lessonView) After() template.HTML {
 	var b strings.Builder
-	for _, c := range v.Cited {
-		write(&b, `<li id="source-`, strconv.Itoa(c.Number), `">`)
-		if c.By != "" {
-			write(&b, escape(c.By), ": ")
+	if len(v.Cited) > 0 {
+		write(&b, `<section class="afterwards" aria-labelledby="cited"><h2 id="cited">`, escape(v.Say("Sources")), "</h2><ol>")
+		for i := range v.Cited {
+			v.citation(&b, &v.Cited[i])
 		}
-		write(&b, "<cite>", escape(c.Title), "</cite>")
-		for _, part := range []string{c.In, c.Year} {
-			if part != "" {
-				write(&b, ", ", escape(part))
-			}
+		b.WriteString("</ol></section>\n")
+	}
+	if len(v.Entry.Corrected) > 0 {
+		write(&b, `<section class="afterwards" aria-labelledby="corrected"><h2 id="corrected">`, escape(v.Say("Corrected")), "</h2><ul>")
+		for _, c := range v.Entry.Corrected {
+			day := c.Date.Format(time.DateOnly)
+			write(&b, `<li><time datetime="`, day, `">`, day, "</time>: ", escape(c.Note), "</li>")
 		}
-		b.WriteByte('.')
-		if c.Note != "" {
-			write(&b, " ", escape(c.Note))
-		}
-		if c.Address != "" {
-			write(&b, ` <a href="`, web(c.Address), `" rel="external">`, escape(v.Say("Read it")), "</a>")
-		}
-		b.WriteString("</li>")
+		b.WriteString("</ul></section>\n")
 	}
 	return template.HTML(b.String())
 }
 
-// Lines are the rows of a table.
-func (g grid) Lines() template.HTML {
+// citation is one source of a lesson.
+func (v *lessonView) citation(b *strings.Builder, c *cited) {
+	write(b, `<li id="source-`, strconv.Itoa(c.Number), `">`)
+	if c.By != "" {
+		write(b, escape(c.By), ": ")
+	}
+	write(b, "<cite>", escape(c.Title), "</cite>")
+	for _, part := range []string{c.In, c.Year} {
+		if part != "" {
+			write(b, ", ", escape(part))
+		}
+	}
+	b.WriteByte('.')
+	if c.Note != "" {
+		write(b, " ", escape(c.Note))
+	}
+	if c.Address != "" {
+		write(b, ` <a href="`, web(c.Address), `" rel="external">`, escape(v.Say("Read it")), "</a>")
+	}
+	b.WriteString("</li>")
+}
+
+// Halts are the stops on a sheet of the map, with the road.
+func (v *mapView) Halts() template.HTML {
 	var b strings.Builder
+	for i := range v.Stops {
+		h := &v.Stops[i]
+		write(&b, `<li class="reach-`, strconv.Itoa(h.Reach), `" data-stop="`, escape(h.Name), "\">\n", `<div class="stretch">`, string(h.Road),
+			`<span class="halt" aria-hidden="true">`, escape(v.Count(h.Number)), "</span>")
+		if len(h.Before) > 0 {
+			b.WriteString(`<span class="joins" aria-hidden="true">`)
+			for _, s := range h.Before {
+				write(&b, "<span>", escape(v.Count(s.Number)), "</span>")
+			}
+			b.WriteString("</span>")
+		}
+		b.WriteString("</div>\n")
+		v.sign(&b, h)
+		b.WriteString("</li>\n")
+	}
+	return template.HTML(b.String())
+}
+
+// sign is what stands beside the road at a stop.
+func (v *mapView) sign(b *strings.Builder, h *halt) {
+	post := v.Say("the road begins")
+	if h.From > 0 {
+		post = v.Say("after {} min", v.Count(h.From))
+	}
+	write(b, `<div class="sign"><p class="post">`, escape(post), "</p>\n", `<h2><a href="`, address(v.To(h.Address)), `">`, escape(h.Title), "</a></h2>\n")
+	if h.Question != "" {
+		write(b, `<p class="ask">`, escape(h.Question), "</p>\n")
+	}
+	write(b, `<p class="facts"><span>`, escape(v.Say("{} min to read", v.Count(h.Minutes))), "</span>")
+	if h.Workshop {
+		write(b, "<span>", escape(v.Say("in the workshop")), "</span>")
+	}
+	write(b, `<span class="been">`, escape(v.Say("read")), "</span></p>\n")
+	if len(h.Before) > 0 {
+		write(b, `<p class="facts"><span><span class="need-key">`, escape(v.Say("builds on")), "</span> ")
+		for i, s := range h.Before {
+			if i > 0 {
+				b.WriteString(", ")
+			}
+			write(b, `<a href="`, address(v.To(s.Path)), `">`, escape(v.Count(s.Number)), " ", escape(s.Title), "</a>")
+		}
+		b.WriteString("</span></p>\n")
+	}
+	b.WriteString("</div>")
+}
+
+// HTML is the whole table.
+func (g grid) HTML() template.HTML {
+	var b strings.Builder
+	b.WriteString(`<table class="figures-table"><thead><tr>`)
+	for _, heading := range g.Headings {
+		write(&b, `<th scope="col">`, escape(heading), "</th>")
+	}
+	b.WriteString("</tr></thead><tbody>")
 	for _, row := range g.Rows {
 		b.WriteString("<tr>")
 		for _, cell := range row {
@@ -154,6 +290,7 @@ func (g grid) Lines() template.HTML {
 		}
 		b.WriteString("</tr>")
 	}
+	b.WriteString("</tbody></table>")
 	return template.HTML(b.String())
 }
 
