@@ -86,13 +86,7 @@ func child(task, dir string) *exec.Cmd {
 // edition, and the next run works. The seed is fixed; the moments still differ
 // a little from run to run, as the machine is not.
 func TestKilledAtAnyMoment(t *testing.T) {
-	count := 40
-	if s := os.Getenv(kills); s != "" {
-		var err error
-		if count, err = strconv.Atoi(s); err != nil {
-			t.Fatal(err)
-		}
-	}
+	count := killCount(t)
 	random := rand.New(rand.NewPCG(1, 2))
 	dir := filepath.Join(t.TempDir(), "built")
 	mustPublish(t, dir, edition(0))
@@ -100,7 +94,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 	interrupted := 0
 	for range count {
 		killOnce(t, dir, time.Duration(random.Int64N(int64(30*time.Millisecond))), random.IntN(3))
-		checkEdition(t, dir)
+		checkEdition(t, dir, "CNAME", "ferndale.example")
 		e, err := Open(dir, Options{KeepForeign: true})
 		if err != nil {
 			t.Fatal(err)
@@ -109,7 +103,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 			interrupted++
 		}
 		e.Close()
-		checkEdition(t, dir)
+		checkEdition(t, dir, "CNAME", "ferndale.example")
 		if t.Failed() {
 			t.FailNow()
 		}
@@ -121,6 +115,41 @@ func TestKilledAtAnyMoment(t *testing.T) {
 		t.Fatal(err)
 	}
 	check(t, dir, with(first, "CNAME", "ferndale.example"))
+}
+
+func killCount(t *testing.T) int {
+	t.Helper()
+	s := os.Getenv(kills)
+	if s == "" {
+		return 40
+	}
+	count, err := strconv.Atoi(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return count
+}
+
+// A first publication that is killed leaves no folder or a whole one, and the
+// next run works.
+func TestKilledBeforeThereIsASite(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 4))
+	halfway := 0
+	for range killCount(t) {
+		dir := filepath.Join(t.TempDir(), "built")
+		killOnce(t, dir, time.Duration(random.Int64N(int64(20*time.Millisecond))), 0)
+		switch p := makePlace(dir, dir); {
+		case exists(dir):
+			checkEdition(t, dir)
+		case exists(p.spare):
+			halfway++
+		}
+		mustPublish(t, dir, first)
+		check(t, dir, first)
+	}
+	if halfway == 0 {
+		t.Error("no kill came while the first tree was made")
+	}
 }
 
 // killOnce starts a builder and kills it some time after it has published a
@@ -150,16 +179,16 @@ func killOnce(t *testing.T, dir string, after time.Duration, published int) {
 	}
 }
 
-// checkEdition checks that dir holds one whole edition and the file that is not
-// of the builder.
-func checkEdition(t *testing.T, dir string) {
+// checkEdition checks that dir holds one whole edition and the files that are
+// not of the builder.
+func checkEdition(t *testing.T, dir string, foreign ...string) {
 	t.Helper()
 	got := contents(t, dir)
 	var n int
 	if _, err := fmt.Sscanf(got["index.html"], "edition %d", &n); err != nil {
 		t.Fatalf("index.html holds %q", got["index.html"])
 	}
-	check(t, dir, with(edition(n), "CNAME", "ferndale.example"))
+	check(t, dir, with(edition(n), foreign...))
 }
 
 // publishWithin publishes while no file may be larger than limit bytes, which

@@ -21,7 +21,8 @@
 // So the tree that was replaced stays as the spare of the next build. It differs
 // from the site by the last change only; bringing it up to date costs as much
 // as what has changed since, plus one lstat a file to be sure of it. A build
-// without changes writes nothing at all.
+// without changes writes nothing at all. New files wait beside the spare tree
+// until all are made; a first build, which has no spare tree, makes them in it.
 //
 // Where the file system cannot exchange two folders, the old one is renamed
 // away before the new one is renamed into place; a kill between the two leaves
@@ -84,6 +85,7 @@ type Edition struct {
 	mu      sync.Mutex
 	outputs map[string]output     // by path in lower case
 	spare   func() (*tree, error) // what the spare tree holds
+	fresh   *fresh                // the spare tree if it is not there yet, until it is assembled
 	parts   int                   // how many parts were begun
 	err     error                 // the first that an output failed with
 	closed  bool
@@ -148,6 +150,9 @@ func (e *Edition) survey() error {
 		known.addDir(".")
 		return surveyHidden(e.place.spare, known)
 	})
+	if !exists(e.place.spare) {
+		e.fresh = &fresh{root: e.place.spare, dirs: make(map[string]error)}
+	}
 	foreign := e.current.foreign(func(string) bool { return true })
 	return e.current.checkForeign(e.place.name, foreign, e.keepForeign)
 }
@@ -173,14 +178,14 @@ func (e *Edition) Has(path string, sum [sha256.Size]byte) bool {
 // Paths are relative to the folder and have slashes on every system.
 func (e *Edition) Add(path string, data []byte) ([sha256.Size]byte, error) {
 	entry := Entry{path, int64(len(data)), sha256.Sum256(data)}
-	p := part{create: e.createPart, buffer: *bytes.NewBuffer(data)}
+	p := part{create: e.creator(path), buffer: *bytes.NewBuffer(data)}
 	return entry.SHA256, e.finish(entry, &p)
 }
 
 // Create makes what write writes the file at path of the new site. An error
 // of write is an error of the whole edition, which can then not be committed.
 func (e *Edition) Create(path string, write func(io.Writer) error) error {
-	p := part{create: e.createPart, hash: sha256.New()}
+	p := part{create: e.creator(path), hash: sha256.New()}
 	defer p.discard()
 	if err := write(&p); err != nil {
 		return e.fail(path, err)
@@ -201,17 +206,26 @@ func (e *Edition) finish(entry Entry, p *part) error {
 	return e.enter(output{entry, file, stamp})
 }
 
+// creator returns what creates the file for the output at path.
+func (e *Edition) creator(path string) func() (file *os.File, sync bool, err error) {
+	return func() (*os.File, bool, error) { return e.createPart(path) }
+}
+
 // createPart creates the file for an output. sync asks for it to be brought to
 // the disk at its end; where there are many that is done for all at once.
-func (e *Edition) createPart() (file *os.File, sync bool, err error) {
+func (e *Edition) createPart(path string) (file *os.File, sync bool, err error) {
 	e.mu.Lock()
 	e.parts++
-	n := e.parts
+	n, fresh := e.parts, e.fresh
 	e.mu.Unlock()
-	if n == 1 {
+	if fresh != nil {
+		file = fresh.create(path)
+	} else if n == 1 {
 		go e.spare() // there is something new, so the spare tree will be needed
 	}
-	file, err = os.OpenFile(filepath.Join(e.place.parts, fmt.Sprint(n)), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if file == nil {
+		file, err = os.OpenFile(filepath.Join(e.place.parts, fmt.Sprint(n)), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	}
 	return file, n <= few || !canSyncAll, err
 }
 
@@ -306,6 +320,7 @@ func (e *Edition) commit(ctx context.Context) (*Report, error) {
 	}
 	e.outputs[ManifestName] = list
 	a.add(list)
+	e.fresh = nil // from here on the spare tree may hold what is not ours to remove
 	return report, e.replace(ctx, a, next, foreign)
 }
 
@@ -410,6 +425,9 @@ func (e *Edition) Close() error {
 		return nil
 	}
 	err := os.RemoveAll(e.place.parts)
+	if e.fresh != nil {
+		err = errors.Join(err, os.RemoveAll(e.place.spare))
+	}
 	if !exists(e.place.record) && !exists(e.place.spare) { // nothing was ever built here
 		os.Remove(e.place.lock)
 		os.Remove(e.place.state)

@@ -484,37 +484,64 @@ func TestFileOfTheLastMomentIsRescued(t *testing.T) {
 	check(t, dir, map[string]string{"index.html": "new", "late.txt": "mine", "late/late.txt": "mine"})
 }
 
+// failures are ways in which an edition fails that has an index.html.
+var failures = map[string]func(e *Edition){
+	"write": func(e *Edition) {
+		e.Create("last.html", func(w io.Writer) error { io.WriteString(w, "half"); return errors.New("no such term") })
+	},
+	"large write": func(e *Edition) {
+		e.Create("last.html", func(w io.Writer) error {
+			w.Write(make([]byte, 2*inMemory))
+			return errors.New("no such term")
+		})
+	},
+	"twice":        func(e *Edition) { e.Add("index.html", nil) },
+	"case":         func(e *Edition) { e.Add("Index.html", nil) },
+	"escape":       func(e *Edition) { e.Add("../index.html", nil) },
+	"absolute":     func(e *Edition) { e.Add("/index.html", nil) },
+	"the manifest": func(e *Edition) { e.Add(ManifestName, nil) },
+	"below a page": func(e *Edition) { e.Add("index.html/x", nil) },
+	"a page above": func(e *Edition) { e.Add("a/x", nil); e.Add("a", nil) },
+}
+
+// fail makes an edition that fails.
+func fail(t *testing.T, dir string, fails func(e *Edition)) {
+	t.Helper()
+	e, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer e.Close()
+	if _, err := e.Add("index.html", []byte("new")); err != nil {
+		t.Fatal(err)
+	}
+	fails(e)
+	if _, err := e.Commit(context.Background()); err == nil {
+		t.Error("it was published")
+	}
+}
+
+func TestFailedFirstEditionLeavesNothing(t *testing.T) {
+	for name, fails := range failures {
+		t.Run(name, func(t *testing.T) {
+			parent := t.TempDir()
+			dir := filepath.Join(parent, "built")
+			fail(t, dir, fails)
+			if left, err := os.ReadDir(parent); err != nil || len(left) > 0 {
+				t.Errorf("it left %v, error %v", left, err)
+			}
+			mustPublish(t, dir, first)
+			check(t, dir, first)
+		})
+	}
+}
+
 func TestFailedOutputLeavesTheOldSite(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "built")
 	mustPublish(t, dir, first)
-	broken := errors.New("no such term")
-	for name, make := range map[string]func(e *Edition){
-		"write": func(e *Edition) {
-			e.Create("last.html", func(w io.Writer) error { io.WriteString(w, "half"); return broken })
-		},
-		"large write": func(e *Edition) {
-			e.Create("last.html", func(w io.Writer) error { w.Write(make([]byte, 2*inMemory)); return broken })
-		},
-		"twice":        func(e *Edition) { e.Add("index.html", nil) },
-		"case":         func(e *Edition) { e.Add("Index.html", nil) },
-		"escape":       func(e *Edition) { e.Add("../index.html", nil) },
-		"absolute":     func(e *Edition) { e.Add("/index.html", nil) },
-		"the manifest": func(e *Edition) { e.Add(ManifestName, nil) },
-		"below a page": func(e *Edition) { e.Add("index.html/x", nil) },
-	} {
+	for name, fails := range failures {
 		t.Run(name, func(t *testing.T) {
-			e, err := Open(dir, Options{})
-			if err != nil {
-				t.Fatal(err)
-			}
-			defer e.Close()
-			if _, err := e.Add("index.html", []byte("new")); err != nil {
-				t.Fatal(err)
-			}
-			make(e)
-			if _, err := e.Commit(context.Background()); err == nil {
-				t.Error("it was published")
-			}
+			fail(t, dir, fails)
 			check(t, dir, first)
 		})
 	}

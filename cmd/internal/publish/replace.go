@@ -71,6 +71,12 @@ func (e *Edition) plan(foreign []string) *assembly {
 		survey:  e.spare,
 		touched: make(map[string]bool),
 	}
+	if fresh := e.fresh; fresh != nil {
+		a.survey = func() (*tree, error) { return fresh.survey(a.parts, a.want.files), nil }
+		for dir := range fresh.dirs {
+			a.touched[dir] = true
+		}
+	}
 	stay := func(p string) { a.want.addFile(p, old.tree.files[p]) }
 	for _, o := range e.outputs {
 		if o.part == "" {
