@@ -30,6 +30,11 @@ type Calculator struct {
 	// Work fills w.Outputs, and w.Series and w.Data where there are any. The inputs it sees are in range.
 	Work func(w *Work) error
 
+	// Condense, if there, gives the numbers of an answer from which Restore makes it again, for those who keep answers that
+	// took long. Restore reports whether they are numbers of an answer to these inputs.
+	Condense func(w *Work) []float64
+	Restore  func(w *Work, numbers []float64) bool
+
 	// Film, if there, shows the stop that was worked out, for a page to replay.
 	Film func(w *Work) Film
 }

@@ -47,9 +47,11 @@ var Calculator = kit.Calculator{
 	Sources: append([]kit.Source{
 		{Title: "What riders call up", Detail: "half of the riders reached at most 56 % of the possible deceleration: H. Ecker et al., 2001, abstract; mean stop of the controller 5 % shorter than the best without: D. Green, 2006, excerpt"},
 	}, preset.Sources...),
-	Caution: preset.Caution,
-	Long:    true,
-	Work:    work,
+	Caution:  preset.Caution,
+	Long:     true,
+	Work:     work,
+	Condense: condense,
+	Restore:  restore,
 }
 
 // crowd is what is known so far. It is the Data of a calculation.
@@ -98,6 +100,23 @@ func work(w *kit.Work) error {
 		}
 	}
 	return nil
+}
+
+// condense gives the controller's distance, how many stop shorter, lock, and fall, and the riders' distances.
+func condense(w *kit.Work) []float64 {
+	c := w.Data.(*crowd)
+	return append([]float64{c.controller, float64(c.shorter), float64(c.locked), float64(c.falls)}, c.distances...)
+}
+
+func restore(w *kit.Work, numbers []float64) bool {
+	if len(numbers) != 4+int(w.Number("riders")) {
+		return false
+	}
+	c := &crowd{controller: numbers[0], shorter: int(numbers[1]), locked: int(numbers[2]), falls: int(numbers[3]), distances: numbers[4:]}
+	w.Data = c
+	w.Put("controller-distance", c.controller)
+	c.tell(w)
+	return true
 }
 
 // seedOf gives each rider of each crowd a seed of its own.

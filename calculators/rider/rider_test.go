@@ -4,8 +4,12 @@ import (
 	"math"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
+	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/physics/ride"
+	"example.org/gripleaf/calculators/quantity"
 )
 
 var set = kit.Set{&Calculator}
@@ -102,5 +106,35 @@ func BenchmarkRiders(b *testing.B) {
 		if _, err := set.Work("rider?riders=100"); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// An answer that was kept is the answer, with its figure; numbers of another crowd are not taken.
+func TestCondensedAnswerIsTheSame(t *testing.T) {
+	const query = "rider?skill=15%&riders=30&surface=wet-asphalt"
+	a := worked(t, query)
+	numbers := Calculator.Condense(a)
+	prepare := func(query string) *kit.Work {
+		q, _ := kit.Parse(query)
+		w, err := set.Prepare(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return w
+	}
+	b := prepare(query)
+	if !Calculator.Restore(b, numbers) {
+		t.Fatal("its numbers are not taken")
+	}
+	r := new(quantity.Reader)
+	if diff := cmp.Diff(a.Outputs, b.Outputs) + cmp.Diff(a.Series, b.Series); diff != "" || a.Summary(r) != b.Summary(r) {
+		t.Errorf("%s\nworked out: %s\nrestored: %s", diff, a.Summary(r), b.Summary(r))
+	}
+	x, y := a.Scene(0, figure.Style{Reader: r}), b.Scene(0, figure.Style{Reader: r})
+	if diff := cmp.Diff(x.SVG(), y.SVG()); diff != "" {
+		t.Error(diff)
+	}
+	if Calculator.Restore(prepare("rider?skill=15%&riders=40&surface=wet-asphalt"), numbers) || Calculator.Restore(prepare(query), nil) {
+		t.Error("numbers of another crowd are taken")
 	}
 }

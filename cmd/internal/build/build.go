@@ -251,7 +251,7 @@ func (b *Builder) calculators(ctx context.Context) error {
 		}
 	}
 	b.closeBench()
-	b.source, b.bench, b.book = source, bench, sum.NewBook(set)
+	b.source, b.bench, b.book = source, bench, sum.NewStoredBook(set, answers{b.Cache, source.Name()})
 	b.logged, err = wasm.NewLogged(b.Cache)
 	return err
 }

@@ -14,9 +14,17 @@ import (
 // what is forgotten is only worked out again.
 const most = 512
 
+// Store keeps answers that took long from one run of the program to the next, by their queries, as the numbers that
+// their calculators condense them to. Several goroutines may use it at once.
+type Store interface {
+	Get(query string) (numbers []float64, found bool)
+	Put(query string, numbers []float64)
+}
+
 // Book keeps calculations that were worked out. Any number of goroutines may use it at once.
 type Book struct {
-	set kit.Set
+	set   kit.Set
+	store Store // may be nil
 
 	mu          sync.Mutex
 	new, before map[string]*sum // two generations: when the new one is full, the one before is forgotten
@@ -31,6 +39,13 @@ type sum struct {
 // NewBook makes an empty Book for a set of calculators.
 func NewBook(set kit.Set) *Book { return &Book{set: set, new: make(map[string]*sum)} }
 
+// NewStoredBook makes a Book that looks for answers in a store, and puts them there.
+func NewStoredBook(set kit.Set, store Store) *Book {
+	b := NewBook(set)
+	b.store = store
+	return b
+}
+
 // Set is the calculators that the book answers with.
 func (b *Book) Set() kit.Set { return b.set }
 
@@ -40,7 +55,7 @@ func (b *Book) Work(q kit.Query) (*kit.Work, error) {
 	s.once.Do(func() {
 		s.work, s.err = b.set.Prepare(q)
 		if s.err == nil {
-			s.err = s.work.Run()
+			s.err = b.run(s.work)
 		}
 	})
 	if s.err == nil {
@@ -53,6 +68,23 @@ func (b *Book) Work(q kit.Query) (*kit.Work, error) {
 		return nil, kit.Place(slices.Clone(faults), q) // those of the book have no place
 	}
 	return nil, s.err
+}
+
+// run works a calculation out, unless its answer is kept.
+func (b *Book) run(w *kit.Work) error {
+	c := w.Calculator
+	if b.store == nil || c.Condense == nil {
+		return w.Run()
+	}
+	query := w.Canonical()
+	if numbers, found := b.store.Get(query); found && c.Restore(w, numbers) {
+		return nil
+	}
+	err := w.Run()
+	if err == nil {
+		b.store.Put(query, c.Condense(w))
+	}
+	return err
 }
 
 // Query parses a query and works it out.

@@ -81,3 +81,35 @@ func TestBound(t *testing.T) {
 		t.Errorf("the last is worked out again: %v", err)
 	}
 }
+
+type shelf map[string][]float64
+
+func (s shelf) Get(query string) ([]float64, bool)  { numbers, ok := s[query]; return numbers, ok }
+func (s shelf) Put(query string, numbers []float64) { s[query] = numbers }
+
+// What one book has stored another one need not work out, but for answers that are none, and what does not fit.
+func TestStore(t *testing.T) {
+	var times atomic.Int64
+	set := counting(&times)
+	set[0].Condense = func(w *kit.Work) []float64 { return w.Outputs }
+	set[0].Restore = func(w *kit.Work, numbers []float64) bool { return copy(w.Outputs, numbers) == 1 }
+	stored := make(shelf)
+	ask := func(query string, want int64) {
+		t.Helper()
+		w, err := NewStoredBook(set, stored).Query(query)
+		if refused := err != nil; refused != (query == "calc:twice?x=11") || !refused && w.Output("y") != 2*w.Number("x") {
+			t.Errorf("%s: %v, %v", query, w, err)
+		}
+		if n := times.Load(); n != want {
+			t.Errorf("%s: worked out %d times, want %d", query, n, want)
+		}
+	}
+	ask("calc:twice?x=3", 1)
+	ask("calc:twice?x=3", 1)
+	ask("calc:twice", 2)
+	ask("calc:twice?x=11", 3)
+	ask("calc:twice?x=11", 4)
+	stored["twice?x=3"] = nil
+	ask("calc:twice?x=3", 5)
+	ask("calc:twice?x=3", 5)
+}
