@@ -110,11 +110,13 @@ func markup(text string, within bool) (markup string, opens int) {
 
 // tagName is the name in a start tag.
 func tagName(tag string) string {
-	end := 1
-	for end < len(tag) && strings.IndexByte(" \t\r\n\f/>", tag[end]) < 0 {
-		end++
+	for end := 1; end < len(tag); end++ {
+		switch tag[end] {
+		case ' ', '\t', '\r', '\n', '\f', '/', '>':
+			return strings.ToLower(tag[1:end])
+		}
 	}
-	return strings.ToLower(tag[1:end])
+	return strings.ToLower(tag[1:])
 }
 
 // past is a text up to the end of a mark; all of it without one.
@@ -127,28 +129,34 @@ func past(text, mark string) string {
 
 // startTag cuts a start tag off. done reports whether it has an imperial form already.
 func startTag(text string) (tag string, done bool) {
-	if tag := past(text, ">"); strings.IndexByte(tag, '=') < 0 {
-		return tag, false
+	name := 1 // where the last attribute's name begins, or what is before it
+	for at := 1; at < len(text); at++ {
+		switch text[at] {
+		case '>':
+			return text[:at+1], done
+		case '=':
+			done = done || strings.HasSuffix(strings.TrimSpace(text[name:at]), "data-imperial")
+			at += len(value(text[at+1:]))
+			name = at + 1
+		}
 	}
+	return text, done
+}
+
+// value is the quoted value that the rest of a tag begins with, with the spaces before it; nothing if it has no quotes.
+func value(rest string) string {
 	at := 0
-	for {
-		next := strings.IndexAny(text[at:], "=>")
-		if next < 0 {
-			return text, done
-		}
-		name := strings.TrimSpace(text[at : at+next])
-		at += next + 1
-		if text[at-1] == '>' {
-			return text[:at], done
-		}
-		done = done || strings.HasSuffix(name, "data-imperial")
-		for at < len(text) && text[at] == ' ' {
-			at++
-		}
-		if at < len(text) && (text[at] == '"' || text[at] == '\'') {
-			at += 1 + len(past(text[at+1:], text[at:at+1]))
-		}
+	for at < len(rest) && rest[at] == ' ' {
+		at++
 	}
+	if at == len(rest) || rest[at] != '"' && rest[at] != '\'' {
+		return ""
+	}
+	end := strings.IndexByte(rest[at+1:], rest[at])
+	if end < 0 {
+		return rest
+	}
+	return rest[:at+end+2]
 }
 
 // both writes a text, which is HTML, with its quantities wrapped.
