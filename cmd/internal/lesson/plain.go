@@ -1,7 +1,7 @@
 package lesson
 
 import (
-	"strings"
+	"bytes"
 
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/util"
@@ -9,50 +9,58 @@ import (
 
 // Plain is the text of a node's children as a reader sees it: no markup, escapes and entities resolved, lines joined.
 func (l *Lesson) Plain(n ast.Node) string {
-	var b strings.Builder
-	l.plain(&b, n)
-	return b.String()
+	var room [128]byte // most are shorter
+	return string(l.AppendPlain(room[:0], n))
 }
 
-func (l *Lesson) plain(b *strings.Builder, parent ast.Node) {
+// AppendPlain appends what Plain gives to b.
+func (l *Lesson) AppendPlain(b []byte, parent ast.Node) []byte {
 	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
 		switch n := n.(type) {
 		case *ast.Text:
 			value := n.Segment.Value(l.Source.Text)
 			if n.IsRaw() {
-				b.Write(value)
+				b = append(b, value...)
 			} else {
-				b.WriteString(unescape(value))
+				b = appendUnescaped(b, value)
 			}
 			if n.SoftLineBreak() || n.HardLineBreak() {
-				b.WriteByte(' ')
+				b = append(b, ' ')
 			}
 		case *ast.String:
-			b.WriteString(unescape(n.Value))
+			b = appendUnescaped(b, n.Value)
 		case *ast.AutoLink:
-			b.Write(n.Label(l.Source.Text))
+			b = append(b, n.Label(l.Source.Text)...)
 		case *ast.CodeSpan:
 			for t := n.FirstChild(); t != nil; t = t.NextSibling() {
-				b.Write(t.(*ast.Text).Segment.Value(l.Source.Text))
+				b = append(b, t.(*ast.Text).Segment.Value(l.Source.Text)...)
 			}
 		case *Number:
-			b.WriteString(n.Prefix + n.Written)
+			b = append(append(b, n.Prefix...), n.Written...)
 		case *Drawn:
-			b.WriteString(n.Written)
+			b = append(b, n.Written...)
 		case *Step:
-			b.WriteString(n.Formula)
+			b = append(b, n.Formula...)
 		case *Image:
-			b.WriteString(n.Alt)
+			b = append(b, n.Alt...)
 		case *ast.RawHTML:
 		default:
-			l.plain(b, n)
+			b = l.AppendPlain(b, n)
 		}
 	}
+	return b
 }
 
 // unescape resolves backslashes and entities (CommonMark 0.31, 2.4 and 2.5).
-func unescape(b []byte) string {
-	b = util.UnescapePunctuations(b)
-	b = util.ResolveNumericReferences(b)
-	return string(util.ResolveEntityNames(b))
+func unescape(text []byte) string { return string(appendUnescaped(nil, text)) }
+
+// appendUnescaped appends what unescape gives. Few texts have anything to resolve.
+func appendUnescaped(b, text []byte) []byte {
+	if bytes.IndexByte(text, '\\') >= 0 {
+		text = util.UnescapePunctuations(text)
+	}
+	if bytes.IndexByte(text, '&') >= 0 {
+		text = util.ResolveEntityNames(util.ResolveNumericReferences(text))
+	}
+	return append(b, text...)
 }

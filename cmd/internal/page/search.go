@@ -1,6 +1,7 @@
 package page
 
 import (
+	"bytes"
 	"html"
 	"strings"
 
@@ -13,13 +14,14 @@ import (
 
 // Passages are what the search finds of a lesson: what stands before the first heading, and each part below one.
 func Passages(e *course.Entry, l *lesson.Lesson) []search.Passage {
-	passages := []search.Passage{{Path: e.Address, Title: e.Title, Kind: search.Lesson, Text: e.Question + " " + e.Summary}}
+	passages := make([]search.Passage, 1, 1+len(l.Headings))
+	passages[0] = search.Passage{Path: e.Address, Title: e.Title, Kind: search.Lesson}
 	headings := l.Headings
-	var text strings.Builder
+	var room [2 << 10]byte // for most parts
+	text := room[:0]
 	flush := func() {
-		last := &passages[len(passages)-1]
-		last.Text = strings.TrimSpace(last.Text + " " + strings.TrimSpace(text.String()))
-		text.Reset()
+		passages[len(passages)-1].Text = string(bytes.TrimSpace(text))
+		text = text[:0]
 	}
 	for n := l.Body.FirstChild(); n != nil; n = n.NextSibling() {
 		if n.Kind() == ast.KindHeading && len(headings) > 0 {
@@ -29,9 +31,10 @@ func Passages(e *course.Entry, l *lesson.Lesson) []search.Passage {
 			passages = append(passages, search.Passage{Path: e.Address + "#" + h.ID, Title: e.Title + ": " + h.Text, Kind: search.Lesson})
 			continue
 		}
-		text.WriteString(l.Plain(n) + " ")
+		text = append(l.AppendPlain(text, n), ' ')
 	}
 	flush()
+	passages[0].Text = strings.TrimSpace(e.Question + " " + e.Summary + " " + passages[0].Text)
 	return passages
 }
 

@@ -73,74 +73,83 @@ const inTitle = 8
 func (x *Index) Files(part int) []File {
 	x.mu.Lock()
 	defer x.mu.Unlock()
-	var all []Passage
+	var pages [][]Passage
 	for _, page := range slices.Sorted(maps.Keys(x.pages)) {
-		all = append(all, x.pages[page]...)
+		pages = append(pages, x.pages[page])
 	}
-	found := make(places)
+	all := slices.Concat(pages...)
+	found := make(words)
 	for i, p := range all {
-		for w := range words(p.Text) {
+		for w := range cut(p.Text) {
 			found.add(w, i, 1)
 		}
-		for w := range words(p.Title) {
+		for w := range cut(p.Title) {
 			found.add(w, i, inTitle)
 		}
 	}
 	files := found.files(part)
-	for i := 0; i < len(all); i += block {
-		files = append(files, shard(fmt.Sprintf("passages-%d-%d", part, i/block), rows(all[i:min(len(all), i+block)])))
+	for i := 0; i*block < len(all); i++ {
+		files = append(files, passages(part, i, all[i*block:min(len(all), (i+1)*block)]))
 	}
 	return files
 }
 
-// places are the passages that each word stands in, in order, each with its weight behind it.
-type places map[string]*[]int
+// words are those of an index, each with where it stands.
+type words map[string]*places
+
+// places are the passages that a word stands in, in order.
+type places struct {
+	before          []byte // those before the last as they are written, each with a comma behind it
+	passage, weight int    // the last, and what the word weighs there
+}
 
 // add notes that a word stands in a passage, the last so far, with what that weighs.
-func (p places) add(word string, passage, weight int) {
-	at := p[word]
-	if at == nil {
-		at = new([]int)
-		p[strings.Clone(word)] = at // not the whole text with it
+func (f words) add(word string, passage, weight int) {
+	p := f[word]
+	switch {
+	case p == nil:
+		f[strings.Clone(word)] = &places{passage: passage, weight: weight} // not the whole text with it
+	case p.passage == passage:
+		p.weight += weight
+	default:
+		p.before = append(p.last(p.before), ',')
+		p.passage, p.weight = passage, weight
 	}
-	if n := len(*at); n > 0 && (*at)[n-2] == passage {
-		(*at)[n-1] += weight
-	} else {
-		*at = append(*at, passage, weight)
-	}
+}
+
+// last appends the last place as it is written.
+func (p *places) last(b []byte) []byte {
+	b = append(strconv.AppendInt(b, int64(p.passage), 10), ',')
+	return strconv.AppendInt(b, int64(p.weight), 10)
 }
 
 // files writes a file for each first letter: word -> passage, weight, passage, weight, …
-func (p places) files(part int) []File {
-	all := slices.Sorted(maps.Keys(p))
+func (f words) files(part int) []File {
+	all := slices.Sorted(maps.Keys(f))
 	var files []File
 	for len(all) > 0 {
 		letter, _ := utf8.DecodeRuneInString(all[0])
-		n := slices.IndexFunc(all, func(w string) bool { first, _ := utf8.DecodeRuneInString(w); return first != letter })
-		if n < 0 {
-			n = len(all)
+		n, size := 0, 0
+		for ; n < len(all) && strings.HasPrefix(all[n], string(letter)); n++ {
+			size += len(all[n]) + len(f[all[n]].before) + 20
 		}
-		name := fmt.Sprintf("terms-%d-%d", part, letter)
-		data := fmt.Appendf(nil, "gripleafFound(%q,{", name)
-		for i, w := range all[:n] {
-			if i > 0 {
-				data = append(data, ',')
-			}
-			data = append(data, '"')
-			data = append(data, w...) // letters, digits and marks
-			data = append(data, `":[`...)
-			for j, v := range *p[w] {
-				if j > 0 {
-					data = append(data, ',')
-				}
-				data = strconv.AppendInt(data, int64(v), 10)
-			}
-			data = append(data, ']')
-		}
-		files = append(files, File{name + ".js", append(data, "})"...)})
+		files = append(files, script(fmt.Sprintf("terms-%d-%d", part, letter), size, func(b []byte) []byte { return f.object(b, all[:n]) }))
 		all = all[n:]
 	}
 	return files
+}
+
+// object appends some of the words as JSON.
+func (f words) object(b []byte, some []string) []byte {
+	b = append(b, '{')
+	for i, w := range some {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = append(append(append(b, '"'), w...), `":[`...) // letters, digits and marks
+		b = append(f[w].last(append(b, f[w].before...)), ']')
+	}
+	return append(b, '}')
 }
 
 // Shards is the file that says which letters each part has; names are those of each part's files.
@@ -155,15 +164,32 @@ func Shards(names [][]string) File {
 			}
 		}
 	}
-	return shard("shards", letters)
+	text, err := json.Marshal(letters)
+	if err != nil {
+		panic(err) // numbers
+	}
+	return script("shards", len(text), func(b []byte) []byte { return append(b, text...) })
 }
 
-func rows(passages []Passage) [][4]string {
-	list := make([][4]string, len(passages))
-	for i, p := range passages {
-		list[i] = [4]string{p.Path, p.Title, string(p.Kind), p.Text}
+// passages is the file of a block of passages.
+func passages(part, number int, list []Passage) File {
+	size := 0
+	for _, p := range list {
+		size += len(p.Path) + len(p.Title) + len(p.Kind) + len(p.Text) + 14
 	}
-	return list
+	return script(fmt.Sprintf("passages-%d-%d", part, number), size, func(b []byte) []byte {
+		b = append(b, '[')
+		for i, p := range list {
+			if i > 0 {
+				b = append(b, ',')
+			}
+			b = appendString(append(b, '['), p.Path)
+			b = appendString(append(b, ','), p.Title)
+			b = appendString(append(b, ','), string(p.Kind))
+			b = append(appendString(append(b, ','), p.Text), ']')
+		}
+		return append(b, ']')
+	})
 }
 
 // ReadPassages gives the passages in a file passages-P-N.js, by page, and reports whether it is one.
@@ -182,65 +208,104 @@ func ReadPassages(data []byte) (map[string][]Passage, bool) {
 	return pages, true
 }
 
-// shard is a script that hands its data to the page.
-func shard(name string, data any) File {
-	text, err := json.Marshal(data)
-	if err != nil {
-		panic(err) // texts and numbers
-	}
-	return File{name + ".js", fmt.Appendf(nil, "gripleafFound(%q,%s)", name, text)}
+// script is a file that hands its page the data that write appends, about size bytes.
+func script(name string, size int, write func([]byte) []byte) File {
+	data := fmt.Appendf(make([]byte, 0, size+50), "gripleafFound(%q,", name)
+	return File{name + ".js", append(write(data), ')')}
 }
+
+// appendString appends a string as encoding/json writes it. Most have nothing to escape.
+func appendString(b []byte, s string) []byte {
+	if !escapes(s) {
+		return append(append(append(b, '"'), s...), '"')
+	}
+	text, err := json.Marshal(s)
+	if err != nil {
+		panic(err) // a string
+	}
+	return append(b, text...)
+}
+
+// escapes reports whether a string has anything that encoding/json does not write as it is.
+func escapes(s string) bool {
+	var all byte
+	for i := range len(s) {
+		if escaped[s[i]] {
+			return true
+		}
+		all |= s[i]
+	}
+	return all >= utf8.RuneSelf && (!utf8.ValidString(s) || strings.Contains(s, "\u2028") || strings.Contains(s, "\u2029"))
+}
+
+// escaped tells the ASCII characters that encoding/json escapes.
+var escaped = func() (is [256]bool) {
+	for c := range byte(' ') {
+		is[c] = true
+	}
+	for _, c := range `"\<>&` {
+		is[c] = true
+	}
+	return is
+}()
 
 // longest bounds a word, in letters; what is longer is no word that anybody types.
 const longest = 40
 
 // Words cuts a text into words as they are searched: folded, a letter or digit at least.
-func Words(text string) []string { return slices.Collect(words(text)) }
+func Words(text string) []string { return slices.Collect(cut(text)) }
 
-func words(text string) iter.Seq[string] {
-	text = Fold(text)
-	if ascii(text) {
-		return asciiWords(text)
-	}
+// cut yields the words of a text. It folds word by word, as most are small ASCII letters already and need nothing.
+func cut(text string) iter.Seq[string] {
 	return func(yield func(string) bool) {
-		for w := range strings.FieldsFuncSeq(text, between) {
-			first, _ := utf8.DecodeRuneInString(w)
-			if unicode.IsMark(first) || len(w) > longest && utf8.RuneCountInString(w) > longest {
-				continue
+		for at := 0; at < len(text); at++ {
+			start, has := at, none
+			for ; at < len(text) && holds[text[at]] != none; at++ {
+				has |= holds[text[at]]
 			}
-			if !yield(w) {
+			w := text[start:at]
+			if has&^small != 0 {
+				w = Fold(w)
+			}
+			if has&foreign != 0 {
+				for w := range strings.FieldsFuncSeq(w, between) {
+					if isWord(w) && !yield(w) {
+						return
+					}
+				}
+			} else if has != none && len(w) <= longest && !yield(w) {
 				return
 			}
 		}
 	}
 }
 
-// asciiWords is words of a text without any but ASCII characters, which most texts are.
-func asciiWords(text string) iter.Seq[string] {
-	return func(yield func(string) bool) {
-		for at := 0; at < len(text); {
-			if !inWord[text[at]] {
-				at++
-				continue
-			}
-			end := at + 1
-			for end < len(text) && inWord[text[end]] {
-				end++
-			}
-			if end-at <= longest && !yield(text[at:end]) {
-				return
-			}
-			at = end
-		}
-	}
+// isWord reports whether what stands between is searched: it begins with no mark and is not too long.
+func isWord(w string) bool {
+	first, _ := utf8.DecodeRuneInString(w)
+	return !unicode.IsMark(first) && (len(w) <= longest || utf8.RuneCountInString(w) <= longest)
 }
 
-// inWord tells the ASCII characters of words.
-var inWord = func() (in [utf8.RuneSelf]bool) {
-	for c := range in {
-		in[c] = !between(rune(c))
+// What a byte holds of words.
+const (
+	none    byte = 0
+	small   byte = 1 // a character that folds to itself
+	capital byte = 2
+	foreign byte = 4 // part of a character that is not ASCII, of a word or between words
+)
+
+var holds = func() (of [256]byte) {
+	for c := range of {
+		switch r := rune(c); {
+		case r >= utf8.RuneSelf:
+			of[c] = foreign
+		case unicode.IsUpper(r):
+			of[c] = capital
+		case !between(r):
+			of[c] = small
+		}
 	}
-	return in
+	return of
 }()
 
 // between reports whether a character is of no word.

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode"
+	"unicode/utf8"
 )
 
 func TestWords(t *testing.T) {
@@ -59,14 +61,44 @@ func TestFilesAreTheSameWhateverTheOrder(t *testing.T) {
 
 func FuzzWords(f *testing.F) {
 	f.Add("Größe, 60 km/h")
+	f.Add("A stop – from 60\u00a0km/h, ≠\u0338a\u20d2b, =\u20d2c, \u212aelvin\xff\xfex")
+	f.Add(strings.Repeat("Ü", 40) + " " + strings.Repeat("u", 41))
 	f.Fuzz(func(t *testing.T, text string) {
-		for _, w := range Words(text) {
+		got := Words(text)
+		if want := wordsAtOnce(text); !slices.Equal(got, want) {
+			t.Fatalf("%q is cut into %q, want %q", text, got, want)
+		}
+		for _, w := range got {
 			if w == "" {
 				t.Fatal("an empty word")
 			}
 			if again := Words(w); len(again) != 1 || again[0] != w {
 				t.Fatalf("%q folds to %q again", w, again)
 			}
+		}
+	})
+}
+
+// wordsAtOnce is Words the simple way: the whole text is folded, then cut.
+func wordsAtOnce(text string) []string {
+	list := strings.FieldsFunc(Fold(text), between)
+	return slices.DeleteFunc(list, func(w string) bool {
+		first, _ := utf8.DecodeRuneInString(w)
+		return unicode.IsMark(first) || utf8.RuneCountInString(w) > longest
+	})
+}
+
+func FuzzString(f *testing.F) {
+	for _, text := range []string{"", "a lever", "5 m/s² – हाँ", `"\`, "<a href='b'>&amp;", "\n\t\x00\x1f\x7f", "\u2028", "\u2029\ufffd", "\xff\xfe\u00e9"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		want, err := json.Marshal(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := appendString([]byte("before"), text); string(got) != "before"+string(want) {
+			t.Errorf("%q is written as %s, want %s", text, got, want)
 		}
 	})
 }
