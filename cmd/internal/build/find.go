@@ -100,12 +100,15 @@ func (r *run) finish(p *part) fault.List {
 	}
 	r.recover(p, &before)
 	faults := r.reread(p)
-	var err error
-	if p.files, err = r.add(r.searchFiles(p.language, p.index.Files(p.number))); err != nil {
-		faults.Add(fault.From(err)...)
-		return faults
+	for _, f := range p.index.Files(p.number) {
+		o, err := r.addBytes(searchPath(p.language, f), f.Data)
+		if err != nil {
+			faults.Add(fault.From(err)...)
+			return faults
+		}
+		now.Files = append(now.Files, o)
 	}
-	now.Files = p.files
+	p.files = now.Files
 	known.put(p.name(), now)
 	return faults
 }
@@ -188,9 +191,13 @@ func (r *run) reread(p *part) fault.List {
 func (r *run) searchFiles(l *course.Language, files []search.File) []page.File {
 	list := make([]page.File, len(files))
 	for i, f := range files {
-		list[i] = page.Bytes("search/"+l.Tag.String()+"/"+f.Name, f.Data)
+		list[i] = page.Bytes(searchPath(l, f), f.Data)
 	}
 	return list
+}
+
+func searchPath(l *course.Language, f search.File) string {
+	return "search/" + l.Tag.String() + "/" + f.Name
 }
 
 // closeSearch publishes what the index has besides lessons, and the list of its parts.

@@ -321,14 +321,23 @@ func (r *run) add(files []page.File) ([]output, error) {
 		if err := f.Write(&b); err != nil {
 			return nil, err
 		}
-		sum, err := r.edition.Add(f.Path, b.Bytes())
+		o, err := r.addBytes(f.Path, b.Bytes())
 		if err != nil {
 			return nil, err
 		}
-		r.show(f.Path, b.Bytes())
-		list = append(list, output{f.Path, newHash(sum)})
+		list = append(list, o)
 	}
 	return list, nil
+}
+
+// addBytes publishes a file that is at hand.
+func (r *run) addBytes(path string, data []byte) (output, error) {
+	sum, err := r.edition.Add(path, data)
+	if err != nil {
+		return output{}, err
+	}
+	r.show(path, data)
+	return output{path, newHash(sum)}, nil
 }
 
 // keepAll keeps files if all of them are as they were.
