@@ -255,7 +255,8 @@ const longest = 40
 // Words cuts a text into words as they are searched: folded, a letter or digit at least.
 func Words(text string) []string { return slices.Collect(cut(text)) }
 
-// cut yields the words of a text. It folds word by word, as most are small ASCII letters already and need nothing.
+// cut yields the words of a text. It folds word by word, as most are small ASCII letters already and need nothing; no
+// character is folded otherwise for an ASCII one beside it, except by accents, which go.
 func cut(text string) iter.Seq[string] {
 	return func(yield func(string) bool) {
 		for at := 0; at < len(text); at++ {
