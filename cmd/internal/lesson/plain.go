@@ -1,10 +1,12 @@
 package lesson
 
 import (
+	"bufio"
 	"bytes"
+	"html"
 
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/util"
+	renderer "github.com/yuin/goldmark/renderer/html"
 )
 
 // Plain is the text of a node's children as a reader sees it: no markup, escapes and entities resolved, lines joined.
@@ -45,6 +47,9 @@ func (l *Lesson) AppendPlain(b []byte, parent ast.Node) []byte {
 			b = append(b, n.Alt...)
 		case *ast.RawHTML:
 		default:
+			if n.Type() == ast.TypeBlock && n.PreviousSibling() != nil { // a word does not run on from one item or cell into the next
+				b = append(b, ' ')
+			}
 			b = l.AppendPlain(b, n)
 		}
 	}
@@ -54,13 +59,15 @@ func (l *Lesson) AppendPlain(b []byte, parent ast.Node) []byte {
 // unescape resolves backslashes and entities (CommonMark 0.31, 2.4 and 2.5).
 func unescape(text []byte) string { return string(appendUnescaped(nil, text)) }
 
-// appendUnescaped appends what unescape gives. Few texts have anything to resolve.
+// appendUnescaped appends what unescape gives. Few texts have anything to resolve; those go the way that they go to the
+// page.
 func appendUnescaped(b, text []byte) []byte {
-	if bytes.IndexByte(text, '\\') >= 0 {
-		text = util.UnescapePunctuations(text)
+	if !bytes.ContainsAny(text, `\&`) {
+		return append(b, text...)
 	}
-	if bytes.IndexByte(text, '&') >= 0 {
-		text = util.ResolveEntityNames(util.ResolveNumericReferences(text))
-	}
-	return append(b, text...)
+	var page bytes.Buffer
+	w := bufio.NewWriterSize(&page, 2*len(text))
+	renderer.DefaultWriter.Write(w, text)
+	_ = w.Flush() // into memory
+	return append(b, html.UnescapeString(page.String())...)
 }
