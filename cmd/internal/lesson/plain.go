@@ -62,7 +62,7 @@ func unescape(text []byte) string { return string(appendUnescaped(nil, text)) }
 // appendUnescaped appends what unescape gives. Few texts have anything to resolve; those go the way that they go to the
 // page.
 func appendUnescaped(b, text []byte) []byte {
-	if !bytes.ContainsAny(text, `\&`) {
+	if bytes.IndexByte(text, '\\') < 0 && bytes.IndexByte(text, '&') < 0 {
 		return append(b, text...)
 	}
 	var page bytes.Buffer
