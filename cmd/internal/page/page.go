@@ -235,6 +235,7 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social 
 	f.Others = alternates(e)
 	body := &writer{printer: p, frame: &f, entry: e, lesson: l, explained: make(map[string]bool)}
 	var html strings.Builder
+	html.Grow(3 * len(l.Source.Text)) // what most need; growing step by step takes as much again
 	r := p.renderers.Get().(*bodyRenderer)
 	defer p.renderers.Put(r)
 	if err := r.render(&html, body); err != nil {

@@ -21,6 +21,7 @@ func (f *frame) Road() template.HTML {
 		return ""
 	}
 	var b strings.Builder
+	b.Grow(256 * len(f.Strip))
 	many := ""
 	if len(f.Strip) > 9 {
 		many = " many"
@@ -67,6 +68,7 @@ func (f *frame) Own() template.HTML {
 		title += " – " + site
 	}
 	var b strings.Builder
+	b.Grow(1 << 10)
 	write(&b, `<meta http-equiv="Content-Security-Policy" content="`, f.policy(), "\">\n<title>", escape(title), "</title>\n",
 		`<meta name="description" content="`, escape(f.About), "\">\n")
 	return template.HTML(b.String())
@@ -90,6 +92,7 @@ func (f *frame) Opening() template.HTML {
 // (Open Graph protocol), its address, the same page in other languages, and its facts.
 func (f *frame) Tags() template.HTML {
 	var b strings.Builder
+	b.Grow(1<<10 + len(f.Facts))
 	property := func(name, content string) {
 		write(&b, `<meta property="`, name, `" content="`, escape(content), "\">\n")
 	}
@@ -148,6 +151,7 @@ func (v *lessonView) Place() template.HTML {
 // Onward are the ways to the lessons before and after this one.
 func (v *lessonView) Onward() template.HTML {
 	var b strings.Builder
+	b.Grow(1 << 10)
 	way := func(to, rel, small, title string) {
 		write(&b, `<a href="`, address(v.To(to)), `"`)
 		if rel != "" {
@@ -175,6 +179,7 @@ func (v *lessonView) Stretches() template.HTML {
 		return ""
 	}
 	var b strings.Builder
+	b.Grow(128 * (1 + len(v.Moments)))
 	write(&b, `<nav aria-label="`, escape(v.Say("In this lesson")), `"><ul class="stretches">`)
 	for _, m := range v.Moments {
 		write(&b, `<li><a class="press" href="#`, address(m.ID), `">`, escape(m.Text), "</a></li>")
@@ -229,6 +234,7 @@ func (v *lessonView) citation(b *strings.Builder, c *cited) {
 // Halts are the stops on a sheet of the map, with the road.
 func (v *mapView) Halts() template.HTML {
 	var b strings.Builder
+	b.Grow(1 << 10 * len(v.Stops))
 	for i := range v.Stops {
 		h := &v.Stops[i]
 		write(&b, `<li class="reach-`, strconv.Itoa(h.Reach), `" data-stop="`, escape(h.Name), "\">\n", `<div class="stretch">`, string(h.Road),
@@ -278,6 +284,7 @@ func (v *mapView) sign(b *strings.Builder, h *halt) {
 // HTML is the whole table.
 func (g grid) HTML() template.HTML {
 	var b strings.Builder
+	b.Grow(128 + 24*(len(g.Rows)+2)*len(g.Headings))
 	b.WriteString(`<table class="figures-table"><thead><tr>`)
 	for _, heading := range g.Headings {
 		write(&b, `<th scope="col">`, escape(heading), "</th>")
