@@ -71,10 +71,8 @@ func ParseWritten(text string, locale Locale, kinds ...Kind) (Quantity, error) {
 
 func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 	value, err := strconv.ParseFloat(plain, 64)
-	useless := &Error{0, len(number), quote(number) + " is not a number that can be used", "write " + example(kinds),
-		Phrase{Says: "{} is not a number that can be used", With: []string{quote(number)}}, write(kinds)}
 	if err != nil || math.IsInf(value, 0) || math.IsNaN(value) || len(plain) > 40 {
-		return Quantity{}, useless
+		return Quantity{}, useless(number, kinds)
 	}
 	written := strings.TrimFunc(rest, unicode.IsSpace)
 	decimals := 0
@@ -85,7 +83,7 @@ func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 		u, ok := unitFor(kind, written)
 		switch {
 		case ok && math.IsInf(u.SI(value), 0):
-			return Quantity{}, useless
+			return Quantity{}, useless(number, kinds)
 		case ok:
 			return Quantity{u.SI(value), u, decimals}, nil
 		}
@@ -96,6 +94,11 @@ func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 	at := strings.Index(text, written)
 	return Quantity{}, &Error{at, len(written), quote(written) + " is not a unit of " + names(kinds), "use " + allSymbols(kinds),
 		Phrase{Says: "{} is no unit for this", With: []string{quote(written)}}, Phrase{Says: "use {}", With: []string{allSymbols(kinds)}}}
+}
+
+func useless(number string, kinds []Kind) *Error {
+	return &Error{0, len(number), quote(number) + " is not a number that can be used", "write " + example(kinds),
+		Phrase{Says: "{} is not a number that can be used", With: []string{quote(number)}}, write(kinds)}
 }
 
 // fraction is a share written as a bare number.
