@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -224,6 +225,26 @@ func TestSVG(t *testing.T) {
 	for _, want := range []string{`aria-label="&lt;a&gt; &amp; &quot;b&quot;. ok"`, `>5 &lt; 6</text>`, `data-runs="distance"`, `data-span="0.0000 50.0000"`, `class="line r-speed"`} {
 		if !strings.Contains(svg, want) {
 			t.Errorf("no %s in %s", want, svg)
+		}
+	}
+}
+
+// Every number is rounded as strconv rounds it, halves and what is next to them too.
+func TestNumbersOfAnSVG(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	numbers := []float64{math.Copysign(0, -1), 0.04999999999999999, 0.05, 0.25, 0.35, 99.95, 1e5 - 0.05, 1e5, 123456.75, 1e22, math.NaN(), math.Inf(1)}
+	for range 2000 {
+		half := float64(r.IntN(1e5))/10 + 0.05
+		numbers = append(numbers, half, math.Nextafter(half, 0), math.Nextafter(half, 1e9), r.Float64()*500, -r.Float64())
+	}
+	for _, v := range numbers {
+		want := strings.TrimSuffix(strconv.FormatFloat(v, 'f', 1, 64), ".0")
+		if want == "-0" {
+			want = "0"
+		}
+		s := figure.Scene{Width: v}
+		if got := strings.Fields(s.SVG())[7]; got != want { // in viewBox="0 0 WIDTH HEIGHT"
+			t.Fatalf("%v is written %s, want %s", v, got, want)
 		}
 	}
 }

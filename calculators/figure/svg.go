@@ -1,6 +1,9 @@
 package figure
 
-import "strconv"
+import (
+	"math"
+	"strconv"
+)
 
 // AppendSVG writes the scene as one <svg> element. It has no ids, no styles and no scripts: every mark has the
 // class "r-" and its role, and the theme does the rest. Numbers have one decimal, so that native code and
@@ -11,7 +14,9 @@ func (s *Scene) AppendSVG(b []byte) []byte {
 	b = append(b, ' ')
 	b = number(b, s.Height)
 	b = append(b, `" aria-label="`...)
-	b = escaped(b, s.Title+". "+s.Alt)
+	b = escaped(b, s.Title)
+	b = append(b, ". "...)
+	b = escaped(b, s.Alt)
 	b = append(b, '"')
 	if s.Plot.Width > 0 {
 		b = s.Plot.attributes(b)
@@ -24,7 +29,10 @@ func (s *Scene) AppendSVG(b []byte) []byte {
 }
 
 // SVG is AppendSVG as a string.
-func (s *Scene) SVG() string { return string(s.AppendSVG(nil)) }
+func (s *Scene) SVG() string {
+	var room [4 << 10]byte // what most figures need
+	return string(s.AppendSVG(room[:0]))
+}
 
 func (p *Plot) attributes(b []byte) []byte {
 	b = append(b, ` data-runs="`...)
@@ -115,8 +123,22 @@ func attribute(b []byte, name string, v float64) []byte {
 	return number(b, v)
 }
 
-// number writes at most one decimal, and none where it would be nought.
+// number writes at most one decimal, and none where it would be nought. Most of a figure are numbers: those that are not
+// just between two tenths are rounded here, which takes a third of the time.
 func number(b []byte, v float64) []byte {
+	tenths := float64(v * 10)
+	whole := math.Floor(tenths)
+	if over := tenths - whole; 0 <= whole && whole < 1e6 && over != 0.5 {
+		n := int(whole)
+		if over > 0.5 {
+			n++
+		}
+		b = strconv.AppendInt(b, int64(n/10), 10)
+		if n%10 > 0 {
+			b = append(b, '.', '0'+byte(n%10))
+		}
+		return b
+	}
 	start := len(b)
 	b = strconv.AppendFloat(b, v, 'f', 1, 64)
 	if n := len(b); b[n-1] == '0' {
