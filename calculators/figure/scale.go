@@ -184,11 +184,9 @@ func niceStep(least float64, kind quantity.Kind) (step float64, decimals int) {
 	return step, decimals
 }
 
-// widest is how many letters the longest number of a scale has.
+// widest is how many letters the longest number of a scale has: it is the first or the last.
 func (s scale) widest(r *quantity.Reader) float64 {
-	widest := 0.0
-	s.ticks(func(v float64) { widest = max(widest, runes(r.Locale.Format(v, s.decimals))) })
-	return widest
+	return max(runes(r.Locale.Format(s.from, s.decimals)), runes(r.Locale.Format(s.to, s.decimals)))
 }
 
 func runes(text string) float64 {
