@@ -39,18 +39,18 @@ const (
 
 // Mark is one thing drawn. Later marks lie over earlier ones.
 type Mark struct {
-	Shape  Shape
 	Role   string // what it means: "grid", "axis", "reaction", "braking", "locked", "now", …
 	Points []Point
-	Dashed bool
 	Radius float64 // of a Dot
+	Shape  Shape
+	Dashed bool
 
 	// Of a Letter only; the point is on the baseline.
-	Text     string
 	Anchor   Anchor
+	Vertical bool // reads upwards
+	Halo     bool // stands over lines, so it needs a rim of the ground's colour
+	Text     string
 	Size     float64 // height of the letters' em, in scene units
-	Vertical bool    // reads upwards
-	Halo     bool    // stands over lines, so it needs a rim of the ground's colour
 }
 
 // Plot is the part of a scene in which data are drawn, for cursors that follow the reader's pointer.
@@ -159,6 +159,9 @@ func (t Table) Thin(n int) Table {
 	thin := Table{Columns: make([]Column, len(t.Columns))}
 	for i, c := range t.Columns {
 		kept := Column{Label: c.Label, Shown: c.Shown}
+		if len(c.Words) == 0 {
+			kept.Values = make([]float64, 0, n)
+		}
 		for k := range n {
 			row := k * (rows - 1) / (n - 1)
 			if len(c.Words) > 0 {

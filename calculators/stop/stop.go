@@ -105,7 +105,8 @@ func impact(v, a, reaction float64, w *kit.Work) float64 {
 func drawRoad(w *kit.Work, s figure.Style) figure.Scene {
 	v, a := w.Number("speed"), w.Output("deceleration")
 	reaction, end := w.Output("reaction-distance"), w.Output("stopping-distance")
-	x, y := []float64{0, reaction}, []float64{v, v}
+	x, y := make([]float64, 0, 50), make([]float64, 0, 50)
+	x, y = append(x, 0, reaction), append(y, v, v)
 	for i := 1; i <= 48; i++ {
 		left := v * float64(48-i) / 48 // equal steps of speed follow the curve best
 		x, y = append(x, reaction+(v*v-left*left)/(2*a)), append(y, left)
