@@ -228,16 +228,17 @@ func newPlate(w *kit.Work, i int, r *quantity.Reader) plate {
 }
 
 func newGrid(t *figure.Table, r *quantity.Reader) grid {
-	var g grid
+	n := len(t.Columns)
+	g := grid{Headings: make([]string, n), Rows: make([][]string, t.Rows())}
 	for i := range t.Columns {
-		g.Headings = append(g.Headings, t.Columns[i].Heading(r))
+		g.Headings[i] = t.Columns[i].Heading(r)
 	}
-	for row := range t.Rows() {
-		cells := make([]string, len(t.Columns))
+	cells := make([]string, n*len(g.Rows)) // of all rows
+	for row := range g.Rows {
+		g.Rows[row], cells = cells[:n], cells[n:]
 		for i := range t.Columns {
-			cells[i] = t.Columns[i].Cell(r, row)
+			g.Rows[row][i] = t.Columns[i].Cell(r, row)
 		}
-		g.Rows = append(g.Rows, cells)
 	}
 	return g
 }
