@@ -101,15 +101,16 @@ func alone(n ast.Node) ast.Node {
 	return nil
 }
 
-// words counts the words of a text by the gaps between them.
+// gap is 1 for the bytes that stand between words.
+var gap = [256]byte{' ': 1, '\t': 1, '\n': 1}
+
+// words counts the words of a text by the gaps before them. It counts without a branch, which a processor would guess
+// wrong at every other word.
 func words(text []byte) int {
-	n, inside := 0, false
+	n, before := 0, byte(1)
 	for _, b := range text {
-		space := b == ' ' || b == '\t' || b == '\n'
-		if !space && !inside {
-			n++
-		}
-		inside = !space
+		n += int(before &^ gap[b])
+		before = gap[b]
 	}
 	return n
 }
