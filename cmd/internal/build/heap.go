@@ -5,10 +5,11 @@ import (
 	"runtime/debug"
 )
 
-// A build makes little that lasts and much that does not, so collecting garbage less often than usual takes less time;
-// a soft bound keeps that from costing memory where there is much of it.
+// A build makes little that lasts and much that does not, so collecting garbage less often than usual takes less time,
+// until the pages of memory that it takes instead cost more; a soft bound keeps that from costing memory where there is
+// much of it.
 const (
-	gcPercent   = 800
+	gcPercent   = 400
 	memoryLimit = 920 << 20 // bytes
 )
 
