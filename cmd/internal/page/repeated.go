@@ -2,6 +2,7 @@ package page
 
 import (
 	"cmp"
+	"errors"
 	"html/template"
 	"strconv"
 	"strings"
@@ -15,93 +16,45 @@ import (
 // What stands on a page many times over, and on every page, is written here: a template takes a microsecond or two for
 // every value. A theme may still range over Strip, Rows, Moments, Cited, Stops and Others.
 
-// Road is the strip of road at the top of a lesson, with the stops around it.
-func (f *frame) Road() template.HTML {
-	if len(f.Strip) == 0 {
-		return ""
+// Head is a page up to the start tag of its body.
+func (f *frame) Head() (template.HTML, error) {
+	begin, err := f.Once("head-begin")
+	same, e := f.Once("head-same")
+	if err = errors.Join(err, e); err != nil {
+		return "", err
 	}
-	var b strings.Builder
-	b.Grow(256 * len(f.Strip))
-	many := ""
-	if len(f.Strip) > 9 {
-		many = " many"
-	}
-	write(&b, `<nav class="strip" aria-label="`, escape(f.Say("The stops of this course")), `"><ol class="column`, many, `">`)
-	for _, s := range f.Strip {
-		b.WriteString("<li")
-		if s.Far {
-			b.WriteString(` class="far-off"`)
-		}
-		title := escape(s.Title)
-		write(&b, `><a href="`, address(f.To(s.Path)), `" title="`, title, `"`)
-		if s.Here {
-			b.WriteString(` aria-current="page"`)
-		}
-		write(&b, `><span aria-hidden="true">`, escape(f.Ordinal(s.Index)), `</span><span class="aside">`, title, "</span></a></li>")
-	}
-	b.WriteString("</ol></nav>")
-	return template.HTML(b.String())
-}
-
-// Tongues are the ways to the same page in other languages.
-func (f *frame) Tongues() template.HTML {
-	if len(f.Others) < 2 {
-		return ""
-	}
-	var b strings.Builder
-	write(&b, `<details class="tongue"><summary class="press"><span class="aside">`, escape(f.Say("Language")), ": </span>", escape(f.Language.Name), "</summary><ul>")
-	for _, o := range f.Others {
-		here := ""
-		if o.Here {
-			here = ` aria-current="true"`
-		}
-		write(&b, `<li><a href="`, address(f.To(o.Path)), `" lang="`, escape(o.Tag), `" hreflang="`, escape(o.Tag), `"`, here, ">", escape(o.Name), "</a></li>")
-	}
-	b.WriteString("</ul></details>")
-	return template.HTML(b.String())
-}
-
-// Own is what a page's head begins with: what the page may load, its title, what it is about.
-func (f *frame) Own() template.HTML {
 	title := f.Title
 	if site := f.SiteTitle(); title != site {
 		title += " – " + site
 	}
 	var b strings.Builder
-	b.Grow(1 << 10)
-	write(&b, `<meta http-equiv="Content-Security-Policy" content="`, f.policy(), "\">\n<title>", escape(title), "</title>\n",
-		`<meta name="description" content="`, escape(f.About), "\">\n")
-	return template.HTML(b.String())
-}
-
-// Opening is the start tag of a page's body.
-func (f *frame) Opening() template.HTML {
-	var b strings.Builder
-	b.WriteString("<body")
+	b.Grow(2<<10 + len(begin) + len(same) + len(f.Facts))
+	write(&b, string(begin), `<meta http-equiv="Content-Security-Policy" content="`, f.policy(), "\">\n<title>", escape(title), "</title>\n",
+		`<meta name="description" content="`, escape(f.About), "\">\n", string(same))
+	f.tags(&b)
+	b.WriteString("</head>\n<body")
 	if f.Embedded {
 		b.WriteString(` class="embed"`)
 	}
 	if f.Lesson != "" {
 		write(&b, ` data-lesson="`, escape(f.Lesson), `"`)
 	}
-	b.WriteByte('>')
-	return template.HTML(b.String())
+	b.WriteString(">\n")
+	return template.HTML(b.String()), nil
 }
 
-// Tags are the parts of a page's head that are its own, but for its title: how it looks where its address is shared
+// tags are the parts of a page's head that are its own, besides its title: how it looks where its address is shared
 // (Open Graph protocol), its address, the same page in other languages, and its facts.
-func (f *frame) Tags() template.HTML {
-	var b strings.Builder
-	b.Grow(1<<10 + len(f.Facts))
+func (f *frame) tags(b *strings.Builder) {
 	property := func(name, content string) {
-		write(&b, `<meta property="`, name, `" content="`, escape(content), "\">\n")
+		write(b, `<meta property="`, name, `" content="`, escape(content), "\">\n")
 	}
 	property("og:title", f.Title)
 	property("og:description", f.About)
 	property("og:type", f.Kind)
 	if full := f.Full(f.Path); full != "" {
 		property("og:url", full)
-		write(&b, `<link rel="canonical" href="`, address(full), "\">\n")
+		write(b, `<link rel="canonical" href="`, address(full), "\">\n")
 	}
 	if picture := f.Picture(); picture != "" {
 		property("og:image", picture)
@@ -111,12 +64,68 @@ func (f *frame) Tags() template.HTML {
 		property("og:image:alt", f.Social.Alt)
 	}
 	for _, o := range f.Others {
-		write(&b, `<link rel="alternate" hreflang="`, escape(o.Tag), `" href="`, address(cmp.Or(f.Full(o.Path), f.To(o.Path))), "\">\n")
+		write(b, `<link rel="alternate" hreflang="`, escape(o.Tag), `" href="`, address(cmp.Or(f.Full(o.Path), f.To(o.Path))), "\">\n")
 	}
 	if f.Facts != "" {
-		write(&b, `<script type="application/ld+json">`, string(f.Facts), "</script>\n")
+		write(b, `<script type="application/ld+json">`, string(f.Facts), "</script>\n")
 	}
-	return template.HTML(b.String())
+}
+
+// Top is what stands above a page's content: the site's name, the ways to other languages, the road.
+func (f *frame) Top() (template.HTML, error) {
+	begin, err := f.Once("top-begin")
+	if err != nil {
+		return "", err
+	}
+	var b strings.Builder
+	b.Grow(1<<10 + len(begin) + 256*len(f.Strip))
+	b.WriteString(string(begin))
+	f.tongues(&b)
+	b.WriteString("\n</div>\n</div>\n")
+	f.road(&b)
+	b.WriteString("\n</header>\n<main id=\"content\">\n")
+	return template.HTML(b.String()), nil
+}
+
+// tongues are the ways to the same page in other languages.
+func (f *frame) tongues(b *strings.Builder) {
+	if len(f.Others) < 2 {
+		return
+	}
+	write(b, `<details class="tongue"><summary class="press"><span class="aside">`, escape(f.Say("Language")), ": </span>", escape(f.Language.Name), "</summary><ul>")
+	for _, o := range f.Others {
+		here := ""
+		if o.Here {
+			here = ` aria-current="true"`
+		}
+		write(b, `<li><a href="`, address(f.To(o.Path)), `" lang="`, escape(o.Tag), `" hreflang="`, escape(o.Tag), `"`, here, ">", escape(o.Name), "</a></li>")
+	}
+	b.WriteString("</ul></details>")
+}
+
+// road is the strip of road with the stops around a lesson.
+func (f *frame) road(b *strings.Builder) {
+	if len(f.Strip) == 0 {
+		return
+	}
+	many := ""
+	if len(f.Strip) > 9 {
+		many = " many"
+	}
+	write(b, `<nav class="strip" aria-label="`, escape(f.Say("The stops of this course")), `"><ol class="column`, many, `">`)
+	for _, s := range f.Strip {
+		b.WriteString("<li")
+		if s.Far {
+			b.WriteString(` class="far-off"`)
+		}
+		title := escape(s.Title)
+		write(b, `><a href="`, address(f.To(s.Path)), `" title="`, title, `"`)
+		if s.Here {
+			b.WriteString(` aria-current="page"`)
+		}
+		write(b, `><span aria-hidden="true">`, escape(f.Ordinal(s.Index)), `</span><span class="aside">`, title, "</span></a></li>")
+	}
+	b.WriteString("</ol></nav>")
 }
 
 // Named are links to lessons in a sentence. Of very many it says how many more there are.
