@@ -78,13 +78,14 @@ func (x *Index) Files(part int) []File {
 		pages = append(pages, x.pages[page])
 	}
 	all := slices.Concat(pages...)
-	found := make(words)
+	found := &words{all: make(map[string]*places)}
 	for i, p := range all {
+		found.begin(i)
 		for w := range cut(p.Text) {
-			found.add(w, i, 1)
+			found.add(w, 1)
 		}
 		for w := range cut(p.Title) {
-			found.add(w, i, inTitle)
+			found.add(w, inTitle)
 		}
 	}
 	files := found.files(part)
@@ -94,44 +95,68 @@ func (x *Index) Files(part int) []File {
 	return files
 }
 
-// words are those of an index, each with where it stands.
-type words map[string]*places
+// words are those of an index, each with where it stands. Most words of a text have just been there, and are found
+// sooner among the latest ones than in the map.
+type words struct {
+	all    map[string]*places
+	lately [1 << 10]struct {
+		word string
+		*places
+	}
+
+	passage int    // the one whose words are added
+	digits  []byte // its number as it is written
+}
 
 // places are the passages that a word stands in, in order.
 type places struct {
-	before          []byte // those before the last as they are written, each with a comma behind it
-	passage, weight int    // the last, and what the word weighs there
+	word            string
+	written         []byte // all but the last weight
+	passage, weight int    // the last
 }
 
-// add notes that a word stands in a passage, the last so far, with what that weighs.
-func (f words) add(word string, passage, weight int) {
-	p := f[word]
-	switch {
-	case p == nil:
-		f[strings.Clone(word)] = &places{passage: passage, weight: weight} // not the whole text with it
-	case p.passage == passage:
-		p.weight += weight
-	default:
-		p.before = append(p.last(p.before), ',')
-		p.passage, p.weight = passage, weight
+// begin begins a passage.
+func (f *words) begin(passage int) {
+	f.passage, f.digits = passage, append(strconv.AppendInt(f.digits[:0], int64(passage), 10), ',')
+}
+
+// add notes that a word stands in the passage, with what that weighs.
+func (f *words) add(word string, weight int) {
+	seen := &f.lately[(uint(word[0])*31+uint(word[len(word)/2])*7+uint(word[len(word)-1])+uint(len(word))*197)%uint(len(f.lately))]
+	if seen.word != word {
+		seen.places = f.find(word)
+		seen.word = seen.places.word
 	}
+	p := seen.places
+	if p.passage != f.passage {
+		p.written = append(append(p.close(p.written), ','), f.digits...)
+		p.passage, p.weight = f.passage, 0
+	}
+	p.weight += weight
 }
 
-// last appends the last place as it is written.
-func (p *places) last(b []byte) []byte {
-	b = append(strconv.AppendInt(b, int64(p.passage), 10), ',')
-	return strconv.AppendInt(b, int64(p.weight), 10)
+// find gives the places of a word.
+func (f *words) find(word string) *places {
+	p := f.all[word]
+	if p == nil {
+		p = &places{word: strings.Clone(word), passage: f.passage, written: slices.Clone(f.digits)} // not the whole text with the word
+		f.all[p.word] = p
+	}
+	return p
 }
+
+// close appends the last weight.
+func (p *places) close(b []byte) []byte { return strconv.AppendInt(b, int64(p.weight), 10) }
 
 // files writes a file for each first letter: word -> passage, weight, passage, weight, …
-func (f words) files(part int) []File {
-	all := slices.Sorted(maps.Keys(f))
+func (f *words) files(part int) []File {
+	all := slices.Sorted(maps.Keys(f.all))
 	var files []File
 	for len(all) > 0 {
 		letter, _ := utf8.DecodeRuneInString(all[0])
 		n, size := 0, 0
 		for ; n < len(all) && strings.HasPrefix(all[n], string(letter)); n++ {
-			size += len(all[n]) + len(f[all[n]].before) + 20
+			size += len(all[n]) + len(f.all[all[n]].written) + 20
 		}
 		files = append(files, script(fmt.Sprintf("terms-%d-%d", part, letter), size, func(b []byte) []byte { return f.object(b, all[:n]) }))
 		all = all[n:]
@@ -140,14 +165,14 @@ func (f words) files(part int) []File {
 }
 
 // object appends some of the words as JSON.
-func (f words) object(b []byte, some []string) []byte {
+func (f *words) object(b []byte, some []string) []byte {
 	b = append(b, '{')
 	for i, w := range some {
 		if i > 0 {
 			b = append(b, ',')
 		}
 		b = append(append(append(b, '"'), w...), `":[`...) // letters, digits and marks
-		b = append(f[w].last(append(b, f[w].before...)), ']')
+		b = append(f.all[w].close(append(b, f.all[w].written...)), ']')
 	}
 	return append(b, '}')
 }
