@@ -63,7 +63,7 @@ func (p *Printer) courseFacts(v *mapView) any {
 }
 
 // lessonFacts describes a lesson: the text, its video with the moments, its questions.
-func (p *Printer) lessonFacts(v *lessonView, l *lesson.Lesson) any {
+func (p *Printer) lessonFacts(v *lessonPage, l *lesson.Lesson) any {
 	about := thing{"@context": "https://schema.org", "@type": "LearningResource", "name": v.Title, "description": v.About,
 		"inLanguage": v.Language.Tag.String(), "learningResourceType": "lesson", "timeRequired": "PT" + strconv.Itoa(v.Minutes) + "M"}
 	about.put("url", v.Full(v.Path)).put("publisher", v.publisher()).put("teaches", v.Entry.Question)
@@ -89,7 +89,7 @@ func (p *Printer) lessonFacts(v *lessonView, l *lesson.Lesson) any {
 	return about
 }
 
-func (v *lessonView) video(l *lesson.Lesson) thing {
+func (v *lessonPage) video(l *lesson.Lesson) thing {
 	title := v.Entry.Video.Title
 	if title == "" {
 		title = v.Title
@@ -125,7 +125,7 @@ func (v *lessonView) video(l *lesson.Lesson) thing {
 	return t
 }
 
-func (v *lessonView) quiz(l *lesson.Lesson) thing {
+func (v *lessonPage) quiz(l *lesson.Lesson) thing {
 	var questions []any
 	for _, q := range l.Questions {
 		one := thing{"@type": "Question", "text": task(l, q), "eduQuestionType": "Open ended"}

@@ -59,22 +59,43 @@ func void(name string) bool {
 
 // given gives every quantity that prose states by itself its form for imperial readers, as checked numbers have it.
 func (f *frame) given(body string) string {
-	var out strings.Builder
-	out.Grow(len(body) + len(body)/16)
+	out := rewriting{text: body}
+	out.b.Grow(len(body) + len(body)/16)
 	within := 0 // how many elements are open from the first closed one on
-	for body != "" {
-		text, _, _ := strings.Cut(body, "<")
-		if within == 0 {
-			f.both(&out, text)
-		} else {
-			out.WriteString(text)
+	for at := 0; at < len(body); {
+		end := len(body)
+		if next := strings.IndexByte(body[at:], '<'); next >= 0 {
+			end = at + next
 		}
-		markup, opens := markup(body[len(text):], within > 0)
-		out.WriteString(markup)
+		if within == 0 {
+			f.both(&out, at, end)
+		}
+		markup, opens := markup(body[end:], within > 0)
 		within = max(0, within+opens)
-		body = body[len(text)+len(markup):]
+		at = end + len(markup)
 	}
-	return out.String()
+	return out.end()
+}
+
+// rewriting is a text on its way to another one, which is mostly the same.
+type rewriting struct {
+	text    string
+	written int // up to where
+	b       strings.Builder
+}
+
+// put writes other text in the place of a stretch.
+func (r *rewriting) put(start, end int, parts ...string) {
+	r.b.WriteString(r.text[r.written:start])
+	for _, p := range parts {
+		r.b.WriteString(p)
+	}
+	r.written = end
+}
+
+func (r *rewriting) end() string {
+	r.b.WriteString(r.text[r.written:])
+	return r.b.String()
 }
 
 // markup cuts the tag, comment or sealed element off that a text begins with. opens is 1 if it opens an element that
@@ -159,9 +180,9 @@ func value(rest string) string {
 	return rest[:at+end+2]
 }
 
-// both writes a text, which is HTML, with its quantities wrapped.
-func (f *frame) both(out *strings.Builder, text string) {
-	written, free := 0, 0 // what is written; from where on a sign may belong to a number
+// both wraps the quantities of a stretch of text, which is HTML without tags.
+func (f *frame) both(out *rewriting, from, to int) {
+	text, free := out.text[from:to], 0 // from where on a sign may belong to a number
 	for at := digit(text, 0); at < len(text); at = digit(text, at) {
 		start := at - sign(text[free:at])
 		end := numberEnd(text, at)
@@ -177,13 +198,9 @@ func (f *frame) both(out *strings.Builder, text string) {
 		_, behind := utf8.DecodeRuneInString(text[end:])
 		at, free = end+behind, end+behind
 		if q, err := quantity.ParseWritten(text[start:end], f.Locale, c.kind); err == nil {
-			for _, part := range []string{text[written:start], `<span data-imperial="`, escape(f.imperial(q, c)), `">`, text[start:end], "</span>"} {
-				out.WriteString(part)
-			}
-			written = end
+			out.put(from+start, from+end, `<span data-imperial="`, escape(f.imperial(q, c)), `">`, text[start:end], "</span>")
 		}
 	}
-	out.WriteString(text[written:])
 }
 
 // digit finds the next digit of any script; the text's end if there is none.

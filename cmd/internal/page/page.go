@@ -4,6 +4,7 @@ package page
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"html/template"
 	"io"
@@ -211,16 +212,24 @@ func (p *Printer) execute(w io.Writer, name string, data any) error {
 	return p.templates.ExecuteTemplate(w, name, data)
 }
 
-// lessonView is a lesson as its template sees it.
+// lessonPage is a lesson on its way to its template.
+type lessonPage struct {
+	*frame
+	Entry   *course.Entry
+	Minutes int
+	Moments []moment
+	Cited   []cited
+}
+
+// lessonView is a lesson as its template sees it: parts that are finished, since a template finds a field of the view
+// itself several times sooner than it calls a method.
 type lessonView struct {
-	frame
-	Entry    *course.Entry
-	Number   int
-	Minutes  int
-	Body     template.HTML
-	Moments  []moment
-	Cited    []cited
-	Standing string // the caution that stands with every lesson
+	Frame                                 *frame
+	Entry                                 *course.Entry
+	Title, Question, About                string
+	Head, Top                             template.HTML
+	Place, Stretches, Body, After, Onward template.HTML
+	Bottom                                template.HTML
 }
 
 type moment struct{ ID, Text, Time, Address string }
@@ -241,17 +250,22 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social 
 	if err := r.render(&html, body); err != nil {
 		return err
 	}
-	v := lessonView{frame: f, Entry: e, Number: e.Index + 1, Minutes: minutes(l.Words), Body: template.HTML(f.given(html.String())),
-		Cited: body.cited, Standing: f.Say(kit.StandingCaution)}
+	v := lessonPage{frame: &f, Entry: e, Minutes: minutes(l.Words), Moments: moments(l, e), Cited: body.cited}
+	f.Facts = jsonLD(p.lessonFacts(&v, l))
+	view := lessonView{Frame: &f, Entry: e, Title: f.Title, Question: e.Question, About: f.About, Body: template.HTML(f.given(html.String())), After: v.after()}
+	name := "beside"
 	if !e.Beside {
-		v.Strip, v.frame.Lesson = p.strip(e), e.Name
+		f.Strip, f.Lesson, name = p.strip(e), e.Name, "lesson"
+		view.Place, view.Stretches, view.Onward = v.place(), v.stretches(), v.onward()
 	}
-	v.Moments = moments(l, e)
-	v.Facts = jsonLD(p.lessonFacts(&v, l))
-	if e.Beside {
-		return p.execute(w, "beside", &v)
+	var errs [3]error
+	view.Head, errs[0] = f.Head()
+	view.Top, errs[1] = f.Top()
+	view.Bottom, errs[2] = f.Once("bottom")
+	if err := errors.Join(errs[:]...); err != nil {
+		return err
 	}
-	return p.execute(w, "lesson", &v)
+	return p.execute(w, name, &view)
 }
 
 // bodyRenderer renders the body of one lesson after the other.

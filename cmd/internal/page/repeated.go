@@ -14,7 +14,7 @@ import (
 )
 
 // What stands on a page many times over, and on every page, is written here: a template takes a microsecond or two for
-// every value. A theme may still range over Strip, Rows, Moments, Cited, Stops and Others.
+// every value. A theme may still range over Strip, Rows, Stops and Others.
 
 // Head is a page up to the start tag of its body.
 func (f *frame) Head() (template.HTML, error) {
@@ -143,8 +143,8 @@ func (f *frame) Named(list []*course.Entry) template.HTML {
 	return template.HTML(b.String())
 }
 
-// Place says where on the road a lesson is, how long it takes, what it builds on, and where its video is.
-func (v *lessonView) Place() template.HTML {
+// place says where on the road a lesson is, how long it takes, what it builds on, and where its video is.
+func (v *lessonPage) place() template.HTML {
 	var b strings.Builder
 	write(&b, "<span>", escape(v.Say("Stop {} of {}", v.Ordinal(v.Entry.Index), v.Count(len(v.Language.Lessons)))), "</span>",
 		"<span>", escape(v.Say("{} min to read", v.Count(v.Minutes))), "</span>")
@@ -157,8 +157,8 @@ func (v *lessonView) Place() template.HTML {
 	return template.HTML(b.String())
 }
 
-// Onward are the ways to the lessons before and after this one.
-func (v *lessonView) Onward() template.HTML {
+// onward are the ways to the lessons before and after this one.
+func (v *lessonPage) onward() template.HTML {
 	var b strings.Builder
 	b.Grow(1 << 10)
 	way := func(to, rel, small, title string) {
@@ -182,8 +182,8 @@ func (v *lessonView) Onward() template.HTML {
 	return template.HTML(b.String())
 }
 
-// Stretches are links to the parts of a lesson, if it has several.
-func (v *lessonView) Stretches() template.HTML {
+// stretches are links to the parts of a lesson, if it has several.
+func (v *lessonPage) stretches() template.HTML {
 	if len(v.Moments) < 2 {
 		return ""
 	}
@@ -197,8 +197,8 @@ func (v *lessonView) Stretches() template.HTML {
 	return template.HTML(b.String())
 }
 
-// After is what follows a lesson: its sources, and what was corrected in it.
-func (v *lessonView) After() template.HTML {
+// after is what follows a lesson: its sources, and what was corrected in it.
+func (v *lessonPage) after() template.HTML {
 	var b strings.Builder
 	if len(v.Cited) > 0 {
 		write(&b, `<section class="afterwards" aria-labelledby="cited"><h2 id="cited">`, escape(v.Say("Sources")), "</h2><ol>")
@@ -219,7 +219,7 @@ func (v *lessonView) After() template.HTML {
 }
 
 // citation is one source of a lesson.
-func (v *lessonView) citation(b *strings.Builder, c *cited) {
+func (v *lessonPage) citation(b *strings.Builder, c *cited) {
 	write(b, `<li id="source-`, strconv.Itoa(c.Number), `">`)
 	if c.By != "" {
 		write(b, escape(c.By), ": ")
