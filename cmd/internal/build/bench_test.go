@@ -28,8 +28,7 @@ import (
 	"example.org/gripleaf/theme"
 )
 
-// How long builds take, with the floor beside them: goldmark alone converting and writing the same files on the same
-// cores. Each figure is of one course; -lessons sets its size.
+// How long builds take, each beside its floor. Each figure is of one course; -lessons sets its size.
 //
 //	go test -run '^$' -bench . -lessons 10000 ./cmd/internal/build
 var lessons = flag.Int("lessons", 300, "size of the courses that are built in benchmarks")
@@ -41,14 +40,6 @@ func benchCourse(b *testing.B) string {
 		b.Fatal(err)
 	}
 	return dir
-}
-
-// perLesson adds what one lesson took: by the clock, and of the processors, which tells more on a machine that has
-// other work. before is what processor had been before.
-func perLesson(b *testing.B, before time.Duration) {
-	one := float64(b.N) * float64(*lessons)
-	b.ReportMetric(float64(b.Elapsed().Microseconds())/one, "µs/lesson")
-	b.ReportMetric(float64((processor()-before).Microseconds())/one, "cpu-µs/lesson")
 }
 
 func perBuild(b *testing.B, before time.Duration) {
@@ -64,34 +55,67 @@ func processor() time.Duration {
 	return time.Duration(r.Utime.Nano() + r.Stime.Nano())
 }
 
-// floor is what goldmark alone takes for a lesson, once that was measured in this run.
-var floor time.Duration
+// cost is what something took: by the clock, and of the processors, which tells more on a machine that has other work.
+type cost struct{ clock, processor time.Duration }
 
-func BenchmarkFloor(b *testing.B) {
-	site := benchCourse(b)
+// measure adds what f takes. The disk has what was written before by then, which would otherwise be paid for by f.
+func (c *cost) measure(f func()) {
+	runtime.GC()
+	syscall.Sync()
+	start, before := time.Now(), processor()
+	f()
+	c.clock += time.Since(start)
+	c.processor += processor() - before
+}
+
+func (c *cost) perLesson(b *testing.B, of string) {
+	one := float64(b.N) * float64(*lessons)
+	b.ReportMetric(float64(c.clock.Microseconds())/one, of+"µs/lesson")
+	b.ReportMetric(float64(c.processor.Microseconds())/one, of+"cpu-µs/lesson")
+}
+
+// A cold build, and by turns goldmark alone converting the same files and writing them. Nothing is removed between: a
+// file system may look for the place of a new file among all that have just been removed.
+func BenchmarkCold(b *testing.B) {
+	site, c := benchCourse(b), cache.Open()
 	names, err := filepath.Glob(filepath.Join(site, "en", "*.md"))
 	if err != nil {
 		b.Fatal(err)
 	}
-	rest()
-	before := processor()
+	warm(b, c)
+	var floor, cold cost
 	for b.Loop() {
 		out := b.TempDir()
-		var group sync.WaitGroup
-		workers := runtime.GOMAXPROCS(0)
-		for w := range workers {
-			group.Go(func() {
-				for i := w; i < len(names); i += workers {
-					if err := convert(names[i], out); err != nil {
-						b.Error(err)
-					}
-				}
-			})
+		floor.measure(func() { convertAll(b, names, out) })
+		kept := cache.Cache{Folder: b.TempDir()}
+		for _, kind := range []string{"module", "answers"} {
+			if err := os.Symlink(c.Path(kind, ""), kept.Path(kind, "")); err != nil {
+				b.Fatal(err)
+			}
 		}
-		group.Wait()
+		out = filepath.Join(b.TempDir(), "built")
+		cold.measure(func() { build(b, site, out, kept) })
 	}
-	perLesson(b, before)
-	floor = b.Elapsed() / time.Duration(b.N**lessons)
+	b.ReportMetric(float64(cold.clock)/float64(b.N), "ns/op")
+	floor.perLesson(b, "floor-")
+	cold.perLesson(b, "")
+	b.ReportMetric(float64(cold.clock)/float64(floor.clock), "×floor")
+}
+
+// convertAll is the floor of a build, on all cores.
+func convertAll(b *testing.B, names []string, out string) {
+	var group sync.WaitGroup
+	workers := runtime.GOMAXPROCS(0)
+	for w := range workers {
+		group.Go(func() {
+			for i := w; i < len(names); i += workers {
+				if err := convert(names[i], out); err != nil {
+					b.Error(err)
+				}
+			}
+		})
+	}
+	group.Wait()
 }
 
 func convert(name, out string) error {
@@ -106,12 +130,6 @@ func convert(name, out string) error {
 	return os.WriteFile(filepath.Join(out, filepath.Base(name)+".html"), []byte(html.String()), 0o666)
 }
 
-// rest waits until the disk has what was written before, which would otherwise be paid for by what is measured.
-func rest() {
-	runtime.GC()
-	syscall.Sync()
-}
-
 // warm builds a small course once, so that what is made of the program alone is in the cache: the module, and what the
 // calculators' own pages show that takes long.
 func warm(b *testing.B, c cache.Cache) {
@@ -124,26 +142,6 @@ func warm(b *testing.B, c cache.Cache) {
 	defer builder.Close()
 	if _, err := builder.Build(context.Background()); err != nil {
 		b.Fatal(err)
-	}
-}
-
-func BenchmarkCold(b *testing.B) {
-	site, c := benchCourse(b), cache.Open()
-	warm(b, c)
-	rest()
-	before := processor()
-	for b.Loop() {
-		kept := cache.Cache{Folder: b.TempDir()}
-		for _, kind := range []string{"module", "answers"} {
-			if err := os.Symlink(c.Path(kind, ""), kept.Path(kind, "")); err != nil {
-				b.Fatal(err)
-			}
-		}
-		build(b, site, filepath.Join(b.TempDir(), "built"), kept)
-	}
-	perLesson(b, before)
-	if floor > 0 {
-		b.ReportMetric(float64(b.Elapsed())/float64(b.N**lessons)/float64(floor), "×floor")
 	}
 }
 
