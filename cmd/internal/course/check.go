@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 
 	"example.org/gripleaf/cmd/internal/asset"
@@ -16,10 +17,12 @@ import (
 // that the rest of the course needs of it. Lessons may be checked by several goroutines at once.
 func (c *Course) Check(e *Entry, l *lesson.Lesson) (*Facts, fault.List) {
 	k := &checker{course: c, entry: e, lesson: l, facts: &Facts{Words: l.Words, Numbers: len(l.Numbers)}}
+	k.facts.Parts = make([]string, 0, len(l.Headings)+len(l.Explorers))
 	for _, h := range l.Headings {
-		k.facts.Headings = append(k.facts.Headings, *h)
+		k.facts.Parts = append(k.facts.Parts, h.ID)
 	}
 	for _, x := range l.Explorers {
+		k.facts.Parts = append(k.facts.Parts, x.ID)
 		k.facts.Explorers = append(k.facts.Explorers, Explorer{x.ID, x.Query.Calculator, x.Raw, x.Caption})
 	}
 	k.terms()
@@ -192,8 +195,8 @@ func (c *Course) CheckAll() fault.List {
 			continue
 		}
 		for _, a := range e.Facts.Anchors {
-			if to := c.Entry(a.To); to != nil && to.Facts != nil && !to.Facts.has(a.ID) {
-				a.Missing.Hint = cmp.Or(fault.Meant(a.ID, to.Facts.ids()), "give a heading this id: ## Words {#"+a.ID+"}")
+			if to := c.Entry(a.To); to != nil && to.Facts != nil && !slices.Contains(to.Facts.Parts, a.ID) {
+				a.Missing.Hint = cmp.Or(fault.Meant(a.ID, to.Facts.Parts), "give a heading this id: ## Words {#"+a.ID+"}")
 				faults.Add(a.Missing)
 			}
 		}
@@ -226,29 +229,4 @@ func (c *Course) Entries(yield func(*Entry) bool) {
 			}
 		}
 	}
-}
-
-func (f *Facts) has(id string) bool {
-	for i := range f.Headings {
-		if f.Headings[i].ID == id {
-			return true
-		}
-	}
-	for _, x := range f.Explorers {
-		if x.ID == id {
-			return true
-		}
-	}
-	return false
-}
-
-func (f *Facts) ids() []string {
-	var ids []string
-	for i := range f.Headings {
-		ids = append(ids, f.Headings[i].ID)
-	}
-	for _, x := range f.Explorers {
-		ids = append(ids, x.ID)
-	}
-	return ids
 }

@@ -89,8 +89,6 @@ type Entry struct {
 	Others   []*Entry // the same lesson in the other languages
 	Before   []*Entry // what it needs
 	Facts    *Facts   // nil until its body has been read
-
-	needs func(n lesson.Name, text, hint string) fault.Fault // a fault at one of its prerequisites
 }
 
 // A page names all lessons of a course of usual size, and of a larger one those around it.
@@ -111,7 +109,7 @@ func (e *Entry) Near() []*Entry {
 
 // Facts are what the rest of the course needs to know of a lesson's body.
 type Facts struct {
-	Headings  []lesson.Heading
+	Parts     []string // ids of headings and explorers, which links lead to
 	Words     int
 	Numbers   int      // checked numbers
 	Terms     []string // ids, each once

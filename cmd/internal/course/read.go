@@ -235,12 +235,6 @@ func (r *reader) head(e *Entry) fault.List {
 	if e.Title == "" {
 		e.Title = e.Name
 	}
-	e.needs = func(n lesson.Name, text, hint string) fault.Fault {
-		source, _ := fs.ReadFile(r.course.Files, e.File)
-		f := fault.At(name, source, n.Span.Start, n.Span.Len(), text, hint)
-		f.Code = "needs"
-		return f
-	}
 	return faults
 }
 
@@ -303,14 +297,22 @@ func (r *reader) prerequisites(l *Language) {
 			case !ok && slices.Contains(r.course.Site.Lessons, n.Name):
 				// not translated, or still in the workshop: that is reported elsewhere
 			case !ok:
-				r.faults.Add(e.needs(n, "there is no lesson "+quote(n.Name), fault.Meant(n.Name, r.course.Site.Lessons)))
+				r.faults.Add(r.needs(e, n, "there is no lesson "+quote(n.Name), fault.Meant(n.Name, r.course.Site.Lessons)))
 			case before.Index >= e.Index:
-				r.faults.Add(e.needs(n, quote(n.Name)+" does not come before this lesson", "put it before in site.yaml's lessons, or take it out of needs"))
+				r.faults.Add(r.needs(e, n, quote(n.Name)+" does not come before this lesson", "put it before in site.yaml's lessons, or take it out of needs"))
 			default:
 				e.Before = append(e.Before, before)
 			}
 		}
 	}
+}
+
+// needs is a fault at one of a lesson's prerequisites.
+func (r *reader) needs(e *Entry, n lesson.Name, text, hint string) fault.Fault {
+	source, _ := fs.ReadFile(r.course.Files, e.File)
+	f := fault.At(path.Join(r.Shown, e.File), source, n.Span.Start, n.Span.Len(), text, hint)
+	f.Code = "needs"
+	return f
 }
 
 func quote(s string) string { return `"` + s + `"` }
