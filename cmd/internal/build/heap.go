@@ -10,7 +10,7 @@ import (
 // much of it.
 const (
 	gcPercent   = 400
-	memoryLimit = 920 << 20 // bytes
+	memoryLimit = 970 << 20 // bytes
 )
 
 // spacious sets the collector for a build, unless whoever runs it has set it, and gives what sets it back.

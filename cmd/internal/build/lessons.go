@@ -110,7 +110,7 @@ func (r *run) readAndCheck(e *course.Entry) (*lesson.Lesson, made, fault.List) {
 	e.Facts = facts
 	faults.Add(more...)
 	faults.Add(proof.Check(l, e.Language.Locale, r.book)...)
-	return l, made{Facts: *facts, Numbers: len(l.Numbers), Claims: len(l.Claims), Steps: len(l.Steps)}, faults
+	return l, made{Facts: facts, Numbers: len(l.Numbers), Claims: len(l.Claims), Steps: len(l.Steps)}, faults
 }
 
 // page makes the page of one lesson, unless it is as an earlier build made it.
@@ -121,7 +121,7 @@ func (r *run) page(w *worker, e *course.Entry) fault.List {
 	}
 	key := r.pageKey(r.environments[e.Language], e, sum)
 	if m, ok := r.recall(key, e); ok {
-		e.Facts = &m.Facts
+		e.Facts = m.Facts
 		w.count(m)
 		r.weighed(e.Address, m.Heavy)
 		return r.through(e, sum, nil)
@@ -164,7 +164,7 @@ func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, key string, m 
 	}
 	r.show(e.Address, html)
 	r.weighed(e.Address, heavy)
-	m.Uses, m.Heavy = r.uses(e, &m.Facts), heavy
+	m.Uses, m.Heavy = r.uses(e, m.Facts), heavy
 	if !m.undrawn {
 		r.memory.pages().put(key, m)
 	}

@@ -38,7 +38,7 @@ type memory struct {
 // made is a page that was made, and what the course needs to know of its lesson.
 type made struct {
 	Sum                    hash
-	Facts                  course.Facts
+	Facts                  *course.Facts
 	Uses                   string // hash of the terms, sources, pictures and lessons that it refers to
 	Numbers, Claims, Steps int
 	Heavy                  int    // what it weighs if that is over the budget
@@ -292,7 +292,7 @@ func (r *run) uses(e *course.Entry, f *course.Facts) string {
 // recall keeps a page that is as an earlier build made it, and gives its lesson's facts.
 func (r *run) recall(key string, e *course.Entry) (made, bool) {
 	m, ok := r.memory.pages().get(key)
-	if !ok || m.Uses != r.uses(e, &m.Facts) || !r.hasSocial(&m) || !r.edition.Keep(e.Address, m.Sum.bytes()) || !r.keepSocial(&m) {
+	if !ok || m.Facts == nil || m.Uses != r.uses(e, m.Facts) || !r.hasSocial(&m) || !r.edition.Keep(e.Address, m.Sum.bytes()) || !r.keepSocial(&m) {
 		return made{}, false
 	}
 	r.memory.pages().use(key)

@@ -10,6 +10,7 @@ import (
 	"path"
 	"slices"
 	"sync"
+	"time"
 )
 
 // Folder is an open folder. It implements fs.FS and what readers ask of one besides. What is in a folder within it is
@@ -25,8 +26,26 @@ type Folder struct {
 // listing is what was in a folder.
 type listing struct {
 	entries []fs.DirEntry
-	regular map[string]fs.FileInfo // by name: its files, without links
+	regular map[string]*seen // by name: its files, without links
 }
+
+// seen is what a listing keeps of a file, which is less than the system tells: a folder may have a hundred thousand. It
+// implements fs.FileInfo and fs.DirEntry.
+type seen struct {
+	name string
+	size int64
+	mode fs.FileMode
+	time time.Time
+}
+
+func (s *seen) Name() string               { return s.name }
+func (s *seen) Size() int64                { return s.size }
+func (s *seen) Mode() fs.FileMode          { return s.mode }
+func (s *seen) Type() fs.FileMode          { return s.mode.Type() }
+func (s *seen) ModTime() time.Time         { return s.time }
+func (s *seen) IsDir() bool                { return s.mode.IsDir() }
+func (s *seen) Sys() any                   { return nil }
+func (s *seen) Info() (fs.FileInfo, error) { return s, nil }
 
 // What a file may weigh. A lesson of 2 MB is read for a day; a list of all lessons of a large course may be longer, and
 // no picture that a page shows needs more than the rest may.
@@ -101,10 +120,11 @@ func (f *Folder) list(name string) (*listing, error) {
 	if err != nil {
 		return nil, explain(err)
 	}
-	in := &listing{entries, make(map[string]fs.FileInfo, len(entries))}
-	for _, e := range entries {
+	in := &listing{entries, make(map[string]*seen, len(entries))}
+	for i, e := range entries {
 		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
-			in.regular[e.Name()] = info
+			s := &seen{info.Name(), info.Size(), info.Mode(), info.ModTime()}
+			in.regular[s.name], entries[i] = s, s
 		}
 	}
 	return in, nil
