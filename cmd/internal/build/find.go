@@ -72,7 +72,7 @@ func (r *run) through(e *course.Entry, sum hash, passages []search.Passage) faul
 	if p.left--; p.left > 0 || p.broken || r.printer == nil {
 		return nil
 	}
-	defer func() { p.index = search.Index{} }()
+	defer func() { p.index, p.sums, p.has = search.Index{}, nil, nil }()
 	return r.finish(p)
 }
 

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -21,10 +20,10 @@ type mapView struct {
 	frame
 	First    bool // the sheet on which the road begins
 	Stops    []halt
-	Sheets   []sheet // none if one is enough
-	Total    int     // stops on all sheets
-	Minutes  int     // to read all lessons
-	Numbers  int     // checked ones in all lessons
+	Sheets   template.HTML // links to all sheets; empty if one is enough
+	Total    int           // stops on all sheets
+	Minutes  int           // to read all lessons
+	Numbers  int           // checked ones in all lessons
 	Besides  []*course.Entry
 	HasTerms bool
 }
@@ -33,7 +32,6 @@ type mapView struct {
 type sheet struct {
 	Path     string
 	From, To int // its stops
-	Here     bool
 }
 
 // halt is one lesson on the road, with the stretch that leads on from it.
@@ -123,10 +121,7 @@ func (p *Printer) writeMap(w io.Writer, l *course.Language, sheets []sheet, at i
 		h.Road = stretch(i, i == len(l.Lessons)-1)
 		v.Stops = append(v.Stops, h)
 	}
-	if len(sheets) > 1 {
-		v.Sheets = slices.Clone(sheets)
-		v.Sheets[at].Here = true
-	}
+	v.Sheets = v.sheetLinks(sheets, at)
 	v.Facts = jsonLD(p.courseFacts(&v))
 	return p.execute(w, "map", &v)
 }

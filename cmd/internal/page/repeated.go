@@ -290,6 +290,25 @@ func (v *mapView) sign(b *strings.Builder, h *halt) {
 	b.WriteString("</div>")
 }
 
+// sheetLinks are the ways to the sheets of the map, on one of them.
+func (v *mapView) sheetLinks(sheets []sheet, at int) template.HTML {
+	if len(sheets) < 2 {
+		return ""
+	}
+	var b strings.Builder
+	b.Grow(128 * (len(sheets) + 1))
+	write(&b, `<nav class="sheets" aria-label="`, escape(v.Say("Sheets of this map")), `"><ul class="stretches">`)
+	for i, s := range sheets {
+		here := ""
+		if i == at {
+			here = ` aria-current="page"`
+		}
+		write(&b, `<li><a class="press" href="`, address(v.To(s.Path)), `"`, here, ">", escape(v.Say("Stops {} to {}", v.Count(s.From), v.Count(s.To))), "</a></li>")
+	}
+	b.WriteString("</ul></nav>")
+	return template.HTML(b.String())
+}
+
 // HTML is the whole table.
 func (g grid) HTML() template.HTML {
 	var b strings.Builder
