@@ -51,23 +51,25 @@ func (k *checker) fault(s lesson.Span, code, text, hint string) {
 func (k *checker) terms() {
 	l := k.entry.Language
 	for _, t := range k.lesson.Terms {
-		if _, ok := l.Term(t.ID); !ok {
+		known, ok := l.Term(t.ID)
+		if !ok {
 			k.fault(lesson.Span{Start: t.IDAt, End: t.IDAt + len(t.ID)}, "unknown-term",
 				"the glossary has no term "+quote(t.ID), meantOr(t.ID, termIDs(l), "write it into "+l.Folder+"/glossary.yaml"))
 			continue
 		}
-		k.facts.Terms = once(k.facts.Terms, t.ID)
+		k.facts.Terms = once(k.facts.Terms, known.ID) // not the text of each link to it
 	}
 }
 
 func (k *checker) citations() {
 	for _, s := range k.lesson.Citations {
-		if _, ok := k.course.Source(s.ID); !ok {
+		known, ok := k.course.Source(s.ID)
+		if !ok {
 			k.fault(lesson.Span{Start: s.IDAt, End: s.IDAt + len(s.ID)}, "unknown-source",
 				"there is no source "+quote(s.ID), meantOr(s.ID, sourceIDs(k.course), "write it into sources.yaml"))
 			continue
 		}
-		k.facts.Sources = once(k.facts.Sources, s.ID)
+		k.facts.Sources = once(k.facts.Sources, known.ID)
 	}
 }
 
