@@ -3,6 +3,7 @@
 package page
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -11,6 +12,8 @@ import (
 	"io/fs"
 	"strings"
 	"sync"
+
+	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
@@ -243,16 +246,15 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social 
 	f.Title, f.About, f.Kind, f.Social = e.Title, e.Summary, "article", social
 	f.Others = alternates(e)
 	body := &writer{printer: p, frame: &f, entry: e, lesson: l, explained: make(map[string]bool)}
-	var html strings.Builder
-	html.Grow(3 * len(l.Source.Text)) // what most need; growing step by step takes as much again
 	r := p.renderers.Get().(*bodyRenderer)
 	defer p.renderers.Put(r)
-	if err := r.render(&html, body); err != nil {
+	html, err := r.render(body)
+	if err != nil {
 		return err
 	}
 	v := lessonPage{frame: &f, Entry: e, Minutes: minutes(l.Words), Moments: moments(l, e), Cited: body.cited}
 	f.Facts = jsonLD(p.lessonFacts(&v, l))
-	view := lessonView{Frame: &f, Entry: e, Title: f.Title, Question: e.Question, About: f.About, Body: template.HTML(f.given(html.String())), After: v.after()}
+	view := lessonView{Frame: &f, Entry: e, Title: f.Title, Question: e.Question, About: f.About, Body: template.HTML(f.given(html)), After: v.after()}
 	name := "beside"
 	if !e.Beside {
 		f.Strip, f.Lesson, name = p.strip(e), e.Name, "lesson"
@@ -271,8 +273,17 @@ func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social 
 // bodyRenderer renders the body of one lesson after the other.
 type bodyRenderer struct {
 	renderer *lesson.Renderer
+	html     room
 	*writer  // of the lesson that is being rendered
 }
+
+// room is a buffer that goldmark writes into as it is, without one of its own between.
+type room struct{ bytes.Buffer }
+
+func (r *room) Buffered() int { return 0 }
+func (r *room) Flush() error  { return nil }
+
+var _ util.BufWriter = (*room)(nil)
 
 func newRenderer(several bool) *bodyRenderer {
 	r := new(bodyRenderer)
@@ -280,10 +291,12 @@ func newRenderer(several bool) *bodyRenderer {
 	return r
 }
 
-func (r *bodyRenderer) render(out io.Writer, w *writer) error {
+func (r *bodyRenderer) render(w *writer) (string, error) {
 	r.writer = w
 	defer func() { r.writer = nil }()
-	return r.renderer.Render(out, w.lesson)
+	r.html.Reset()
+	err := r.renderer.Render(&r.html, w.lesson)
+	return r.html.String(), err
 }
 
 func alternates(e *course.Entry) []alternate {
