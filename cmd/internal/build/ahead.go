@@ -78,7 +78,7 @@ func (b *Builder) Glance(ctx context.Context, changed []string) {
 // glance shows the viewer a lesson whose metadata is as it was. One with faults is left to the build.
 func (r *run) glance(e *course.Entry) (shown bool) {
 	l, m, faults := r.readAndCheck(e)
-	if len(faults) > 0 || !sameMeta(l.Meta, e.Meta) {
+	if len(faults) > 0 || !sameMeta(l.Meta, *e.Meta) {
 		return false
 	}
 	social, _, err := r.social(e, l, &m)

@@ -182,8 +182,8 @@ type run struct {
 
 	memory       *memory
 	texts        texts
-	faces        map[*course.Entry]string // hashes of what other pages say of a lesson
-	terms        map[*course.Term]string  // hashes
+	faces        map[*course.Entry][16]byte // hashes of what other pages say of a lesson
+	terms        map[*course.Term]string    // hashes
 	sources      map[*course.Source]string
 	readers      map[*course.Language]*lesson.Reader
 	environments map[*course.Language]string // hashes of what all its pages are made from

@@ -24,7 +24,7 @@ func (r *run) all() []*course.Entry {
 	for e := range r.course.Entries {
 		all = append(all, e)
 	}
-	r.faces = make(map[*course.Entry]string, len(all))
+	r.faces = make(map[*course.Entry][16]byte, len(all))
 	for _, e := range all {
 		r.faces[e] = face(e)
 	}
@@ -91,7 +91,7 @@ func (r *run) check(w *worker, e *course.Entry) fault.List {
 func (r *run) lesson(e *course.Entry) (*lesson.Lesson, fault.List) {
 	reader := r.readers[e.Language]
 	if text, ok := r.texts.take(e.File); ok {
-		return reader.ReadBody(&fault.Source{File: r.shown(e.File), Text: text}, e.Meta)
+		return reader.ReadBody(&fault.Source{File: r.shown(e.File), Text: text}, *e.Meta)
 	}
 	text, err := fs.ReadFile(r.files, e.File)
 	if err != nil {

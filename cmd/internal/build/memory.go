@@ -170,7 +170,7 @@ var program = sync.OnceValue(func() string {
 const young = 100 * time.Millisecond
 
 // head reads the metadata of a lesson, unless it is known from its file's size and time.
-func (r *run) head(file, shown string) (lesson.Meta, fault.List) {
+func (r *run) head(file, shown string) (*lesson.Meta, fault.List) {
 	info, err := fs.Stat(r.files, file)
 	if err != nil {
 		return course.ReadHead(r.files, file, shown)
@@ -178,7 +178,7 @@ func (r *run) head(file, shown string) (lesson.Meta, fault.List) {
 	size, at := info.Size(), info.ModTime()
 	if known, ok := r.memory.files().get(file); ok && known.Size == size && known.Time == at.UnixNano() && known.Meta != nil {
 		r.memory.files().use(file)
-		return *known.Meta, nil
+		return known.Meta, nil
 	}
 	text, err := fs.ReadFile(r.files, file)
 	if err != nil {
@@ -191,7 +191,7 @@ func (r *run) head(file, shown string) (lesson.Meta, fault.List) {
 			r.memory.files().put(file, fileState{size, at.UnixNano(), newHash(sha256.Sum256(text)), &meta})
 		}
 	}
-	return meta, faults
+	return &meta, faults
 }
 
 // sum is the hash of a lesson's file.
@@ -226,14 +226,15 @@ func (r *run) environment(l *course.Language) string {
 
 // pageKey is the hash of what one page is made from, apart from what only its text tells: terms, sources, pictures.
 func (r *run) pageKey(environment string, e *course.Entry, sum hash) string {
-	k := cache.NewKey("page 2")
+	k := cache.NewKey("page 3")
 	k.Text(environment, e.Address, string(sum))
 	k.Ints(e.Index)
 	for _, list := range [][]*course.Entry{e.Near(), e.Others, e.Before, {e.Previous, e.Next}} {
 		k.Ints(len(list))
 		for _, o := range list {
 			if o != nil {
-				k.Text(r.faces[o])
+				face := r.faces[o]
+				k.Text(string(face[:]))
 			}
 		}
 	}
@@ -241,10 +242,10 @@ func (r *run) pageKey(environment string, e *course.Entry, sum hash) string {
 }
 
 // face is the hash of what other pages say of a lesson.
-func face(e *course.Entry) string {
+func face(e *course.Entry) [16]byte {
 	k := cache.NewKey("face 1")
 	k.Text(e.Title, e.Address, e.Question, e.Language.Folder)
-	return k.String()
+	return k.Sum()
 }
 
 // digest takes the hashes of terms and sources, which most lessons refer to.

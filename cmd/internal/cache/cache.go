@@ -65,8 +65,14 @@ func (k Key) Files(files fs.FS, folder string, take func(name string) bool) erro
 
 // String is the key as a name.
 func (k Key) String() string {
+	sum := k.Sum()
+	return hex.EncodeToString(sum[:])
+}
+
+// Sum is the key as a part of other keys.
+func (k Key) Sum() [16]byte {
 	sum := sha256.Sum256(*k.text)
-	return hex.EncodeToString(sum[:16])
+	return [16]byte(sum[:16])
 }
 
 // Path is where a thing of a kind would be kept; empty if nothing is.

@@ -77,7 +77,7 @@ type Untranslated struct {
 
 // Entry is a lesson, or a page beside the lessons, as the course knows it.
 type Entry struct {
-	lesson.Meta
+	*lesson.Meta
 	Name     string // "how-a-stop-is-made"
 	File     string // "en/how-a-stop-is-made.md"
 	Address  string // "how-a-stop-is-made.html", "de/how-a-stop-is-made.html"

@@ -29,7 +29,7 @@ type Options struct {
 	Workshop    bool                                               // take unfinished lessons too
 
 	// Head reads the metadata of a file of the site; without it, files are read anew.
-	Head func(file, shown string) (lesson.Meta, fault.List)
+	Head func(file, shown string) (*lesson.Meta, fault.List)
 }
 
 // siteHint says what to do without a site.yaml.
@@ -233,19 +233,20 @@ func (r *reader) head(e *Entry) fault.List {
 		e.Meta, faults = ReadHead(r.course.Files, e.File, name)
 	}
 	if e.Title == "" {
-		e.Title = e.Name
+		meta := *e.Meta // which may be kept for the next build as it is
+		meta.Title, e.Meta = e.Name, &meta
 	}
 	return faults
 }
 
 // ReadHead reads the metadata of a lesson's file; messages call it shown.
-func ReadHead(files fs.FS, file, shown string) (lesson.Meta, fault.List) {
+func ReadHead(files fs.FS, file, shown string) (*lesson.Meta, fault.List) {
 	text, err := fs.ReadFile(files, file)
 	if err != nil {
-		return lesson.Meta{}, fault.List{{Code: "missing-file", File: shown, Text: Reason(err)}}
+		return &lesson.Meta{}, fault.List{{Code: "missing-file", File: shown, Text: Reason(err)}}
 	}
 	meta, _, faults := lesson.ReadMeta(&fault.Source{File: shown, Text: text})
-	return meta, faults
+	return &meta, faults
 }
 
 // connect links the entries to each other: neighbours, translations, prerequisites.

@@ -22,7 +22,7 @@ func TestPassages(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}
-	got := Passages(&course.Entry{Meta: l.Meta, Address: "grip.html"}, l)
+	got := Passages(&course.Entry{Meta: &l.Meta, Address: "grip.html"}, l)
 	want := []search.Passage{
 		{Path: "grip.html", Title: "Grip", Kind: search.Lesson, Text: "What holds? The tyre. A wet road is slow. So wait."},
 		{Path: "grip.html#rain", Title: "Grip: Rain", Kind: search.Lesson},

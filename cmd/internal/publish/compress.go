@@ -89,6 +89,17 @@ func (e *Edition) toCompress(wanted func(path string) bool) []output {
 	return list
 }
 
+// lies returns the name of the file that holds an output for now.
+func (e *Edition) lies(o output) string {
+	switch o.part {
+	case "":
+		return at(e.place.dir, o.Path)
+	case inPlace:
+		return at(e.place.spare, o.Path)
+	}
+	return o.part
+}
+
 // compress adds the forms of one output that are smaller than it.
 func (e *Edition) compress(o output) error {
 	was, ok := e.current.clean(o.Path)
@@ -102,12 +113,8 @@ func (e *Edition) compress(o output) error {
 			continue
 		}
 		if data == nil {
-			file := o.part
-			if file == "" {
-				file = at(e.place.dir, o.Path)
-			}
 			var err error
-			if data, err = os.ReadFile(file); err != nil {
+			if data, err = os.ReadFile(e.lies(o)); err != nil {
 				return e.fail(o.Path, err)
 			}
 		}

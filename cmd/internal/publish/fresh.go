@@ -49,6 +49,9 @@ func (f *fresh) makeDir(dir string) (err error) {
 	return err
 }
 
+// inPlace stands for the name of a part that is where it will stay.
+const inPlace = "."
+
 // survey returns what the tree holds of these parts, by path.
 func (f *fresh) survey(parts map[string]string, stamps map[string]stamp) *tree {
 	t := newTree()
@@ -58,7 +61,7 @@ func (f *fresh) survey(parts map[string]string, stamps map[string]stamp) *tree {
 		}
 	}
 	for p, part := range parts {
-		if part == at(f.root, p) {
+		if part == inPlace {
 			t.files[p] = stamps[p]
 		}
 	}

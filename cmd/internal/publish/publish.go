@@ -94,7 +94,7 @@ type Edition struct {
 // An output is a file of the new site.
 type output struct {
 	Entry
-	part  string // where its new bytes wait; empty if the file stays as it is
+	part  string // where its new bytes wait, or inPlace; empty if the file stays as it is
 	stamp stamp  // of the part
 }
 
@@ -202,6 +202,9 @@ func (e *Edition) finish(entry Entry, p *part) error {
 	file, stamp, err := p.keep()
 	if err != nil {
 		return e.fail(entry.Path, err)
+	}
+	if strings.HasPrefix(file, e.place.spare) {
+		file = inPlace
 	}
 	return e.enter(output{entry, file, stamp})
 }
