@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"example.org/gripleaf/cmd/internal/course"
+	"example.org/gripleaf/cmd/internal/lesson"
 )
 
 // A file may hold 50,000 addresses, and an index names the files (sitemaps.org, protocol 0.9): every lesson of a large
@@ -15,7 +16,7 @@ import (
 func TestSitemapOfManyLessons(t *testing.T) {
 	l := &course.Language{Folder: "en", Main: true}
 	for i := range 2*sitemapLessons + 1 {
-		l.Lessons = append(l.Lessons, &course.Entry{Address: fmt.Sprintf("lesson-%d.html", i), Language: l})
+		l.Lessons = append(l.Lessons, &course.Entry{Meta: new(lesson.Meta), Address: fmt.Sprintf("lesson-%d.html", i), Language: l})
 	}
 	p := &Printer{course: &course.Course{Site: course.Site{Address: "https://braking.example/"}, Languages: []*course.Language{l}}}
 	written := make(map[string]string)
