@@ -82,4 +82,18 @@ func TestAnswersOfAnEarlierBuild(t *testing.T) {
 	if again()[page] == want[page] {
 		t.Error("the crowd was worked out again")
 	}
+	b := Builder{Site: filepath.Join(g.dir, "site"), Out: filepath.Join(g.dir, "anew"), Cache: cache.Cache{Folder: t.TempDir()}, Anew: true}
+	defer b.Close()
+	for _, kind := range []string{"module", "answers"} {
+		if err := os.Symlink(g.cache.Path(kind, ""), b.Cache.Path(kind, "")); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := b.Build(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	text, err = os.ReadFile(filepath.Join(g.dir, "anew", page))
+	if err != nil || sha256.Sum256(text) != want[page] {
+		t.Errorf("what was to be made anew is not: %v", err)
+	}
 }

@@ -44,6 +44,7 @@ type Builder struct {
 	Weigh    bool   // say what the module weighs
 	Compress bool   // compressed forms beside the files, for servers
 	Cache    cache.Cache
+	Anew     bool   // work out what the cache has the answers of, too
 	Viewer   Viewer // sees what is wanted before all is published; may be nil
 	Command  string // for the message of another run that finds the folder locked
 
@@ -251,7 +252,10 @@ func (b *Builder) calculators(ctx context.Context) error {
 		}
 	}
 	b.closeBench()
-	b.source, b.bench, b.book = source, bench, sum.NewStoredBook(set, answers{b.Cache, source.Name()})
+	b.source, b.bench, b.book = source, bench, sum.NewBook(set)
+	if !b.Anew {
+		b.book = sum.NewStoredBook(set, answers{b.Cache, source.Name()})
+	}
 	b.logged, err = wasm.NewLogged(b.Cache)
 	return err
 }

@@ -225,7 +225,7 @@ type lessonPage struct {
 }
 
 // lessonView is a lesson as its template sees it: parts that are finished, since a template finds a field of the view
-// itself several times sooner than it calls a method.
+// itself several times sooner than it calls a method. Frame and Entry are there for themes of a site's own.
 type lessonView struct {
 	Frame                                 *frame
 	Entry                                 *course.Entry

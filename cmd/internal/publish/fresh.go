@@ -55,10 +55,8 @@ const inPlace = "."
 // survey returns what the tree holds of these parts, by path.
 func (f *fresh) survey(parts map[string]string, stamps map[string]stamp) *tree {
 	t := newTree()
-	for dir, err := range f.dirs {
-		if err == nil {
-			t.dirs[dir] = stamp{}
-		}
+	for _, dir := range f.made() {
+		t.dirs[dir] = stamp{}
 	}
 	for p, part := range parts {
 		if part == inPlace {
@@ -66,4 +64,17 @@ func (f *fresh) survey(parts map[string]string, stamps map[string]stamp) *tree {
 		}
 	}
 	return t
+}
+
+// made returns the folders of the tree.
+func (f *fresh) made() []string {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	var dirs []string
+	for dir, err := range f.dirs {
+		if err == nil {
+			dirs = append(dirs, dir)
+		}
+	}
+	return dirs
 }

@@ -73,7 +73,7 @@ func (e *Edition) plan(foreign []string) *assembly {
 	}
 	if fresh := e.fresh; fresh != nil {
 		a.survey = func() (*tree, error) { return fresh.survey(a.parts, a.want.files), nil }
-		for dir := range fresh.dirs {
+		for _, dir := range fresh.made() {
 			a.touched[dir] = true
 		}
 	}
