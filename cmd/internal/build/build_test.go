@@ -234,3 +234,24 @@ func TestDamage(t *testing.T) {
 		t.Errorf("a broken cache changes %v", changed)
 	}
 }
+
+// The search finds a lesson as its page shows it: with the numbers that were worked out, whether the lesson was read
+// for its page or for the index alone.
+func TestSearchShowsWhatWasWorkedOut(t *testing.T) {
+	g := newGround(t)
+	g.write("en/c.md", "---\ntitle: Third\n---\nIt takes [](calc:stop?speed=60km/h&grip=0.8#braking-distance) to stop, as in [a book](source:book).\n")
+	g.build()
+	name := filepath.Join(g.dir, "built/search/en/passages-0-0.js")
+	text, err := os.ReadFile(name)
+	if err != nil || !strings.Contains(string(text), "It takes 17.7\u00a0m to stop, as") {
+		t.Fatalf("%s, %v", text, err)
+	}
+	want := g.built()
+	if err := os.Remove(name); err != nil {
+		t.Fatal(err)
+	}
+	g.build()
+	if diff := cmp.Diff(want, g.built()); diff != "" {
+		t.Error(diff)
+	}
+}

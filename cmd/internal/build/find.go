@@ -14,6 +14,7 @@ import (
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/page"
+	"example.org/gripleaf/cmd/internal/proof"
 	"example.org/gripleaf/cmd/internal/search"
 )
 
@@ -87,12 +88,15 @@ func (r *run) spoil(e *course.Entry) {
 
 // finish publishes a part of the index, unless it is as an earlier build made it.
 func (r *run) finish(p *part) fault.List {
-	now := partMade{Lessons: make([]output, len(p.entries))}
+	now := partMade{Environment: r.environments[p.language], Lessons: make([]output, len(p.entries))}
 	for i, e := range p.entries {
 		now.Lessons[i] = output{e.Address, p.sums[e]}
 	}
 	known := r.memory.parts()
 	before, _ := known.get(p.name())
+	if before.Environment != now.Environment { // numbers may have come out otherwise
+		before = partMade{}
+	}
 	if slices.Equal(before.Lessons, now.Lessons) && r.keepAll(before.Files) {
 		p.files = before.Files
 		known.use(p.name())
@@ -171,12 +175,14 @@ func (r *run) reread(p *part) fault.List {
 	for range runtime.GOMAXPROCS(0) {
 		group.Go(func() {
 			for k := waiting.take(); k >= 0; k = waiting.take() {
-				l, faults := r.lesson(missing[k])
+				e := missing[k]
+				l, faults := r.lesson(e)
 				if l == nil {
 					found[k] = faults
 					continue
 				}
-				p.index.Add(missing[k].Address, page.Passages(missing[k], l))
+				_ = proof.Check(l, e.Language.Locale, r.book) // a passage shows what was worked out; its page has no faults
+				p.index.Add(e.Address, page.Passages(e, l))
 			}
 		})
 	}

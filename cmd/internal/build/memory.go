@@ -66,8 +66,9 @@ type output struct {
 
 // partMade is a part of the search index that was made.
 type partMade struct {
-	Lessons []output // the address and the hash of the file of each, in order
-	Files   []output
+	Environment string   // hash of what all pages of its language are made from
+	Lessons     []output // the address and the hash of the file of each, in order
+	Files       []output
 }
 
 // fileState is a file of the site as it was when it was last read.

@@ -38,7 +38,7 @@ func (l *Lesson) AppendPlain(b []byte, parent ast.Node) []byte {
 				b = append(b, t.(*ast.Text).Segment.Value(l.Source.Text)...)
 			}
 		case *Number:
-			b = append(append(b, n.Prefix...), n.Written...)
+			b = append(b, n.words()...)
 		case *Drawn:
 			b = append(b, n.Written...)
 		case *Step:
@@ -54,6 +54,18 @@ func (l *Lesson) AppendPlain(b []byte, parent ast.Node) []byte {
 		}
 	}
 	return b
+}
+
+// words are a number as a page shows it: one that is left to be filled in is there once it has been worked out, and the
+// answer to a question is for the reader to find.
+func (n *Number) words() string {
+	switch {
+	case n.Question != nil && n.Question.Answer == n:
+		return "…"
+	case n.Written == "" && n.Result.Text != "":
+		return n.Result.Text
+	}
+	return n.Prefix + n.Written
 }
 
 // unescape resolves backslashes and entities (CommonMark 0.31, 2.4 and 2.5).
