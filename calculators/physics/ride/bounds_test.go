@@ -84,3 +84,20 @@ func TestBounds(t *testing.T) {
 		}
 	}
 }
+
+// A surface may hold from a fiftieth of the load to three times as much.
+func TestBoundsOfGrip(t *testing.T) {
+	for _, try := range []struct {
+		peak float64
+		good bool
+	}{{0.0199, false}, {0.0201, true}, {2.99, true}, {3.01, false}} {
+		s := on("dry-asphalt")
+		_, peak := s.Surface.Peak()
+		s.Surface.C1 *= try.peak / peak // a curve's height is in these two
+		s.Surface.C3 *= try.peak / peak
+		var out *RangeError
+		if refused := errors.As(s.Check(), &out) && out.Input == "grip"; refused == try.good {
+			t.Errorf("a grip of %v: %v", try.peak, s.Check())
+		}
+	}
+}

@@ -44,3 +44,22 @@ func TestTraceAgreesWithItself(t *testing.T) {
 		}
 	}
 }
+
+// In a corner of one radius the tangent of the lean is as the square of the speed: tan φ = v²/(g r), the equilibrium of
+// a bike in a steady turn (any textbook of vehicle dynamics, from memory).
+func TestLeanFallsWithTheSquareOfTheSpeed(t *testing.T) {
+	s := on("dry-asphalt")
+	s.Lean, s.Demand = 0.35, 0.5
+	trace := NewTrace(0.01, 8)
+	if _, err := Run(&s, trace); err != nil {
+		t.Fatal(err)
+	}
+	for i, v := range trace.Speed {
+		if want := math.Atan(math.Tan(s.Lean) * v * v / (s.Speed * s.Speed)); math.Abs(trace.Lean[i]-want) > 1e-9 {
+			t.Fatalf("at %v m/s the lean is %v, want %v", v, trace.Lean[i], want)
+		}
+	}
+	if n := len(trace.Speed); n < 100 || trace.Speed[n-1] > s.Speed/10 {
+		t.Errorf("%d samples, the last at %v m/s", n, trace.Speed[n-1])
+	}
+}
