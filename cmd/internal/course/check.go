@@ -17,14 +17,15 @@ import (
 // that the rest of the course needs of it. Lessons may be checked by several goroutines at once.
 func (c *Course) Check(e *Entry, l *lesson.Lesson) (*Facts, fault.List) {
 	k := &checker{course: c, entry: e, lesson: l, facts: &Facts{Words: l.Words, Numbers: len(l.Numbers)}}
-	k.facts.Parts = make([]string, 0, len(l.Headings)+len(l.Explorers))
+	var parts strings.Builder
 	for _, h := range l.Headings {
-		k.facts.Parts = append(k.facts.Parts, h.ID)
+		parts.WriteString(h.ID + "\n")
 	}
 	for _, x := range l.Explorers {
-		k.facts.Parts = append(k.facts.Parts, x.ID)
+		parts.WriteString(x.ID + "\n")
 		k.facts.Explorers = append(k.facts.Explorers, Explorer{x.ID, x.Query.Calculator, x.Raw, x.Caption})
 	}
+	k.facts.Parts = strings.Clone(parts.String())
 	k.terms()
 	k.citations()
 	for _, link := range l.Links {
@@ -197,8 +198,12 @@ func (c *Course) CheckAll() fault.List {
 			continue
 		}
 		for _, a := range e.Facts.Anchors {
-			if to := c.Entry(a.To); to != nil && to.Facts != nil && !slices.Contains(to.Facts.Parts, a.ID) {
-				a.Missing.Hint = cmp.Or(fault.Meant(a.ID, to.Facts.Parts), "give a heading this id: ## Words {#"+a.ID+"}")
+			to := c.Entry(a.To)
+			if to == nil || to.Facts == nil {
+				continue
+			}
+			if ids := strings.Fields(to.Facts.Parts); !slices.Contains(ids, a.ID) {
+				a.Missing.Hint = cmp.Or(fault.Meant(a.ID, ids), "give a heading this id: ## Words {#"+a.ID+"}")
 				faults.Add(a.Missing)
 			}
 		}

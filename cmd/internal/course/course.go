@@ -109,7 +109,7 @@ func (e *Entry) Near() []*Entry {
 
 // Facts are what the rest of the course needs to know of a lesson's body.
 type Facts struct {
-	Parts     []string // ids of headings and explorers, which links lead to
+	Parts     string // ids of headings and explorers, which links lead to, a line each: one text is less than many
 	Words     int
 	Numbers   int      // checked numbers
 	Terms     []string // ids, each once
