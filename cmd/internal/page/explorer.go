@@ -72,6 +72,12 @@ type plate struct {
 	Table       grid
 }
 
+// Numbers are the table of the figure, folded.
+func (p *plate) Numbers() template.HTML {
+	return template.HTML(`<details class="plate-table"><summary>` + escape(p.Say("The numbers of this figure")) + `</summary><div class="scroll" tabindex="0" role="group" aria-label="` +
+		escape(p.Title) + `">` + string(p.Table.HTML()) + "</div></details>")
+}
+
 // film is the stop, replayed. Without a script it is one still, from the middle of the stop.
 type film struct {
 	SVG                template.HTML

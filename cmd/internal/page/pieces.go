@@ -169,8 +169,17 @@ func (b *writer) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) e
 	}
 	v := b.printer.explorer(b.frame, n.ID, n.Result.Work)
 	v.Caption = captionMark
-	return b.until(w, "explorer", v)
+	var html strings.Builder
+	if err := b.printer.execute(&html, "explorer", v); err != nil {
+		return err
+	}
+	before, after, _ := strings.Cut(html.String(), string(captionMark))
+	b.after = after
+	return say(w, before)
 }
+
+// captionMark stands in a template's output for the caption, whose words are written by the lesson's renderer.
+const captionMark template.HTML = "\x00"
 
 // Figure writes one figure with its caption and its numbers.
 func (b *writer) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
@@ -190,22 +199,7 @@ func (b *writer) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error
 	return say(w, `<gripleaf-figure class="lone" id="`, escape(n.ID), `" data-query="`, escape(work.Canonical()), `" data-figure="`, name, `"><figure class="plate" data-figure="`, name, `">`,
 		`<div class="plate-drawing">`, string(p.SVG), `</div><p class="lone-tools"><a class="press" href="`, escape(b.state(work)), `">`, escape(b.frame.Say("Move it yourself")),
 		`</a> <button class="press scripted" type="button" data-do="stage">`, escape(b.frame.Say("On stage")), "</button></p>",
-		`<details class="plate-table"><summary>`, escape(b.frame.Say("The numbers of this figure")), `</summary><div class="scroll" tabindex="0" role="group" aria-label="`, escape(p.Title), `">`,
-		string(p.Table.HTML()), "</div></details><figcaption>")
-}
-
-// captionMark stands in a template's output for the caption, whose words are written by the lesson's renderer.
-const captionMark template.HTML = "\x00"
-
-// until writes a template up to its caption and keeps the rest for after it.
-func (b *writer) until(w util.BufWriter, name string, view any) error {
-	var html strings.Builder
-	if err := b.printer.execute(&html, name, view); err != nil {
-		return err
-	}
-	before, after, _ := strings.Cut(html.String(), string(captionMark))
-	b.after = after
-	return say(w, before)
+		string(p.Numbers()), "<figcaption>")
 }
 
 // explorer makes the view of an explorer that stands on a page.

@@ -57,9 +57,7 @@ func (p *part) keep() (name string, s stamp, err error) {
 		if err := p.file.Sync(); err != nil {
 			return "", stamp{}, err
 		}
-	}
-	if p.sync { // one of few
-		backdate(p.file.Name())
+		backdate(p.file.Name()) // it is one of few
 	}
 	info, err := p.file.Stat()
 	if err != nil {

@@ -47,6 +47,19 @@ func mustPublish(t *testing.T, dir string, files map[string]string) *Report {
 	return r
 }
 
+// begun opens an edition that has a new index.html so far. It must be closed.
+func begun(t *testing.T, dir string) *Edition {
+	t.Helper()
+	e, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := e.Add("index.html", []byte("new")); err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
 // contents returns the files of a folder but the manifest, and links as "-> to".
 func contents(t *testing.T, dir string) map[string]string {
 	t.Helper()
@@ -468,14 +481,8 @@ func TestDroppingsOfFileManagersDoNotMatter(t *testing.T) {
 func TestFileOfTheLastMomentIsRescued(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "built")
 	settled(t, dir)
-	e, err := Open(dir, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	e := begun(t, dir)
 	defer e.Close()
-	if _, err := e.Add("index.html", []byte("new")); err != nil {
-		t.Fatal(err)
-	}
 	write(t, filepath.Join(dir, "late.txt"), "mine")
 	write(t, filepath.Join(dir, "late", "late.txt"), "mine")
 	if _, err := e.Commit(context.Background()); err != nil {
@@ -507,14 +514,8 @@ var failures = map[string]func(e *Edition){
 // fail makes an edition that fails.
 func fail(t *testing.T, dir string, fails func(e *Edition)) {
 	t.Helper()
-	e, err := Open(dir, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	e := begun(t, dir)
 	defer e.Close()
-	if _, err := e.Add("index.html", []byte("new")); err != nil {
-		t.Fatal(err)
-	}
 	fails(e)
 	if _, err := e.Commit(context.Background()); err == nil {
 		t.Error("it was published")

@@ -99,10 +99,7 @@ func (x *Index) Files(part int) []File {
 // sooner among the latest ones than in the map.
 type words struct {
 	all    map[string]*places
-	lately [1 << 10]struct {
-		word string
-		*places
-	}
+	lately [1 << 10]*places
 
 	passage int    // the one whose words are added
 	digits  []byte // its number as it is written
@@ -123,11 +120,11 @@ func (f *words) begin(passage int) {
 // add notes that a word stands in the passage, with what that weighs.
 func (f *words) add(word string, weight int) {
 	seen := &f.lately[(uint(word[0])*31+uint(word[len(word)/2])*7+uint(word[len(word)-1])+uint(len(word))*197)%uint(len(f.lately))]
-	if seen.word != word {
-		seen.places = f.find(word)
-		seen.word = seen.places.word
+	p := *seen
+	if p == nil || p.word != word {
+		p = f.find(word)
+		*seen = p
 	}
-	p := seen.places
 	if p.passage != f.passage {
 		p.written = append(append(p.close(p.written), ','), f.digits...)
 		p.passage, p.weight = f.passage, 0
