@@ -61,7 +61,7 @@ func texts(t *testing.T) []string {
 // shownFields are the fields of composite literals that are shown to a reader.
 var shownFields = map[string]bool{"Label": true, "Title": true, "Question": true, "Sentence": true, "Help": true, "Caution": true, "Moot": true, "Says": true}
 
-// sources collects what Go files say: first arguments of Say, and the fields that are shown.
+// sources collects what Go files say: first arguments of Say and Happened, and the fields that are shown.
 func sources(t *testing.T, folder string, found map[string]bool) {
 	t.Helper()
 	err := filepath.WalkDir(folder, func(name string, d fs.DirEntry, err error) error {
@@ -78,7 +78,7 @@ func sources(t *testing.T, folder string, found map[string]bool) {
 		ast.Inspect(file, func(n ast.Node) bool {
 			switch n := n.(type) {
 			case *ast.CallExpr:
-				if f, ok := n.Fun.(*ast.SelectorExpr); ok && f.Sel.Name == "Say" && len(n.Args) > 0 {
+				if f, ok := n.Fun.(*ast.SelectorExpr); ok && (f.Sel.Name == "Say" || f.Sel.Name == "Happened") && len(n.Args) > 0 {
 					add(found, n.Args[0])
 				}
 			case *ast.BasicLit:

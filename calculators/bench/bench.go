@@ -24,6 +24,8 @@ type Reply struct {
 	Calculators []kit.Calculator
 	Outputs     []float64
 	Moot        []bool
+	Bands       []kit.Band
+	Events      []kit.Event
 	Series      []figure.Table
 	Scene       figure.Scene
 	Faults      kit.Faults
@@ -69,5 +71,5 @@ func answer(set kit.Set, q *Request) *Reply {
 	if q.Scene {
 		return &Reply{Scene: w.Scene(q.Figure, q.Style)}
 	}
-	return &Reply{Outputs: w.Outputs, Moot: w.Moot, Series: w.Series}
+	return &Reply{Outputs: w.Outputs, Moot: w.Moot, Bands: w.Bands, Events: w.Events, Series: w.Series}
 }

@@ -14,7 +14,8 @@ type Axis struct {
 type Series struct {
 	Role, Label string
 	X, Y        []float64
-	Fill        bool // down to nought
+	Low, High   []float64 // the limits of its band, parallel to X; nil without one
+	Fill        bool      // down to nought
 	Dashed      bool
 	LabelAt     float64 // where along the line its label stands: 0 is its end, otherwise a share of its length
 }
@@ -106,7 +107,7 @@ func table(charts []*Chart) Table {
 	for _, c := range charts {
 		for _, s := range c.Series {
 			if len(s.X) == len(x) && &s.X[0] == &x[0] {
-				t.Columns = append(t.Columns, Column{Label: orElse(s.Label, c.Y.Label), Shown: c.Y.Shown, Values: s.Y})
+				t.Columns = append(t.Columns, Column{Label: orElse(s.Label, c.Y.Label), Shown: c.Y.Shown, Values: s.Y, Low: s.Low, High: s.High})
 			}
 		}
 	}

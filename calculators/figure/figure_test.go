@@ -363,3 +363,33 @@ func TestReadingAtAPlace(t *testing.T) {
 		t.Errorf("an outline says %v", got)
 	}
 }
+
+// A band is shaded between its limits, the axis holds it, and readings and table tell it.
+func TestBandOfASeries(t *testing.T) {
+	way := quantity.Shown{Kind: quantity.Length, Metric: "m", MetricDecimals: 1}
+	x := []float64{0, 10, 20}
+	c := figure.Chart{X: figure.Axis{Label: "Speed", Shown: quantity.Shown{Kind: quantity.Speed, Metric: "m/s"}}, Y: figure.Axis{Label: "Way", Shown: way},
+		Series: []figure.Series{{Role: "braking", X: x, Y: []float64{0, 7, 30}, Low: []float64{0, 6, 26}, High: []float64{0, 9, 43}}}}
+	scene := c.Scene(figure.Style{})
+	var shade, line []figure.Point
+	for _, m := range scene.Marks {
+		if m.Role == "braking" && m.Shape == figure.Area {
+			shade = m.Points
+		} else if m.Role == "braking" && m.Shape == figure.Line {
+			line = m.Points
+		}
+	}
+	if len(shade) != 6 || len(line) != 3 {
+		t.Fatalf("the band has %d corners, the line %d points", len(shade), len(line))
+	}
+	if above, below := shade[2], shade[3]; above.X != line[2].X || below.X != line[2].X || !(above.Y < line[2].Y && line[2].Y < below.Y) || above.Y < scene.Plot.Top {
+		t.Errorf("at the end the band reaches from %v to %v about %v", below, above, line[2])
+	}
+	if got, want := fmt.Sprint(scene.At(15, &quantity.Reader{})), "[{Speed 15\u00a0m/s} {Way 18.5\u00a0m, 16.0 to 26.0 in nine of ten}]"; got != want {
+		t.Errorf("said %s, want %s", got, want)
+	}
+	thin := scene.Table.Thin(2)
+	if got, want := thin.Columns[1].Cell(&quantity.Reader{}, 1), "30.0 (26.0–43.0)"; got != want {
+		t.Errorf("the table says %q, want %q", got, want)
+	}
+}

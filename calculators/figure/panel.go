@@ -1,5 +1,7 @@
 package figure
 
+import "slices"
+
 // panel is a chart being drawn into its part of a scene.
 type panel struct {
 	Style
@@ -84,6 +86,7 @@ func (p *panel) bars() {
 
 func (p *panel) series() {
 	for _, s := range p.chart.Series {
+		p.limits(s)
 		points := make([]Point, 0, len(s.X))
 		for i := range s.X {
 			if drawable(s.X[i]) && drawable(s.Y[i]) {
@@ -100,6 +103,22 @@ func (p *panel) series() {
 		p.add(Mark{Shape: Line, Role: s.Role, Points: points, Dashed: s.Dashed})
 		p.lines = append(p.lines, points)
 	}
+}
+
+// limits shades the band of a series: there along the upper limit and back along the lower one.
+func (p *panel) limits(s Series) {
+	if len(s.Low) != len(s.X) || len(s.High) != len(s.X) {
+		return
+	}
+	var upper, lower []Point
+	for i, x := range s.X {
+		if drawable(x) && drawable(s.Low[i]) && drawable(s.High[i]) {
+			upper, lower = append(upper, p.point(x, s.High[i])), append(lower, p.point(x, s.Low[i]))
+		}
+	}
+	upper, lower = Simplify(upper, 0.15), Simplify(lower, 0.15)
+	slices.Reverse(lower)
+	p.add(Mark{Shape: Area, Role: s.Role, Points: append(upper, lower...)})
 }
 
 func (p *panel) guides() {

@@ -31,8 +31,14 @@ func (c *Chart) at(x float64, r *quantity.Reader) (said []Said) {
 		return r.Quantity(0, quantity.Shown{Kind: quantity.YesNo})
 	}
 	for _, s := range c.Series {
-		if y, ok := s.at(x); ok {
-			said = append(said, Said{r.Say(orElse(s.Label, c.Y.Label)), r.Quantity(y, c.Y.Shown)})
+		if y, ok := s.at(s.Y, x); ok {
+			text := r.Quantity(y, c.Y.Shown)
+			if len(s.Low) == len(s.X) && len(s.High) == len(s.X) {
+				low, _ := s.at(s.Low, x)
+				high, _ := s.at(s.High, x)
+				text = r.Say("{}, {}", text, r.Say("{} to {} in nine of ten", r.Number(low, c.Y.Shown), r.Number(high, c.Y.Shown)))
+			}
+			said = append(said, Said{r.Say(orElse(s.Label, c.Y.Label)), text})
 		}
 	}
 	for _, b := range c.Bars {
@@ -56,8 +62,8 @@ func (c *Chart) at(x float64, r *quantity.Reader) (said []Said) {
 	return said
 }
 
-// at is the height of the line at x. A line that turns back has no one height.
-func (s *Series) at(x float64) (y float64, ok bool) {
+// at is the height that the line, or a limit of its band, has at x. A line that turns back has no one height.
+func (s *Series) at(heights []float64, x float64) (y float64, ok bool) {
 	n := len(s.X)
 	if n == 0 || !(s.X[0] <= x && x <= s.X[n-1]) {
 		return 0, false
@@ -75,8 +81,8 @@ func (s *Series) at(x float64) (y float64, ok bool) {
 			to = middle
 		}
 	}
-	if y = s.Y[from]; s.X[to] > s.X[from] {
-		y += (s.Y[to] - y) * (x - s.X[from]) / (s.X[to] - s.X[from])
+	if y = heights[from]; s.X[to] > s.X[from] {
+		y += (heights[to] - y) * (x - s.X[from]) / (s.X[to] - s.X[from])
 	}
 	return y, drawable(y)
 }

@@ -56,6 +56,8 @@ func (c *Chart) spans() (x, y span) {
 	for _, s := range c.Series {
 		x.hold(s.X...)
 		y.hold(s.Y...)
+		y.hold(s.Low...)
+		y.hold(s.High...)
 	}
 	for _, s := range c.Spots {
 		x.hold(s.X)

@@ -95,10 +95,11 @@ func (s Style) withDefaults(charts int) Style {
 
 // Column is one row of headings and the values below it, in SI.
 type Column struct {
-	Label  string // English; translated when printed
-	Shown  quantity.Shown
-	Values []float64
-	Words  []string // instead of Values: English texts, translated when printed
+	Label     string // English; translated when printed
+	Shown     quantity.Shown
+	Values    []float64
+	Low, High []float64 // the limits of each value's band; nil without one
+	Words     []string  // instead of Values: English texts, translated when printed
 
 	Numbers [][]float64 // what stands in place of the {} marks of each word, to at most three decimals; may be nil
 }
@@ -116,7 +117,11 @@ func (c *Column) Cell(r *quantity.Reader, row int) string {
 	case c.Shown.Kind == quantity.YesNo:
 		return r.Quantity(c.Values[row], c.Shown)
 	}
-	return r.Number(c.Values[row], c.Shown)
+	text := r.Number(c.Values[row], c.Shown)
+	if row < len(c.Low) && row < len(c.High) {
+		text += " (" + r.Number(c.Low[row], c.Shown) + "\u2013" + r.Number(c.High[row], c.Shown) + ")"
+	}
+	return text
 }
 
 func (c *Column) arguments(r *quantity.Reader, row int) (list []string) {
@@ -171,6 +176,9 @@ func (t Table) Thin(n int) Table {
 				}
 			} else {
 				kept.Values = append(kept.Values, c.Values[row])
+				if row < len(c.Low) && row < len(c.High) {
+					kept.Low, kept.High = append(kept.Low, c.Low[row]), append(kept.High, c.High[row])
+				}
 			}
 		}
 		thin.Columns[i] = kept

@@ -39,6 +39,43 @@ func (w *Work) number(i int, r *quantity.Reader) string {
 	return number
 }
 
+// Told is Sentence with the band behind the number: "You stand after 28.0 m, 27.4 to 28.6 in nine of ten."
+func (w *Work) Told(i int, r *quantity.Reader) string {
+	out, band := &w.Calculator.Outputs[i], w.BandText(i, r)
+	switch {
+	case band == "":
+		return w.Sentence(i, r)
+	case out.Sentence == "":
+		return r.Say(out.Label) + ": " + r.Say("{}, {}", w.OutputText(i, r), band)
+	}
+	return r.Say(out.Sentence, r.Say("{}, {}", w.OutputText(i, r), band))
+}
+
+// BandText prints the limits of an output, in its unit but without naming it: "27.4 to 28.6 in nine of ten".
+func (w *Work) BandText(i int, r *quantity.Reader) string {
+	if w.Moot[i] || w.Bands == nil || w.Bands[i] == (Band{}) {
+		return ""
+	}
+	shown := w.Calculator.Outputs[i].Shown
+	return r.Say("{} to {} in nine of ten", r.Number(w.Bands[i].Low, shown), r.Number(w.Bands[i].High, shown))
+}
+
+// EventsText tells what happened, a sentence after another.
+func (w *Work) EventsText(r *quantity.Reader) string {
+	text := ""
+	for _, e := range w.Events {
+		amounts := make([]string, len(e.With))
+		for i, a := range e.With {
+			amounts[i] = r.Quantity(a.Value, a.Shown)
+		}
+		if text != "" {
+			text += " "
+		}
+		text += r.Say(e.Says, amounts...)
+	}
+	return text
+}
+
 // Tell prints an output as it is shown to a reader.
 func (w *Work) Tell(output string, r *quantity.Reader) string {
 	return w.OutputText(w.output(output), r)
@@ -134,7 +171,8 @@ func (w *Work) Scene(i int, s figure.Style) figure.Scene {
 }
 
 // AppendSI writes the answer for machines, in SI:
-// {"calculator":…,"inputs":{name:{"value":…,"unit":…}},"outputs":{…},"series":[…]}.
+// {"calculator":…,"inputs":{name:{"value":…,"unit":…}},"outputs":{name:{"value":…,"low":…,"high":…,"unit":…}},"series":[…]}.
+// low and high are there where the model gives a band.
 func (w *Work) AppendSI(b []byte) []byte {
 	j := writer{b, len(b)}
 	j.open('{')
@@ -160,7 +198,11 @@ func (w *Work) AppendSI(b []byte) []byte {
 	j.open('{')
 	for i, v := range w.Outputs {
 		j.name(w.Calculator.Outputs[i].Name)
-		j.si(v, w.Calculator.Outputs[i].Shown.Kind)
+		j.open('{')
+		j.numberField("value", v)
+		w.limits(&j, i)
+		j.textField("unit", siSymbol(w.Calculator.Outputs[i].Shown.Kind))
+		j.close('}')
 	}
 	j.close('}')
 	j.name("series")
@@ -171,6 +213,14 @@ func (w *Work) AppendSI(b []byte) []byte {
 	j.close(']')
 	j.close('}')
 	return j.b
+}
+
+// limits writes the band of an output, if it has one.
+func (w *Work) limits(j *writer, i int) {
+	if !w.Moot[i] && w.Bands != nil && w.Bands[i] != (Band{}) {
+		j.numberField("low", w.Bands[i].Low)
+		j.numberField("high", w.Bands[i].High)
+	}
 }
 
 func (j *writer) si(v float64, kind quantity.Kind) {
@@ -215,14 +265,15 @@ func (j *writer) siTable(t *figure.Table) {
 // AppendPage writes the answer for the page, in the reader's words and units. figures names the ones to draw;
 // nil draws all, an empty list none.
 //
-//	{"calculator","query","summary",
+//	{"calculator","query","summary","happened","whole",
 //	 "inputs":[{"name","text","number","unit","unitName","position","value","from","to","step","word","given","read","set"}],
-//	 "outputs":[{"name","label","number","unit","sentence","value","scale","decimals","main","moot"}],
+//	 "outputs":[{"name","label","number","unit","sentence","band","value","low","high","scale","decimals","main","moot"}],
 //	 "figures":[{"name","title","svg","alt","table":{"headings":[],"rows":[[]]}}],
 //	 "series":[{"headings":[],"rows":[[]]}]}
 //
 // position is the input's value in the reader's unit, for a slider that runs from from to to in steps of step; unit is
-// as a link writes it. value is SI, scale the SI value of the unit that an output is shown in. A moot output has no
+// as a link writes it. happened tells cause and effect; whole is false where bands and the like are still to come. value,
+// low and high are SI, the latter two there where there is a band; scale is the SI value of the unit that an output is shown in. A moot output has no
 // meaning in this state: its number is a dash. An input that was read from the attachment cannot be set beside it.
 func (w *Work) AppendPage(b []byte, r *quantity.Reader, figures []string) []byte {
 	j := writer{b, len(b)}
@@ -230,6 +281,8 @@ func (w *Work) AppendPage(b []byte, r *quantity.Reader, figures []string) []byte
 	j.textField("calculator", w.Calculator.ID)
 	j.textField("query", w.Canonical())
 	j.textField("summary", w.Summary(r))
+	j.textField("happened", w.EventsText(r))
+	j.flagField("whole", !w.cut)
 	j.name("inputs")
 	j.open('[')
 	for i := range w.Inputs {
@@ -309,7 +362,9 @@ func (w *Work) pageOutput(j *writer, i int, r *quantity.Reader) {
 	j.textField("number", printed)
 	j.textField("unit", unit)
 	j.textField("sentence", w.Sentence(i, r))
+	j.textField("band", w.BandText(i, r))
 	j.numberField("value", w.Outputs[i])
+	w.limits(j, i)
 	u, decimals := out.Shown.In(r.System)
 	j.numberField("scale", u.Scale)
 	j.numberField("decimals", float64(decimals))

@@ -296,3 +296,56 @@ func TestAttachment(t *testing.T) {
 		t.Errorf("the page is not told what was read: %s", page)
 	}
 }
+
+// A band is told beside its number, for people and for machines; what happened is told with amounts in the reader's
+// words; and an answer that leaves something out says so.
+func TestBandEventsAndQuick(t *testing.T) {
+	seconds := quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 1}
+	c := kit.Calculator{ID: "walk", Outputs: []kit.Output{
+		{Name: "time", Label: "Time", Sentence: "It takes {}.", Shown: seconds},
+		{Name: "rest", Label: "Rest", Shown: seconds},
+	}}
+	c.Work = func(w *kit.Work) error {
+		w.Put("rest", 1)
+		w.Happened("You paused after {}.", kit.Amount{Value: 3, Shown: seconds})
+		w.Happened("Nothing else held you up.")
+		if w.Quick() {
+			w.Put("time", 12.5)
+			return nil
+		}
+		w.PutBand("time", 12.5, 12.2, 14)
+		return nil
+	}
+	english, german := &quantity.Reader{}, &quantity.Reader{Locale: quantity.Locale{Decimal: ','}, Words: map[string]string{
+		"{} to {} in nine of ten": "{} bis {} in neun von zehn", "You paused after {}.": "Pause nach {}."}}
+	w, err := kit.Set{&c}.Work("walk")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, check := range [...][2]string{
+		{w.Sentence(0, english), "It takes 12.5\u00a0s."},
+		{w.Told(0, english), "It takes 12.5\u00a0s, 12.2 to 14.0 in nine of ten."},
+		{w.Told(0, german), "It takes 12,5\u00a0s, 12,2 bis 14,0 in neun von zehn."},
+		{w.Told(1, english), "Rest: 1.0\u00a0s"},
+		{w.EventsText(english), "You paused after 3.0\u00a0s. Nothing else held you up."},
+		{w.EventsText(german), "Pause nach 3,0\u00a0s. Nothing else held you up."},
+		{string(w.AppendSI(nil)), `{"calculator":"walk","inputs":{},"outputs":{"time":{"value":12.5,"low":12.2,"high":14,"unit":"s"},"rest":{"value":1,"unit":"s"}},"series":[]}`},
+	} {
+		if check[0] != check[1] {
+			t.Errorf("got %q\nwant %q", check[0], check[1])
+		}
+	}
+	q, _ := kit.Parse("walk")
+	first, _ := kit.Set{&c}.Prepare(q)
+	first.First = true
+	if err := first.Run(); err != nil {
+		t.Fatal(err)
+	}
+	if whole, cut := string(w.AppendPage(nil, english, nil)), string(first.AppendPage(nil, english, nil)); !strings.Contains(whole, `"whole":true`) || !strings.Contains(cut, `"whole":false`) || first.BandText(0, english) != "" {
+		t.Errorf("whole: %s\nfirst: %s", whole, cut)
+	}
+	c.Work = func(w *kit.Work) error { w.PutBand("time", 1, 0, math.Inf(1)); return nil }
+	if _, err := (kit.Set{&c}).Work("walk"); err == nil {
+		t.Error("a band without an end is an answer")
+	}
+}

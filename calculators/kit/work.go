@@ -28,14 +28,33 @@ type Work struct {
 	Outputs    []float64      // parallel to Calculator.Outputs, SI
 	Moot       []bool         // parallel to Outputs: says nothing in this state, such as the speed of a crash that is none
 	Doubts     []float64      // parallel to Outputs: their expanded uncertainties, 0 where none is known; nil if none is
+	Bands      []Band         // parallel to Outputs: within which limits nine of ten lie; nil if none is known
+	Events     []Event        // what happened, cause and effect, in the order in which it is told
+	First      bool           // only what is quickly there is wanted; the whole answer is asked for when the hand rests
 	Series     []figure.Table // of a calculator that sweeps
 	Data       any            // what its figures need
 
+	cut  bool                 // something was left out, since only what is quickly there was wanted
 	told map[int]figure.Scene // the figures that Readings was asked about
 
 	// Progress, if there, is told how far a long calculation is; it returns false to stop it.
 	// The outputs and series that are there by then can be shown.
 	Progress func(w *Work, done, total int) bool
+}
+
+// Band is the limits within which nine of ten outcomes lie, SI. The zero value is no band.
+type Band struct{ Low, High float64 }
+
+// Event is a sentence on what happened in this state: English, with a {} for each amount.
+type Event struct {
+	Says string
+	With []Amount
+}
+
+// Amount is a quantity in a sentence, SI.
+type Amount struct {
+	Value float64
+	Shown quantity.Shown
 }
 
 // ErrStopped is returned by Work when Progress asked it to stop.
@@ -82,6 +101,28 @@ func (w *Work) output(name string) int {
 
 // Put sets an output.
 func (w *Work) Put(output string, si float64) { w.Outputs[w.output(output)] = si }
+
+// PutBand sets an output together with the limits, SI, within which nine of ten outcomes lie.
+func (w *Work) PutBand(output string, si, low, high float64) {
+	w.Put(output, si)
+	if w.Bands == nil {
+		w.Bands = make([]Band, len(w.Outputs))
+	}
+	w.Bands[w.output(output)] = Band{low, high}
+}
+
+// Quick reports whether an answer without what takes long, such as its bands, is wanted first. The page asks again for
+// the whole one when the hand rests; everyone else asks for the whole one at once.
+func (w *Work) Quick() bool {
+	w.cut = w.First
+	return w.First
+}
+
+// Happened adds a sentence that tells what happened, cause and effect: Happened("The rear wheel lifted after {}.",
+// Amount{0.6, seconds}).
+func (w *Work) Happened(english string, with ...Amount) {
+	w.Events = append(w.Events, Event{english, with})
+}
 
 // Void says that an output means nothing in this state. It keeps its value, 0 unless put, but is not told.
 func (w *Work) Void(output string) { w.Moot[w.output(output)] = true }
@@ -185,10 +226,19 @@ func (w *Work) Run() error {
 	}
 	for i, v := range w.Outputs {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return Faults{{Text: "these inputs give no finite " + w.Calculator.Outputs[i].Name, Hint: "bring them nearer to their defaults"}}
+			return w.infinite(i)
+		}
+	}
+	for i, b := range w.Bands {
+		if math.IsNaN(b.Low+b.High) || math.IsInf(b.Low+b.High, 0) {
+			return w.infinite(i)
 		}
 	}
 	return nil
+}
+
+func (w *Work) infinite(output int) Faults {
+	return Faults{{Text: "these inputs give no finite " + w.Calculator.Outputs[output].Name, Hint: "bring them nearer to their defaults"}}
 }
 
 // Work parses, prepares and runs a query.

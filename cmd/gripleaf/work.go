@@ -138,7 +138,10 @@ func answer(out *world, w *kit.Work, r *quantity.Reader) {
 	}
 	fmt.Fprintln(out.stdout)
 	for i := range c.Outputs {
-		fmt.Fprintln(out.stdout, w.Sentence(i, r))
+		fmt.Fprintln(out.stdout, w.Told(i, r))
+	}
+	if happened := w.EventsText(r); happened != "" {
+		fmt.Fprintf(out.stdout, "\n%s\n", happened)
 	}
 	for i := range w.Series {
 		table(out, &w.Series[i], r)

@@ -22,7 +22,10 @@ export interface Output {
   number: string;
   unit: string;
   sentence: string;
+  band: string; // within which limits nine of ten lie, in the unit of the number
   value: number;
+  low?: number;
+  high?: number;
   scale: number;
   decimals: number;
   main: boolean;
@@ -44,6 +47,8 @@ export interface Figure {
 export interface Answer {
   query: string;
   summary: string;
+  happened: string; // cause and effect, in whole sentences
+  whole: boolean; // nothing was left out for quickness
   inputs: Input[];
   outputs: Output[];
   figures: Figure[];

@@ -87,14 +87,14 @@ function finding(host: HTMLElement, output: Output): void {
   if (!item) return;
   if (item.dataset.attached !== undefined) item.hidden = output.moot;
   item.toggleAttribute("data-moot", output.moot);
-  if (item.textContent === output.sentence) return;
+  if (item.textContent === output.sentence + output.band) return;
   const number = quantity(output.number, output.unit);
   const at = output.sentence.indexOf(number);
   if (at < 0) return item.replaceChildren(make("span", {}, output.sentence)); // it says that there is none
   const words = (text: string) => (text ? [make("span", {}, text)] : []);
   const after = output.sentence.slice(at + number.length);
   const mark = /^[.,،؛;।]*/.exec(after)![0];
-  item.replaceChildren(...words(output.sentence.slice(0, at)), make("b", {}, number), ...(mark ? [make("span", { class: "mark-after" }, mark)] : []), ...words(after.slice(mark.length)));
+  item.replaceChildren(...words(output.sentence.slice(0, at)), make("b", {}, number), ...(mark ? [make("span", { class: "mark-after" }, mark)] : []), ...words(after.slice(mark.length)), ...(output.band ? [make("small", { class: "finding-band" }, output.band)] : []));
 }
 
 const drawn = new WeakMap<Element, string>(); // the drawing that stands in each place

@@ -42,9 +42,9 @@ const label = (host: Explorer, input: string): string => one(`.dial[data-input="
 /** RFC 4180. Values are SI, with all digits, as machines want them; the units stand beside. */
 function asCSV(a: Answer): string {
   const cell = (text: string) => (/[",\r\n]/.test(text) ? '"' + text.replace(/"/g, '""') + '"' : text);
-  const rows = [["name", "value", "shown"]];
-  for (const i of a.inputs) if (i.set) rows.push([i.name, String((i as { value?: number }).value ?? i.word), i.text]);
-  for (const o of a.outputs) rows.push([o.name, String(o.value), quantity(o.number, o.unit)]);
+  const rows = [["name", "value", "low", "high", "shown"]];
+  for (const i of a.inputs) if (i.set) rows.push([i.name, String((i as { value?: number }).value ?? i.word), "", "", i.text]);
+  for (const o of a.outputs) rows.push([o.name, String(o.value), String(o.low ?? ""), String(o.high ?? ""), quantity(o.number, o.unit)]);
   for (const grid of a.series) rows.push([], grid.headings, ...grid.rows);
   return rows.map((r) => r.map(cell).join(",")).join("\r\n") + "\r\n";
 }

@@ -11,6 +11,7 @@
 //	work(n) -> length           takes "calc:…" and, after a newline, the figures wanted ("*" or names between spaces),
 //	                            and, after another, a block of text for the calculator, such as a log;
 //	                            replies with the JSON of kit.AppendPage or kit.AppendFaults
+//	first(n) -> length          as work, but may leave out what takes long; the reply's "whole" says whether it did
 //	reading(n) -> length        takes "calc:…" and, on a line each, a figure's name and an SI value of its level axis;
 //	                            replies with the JSON of kit.AppendReadings
 //	frame(n, t) -> length       takes "calc:…" of a calculator that has a film, and a moment in seconds; replies with
@@ -94,7 +95,12 @@ func reader(n int32) int32 {
 }
 
 //go:wasmexport work
-func work(n int32) int32 {
+func work(n int32) int32 { return worked(n, false) }
+
+//go:wasmexport first
+func first(n int32) int32 { return worked(n, true) }
+
+func worked(n int32, first bool) int32 {
 	text, ok := request(n)
 	if !ok {
 		return refuse()
@@ -108,7 +114,7 @@ func work(n int32) int32 {
 			figures = []string{}
 		}
 	}
-	answer(query, attachment, figures)
+	answer(query, attachment, figures, first)
 	return int32(len(reply))
 }
 
@@ -165,8 +171,8 @@ func kept(query string) (*kit.Work, error) {
 	return w, err
 }
 
-func answer(query, attachment string, figures []string) {
-	if last != nil && asked == query && last.Attachment == attachment {
+func answer(query, attachment string, figures []string, first bool) {
+	if last != nil && asked == query && last.Attachment == attachment && (first || !last.First) {
 		reply = last.AppendPage(reply[:0], &who, figures)
 		return
 	}
@@ -177,7 +183,7 @@ func answer(query, attachment string, figures []string) {
 	}
 	w, err := Set.Prepare(q)
 	if err == nil {
-		w.Attachment = attachment
+		w.Attachment, w.First = attachment, first
 		w.Progress = func(w *kit.Work, done, total int) bool {
 			reply = w.AppendPage(reply[:0], &who, figures)
 			return partial(int32(done), int32(total), unsafe.Pointer(&reply[0]), int32(len(reply))) != 0

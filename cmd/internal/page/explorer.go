@@ -60,8 +60,9 @@ type choice struct {
 // which is left out where the number stands by itself in large type.
 type finding struct {
 	Name, Before, Number, Mark, After string
-	Attached                          bool // hidden until there is an attachment
-	Moot                              bool // says nothing in this state
+	Band                              string // within which limits nine of ten lie
+	Attached                          bool   // hidden until there is an attachment
+	Moot                              bool   // says nothing in this state
 }
 
 // plate is one figure.
@@ -224,7 +225,7 @@ func newFinding(w *kit.Work, i int, r *quantity.Reader) finding {
 		number = ""
 	}
 	mark := after[:len(after)-len(strings.TrimLeft(after, marks))]
-	return finding{out.Name, before, number, mark, after[len(mark):], out.Attached, w.Moot[i]}
+	return finding{out.Name, before, number, mark, after[len(mark):], w.BandText(i, r), out.Attached, w.Moot[i]}
 }
 
 func newPlate(w *kit.Work, i int, r *quantity.Reader) plate {

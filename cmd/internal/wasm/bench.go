@@ -173,6 +173,7 @@ func (b *Bench) calculator(c *kit.Calculator) *kit.Calculator {
 		}
 		copy(w.Outputs, r.Outputs)
 		copy(w.Moot, r.Moot)
+		w.Bands, w.Events = r.Bands, r.Events
 		w.Series = r.Series
 		return nil
 	}
