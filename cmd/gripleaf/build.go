@@ -27,7 +27,7 @@ func (buildCommand) Help() string {
 	return `Every number in the lessons is worked out and compared with what is written. Nothing is published while
 there are faults: the folder keeps the last good build.
 
-Lessons with "workshop: true" are left out.
+Lessons with "unfinished: true" are left out.
 
 With --since, standard output holds a line for each file: "upload", a tab and its path, first those that pages need, then
 pages, then the manifest; then "remove" and what the site no longer has. Carried out in this order, no page ever asks
@@ -112,8 +112,8 @@ func (w *world) built(to io.Writer, r *build.Result, out string) {
 		}
 	}
 	fmt.Fprintf(to, "; %s, %s, %d changed; %s\n", count(r.Report.Files, "file", "files"), size(int(r.Report.Bytes)), len(r.Report.Changes), took(r.Took))
-	if n := len(r.Course.Workshop); n > 0 {
-		fmt.Fprintf(to, "left in the workshop: %s\n", count(n, "lesson", "lessons"))
+	if n := len(r.Course.Unfinished); n > 0 {
+		fmt.Fprintf(to, "left out, unfinished: %s\n", count(n, "lesson", "lessons"))
 	}
 	if n := len(r.Report.Foreign); n > 0 {
 		fmt.Fprintf(to, "kept as they are: %s of others\n", count(n, "file", "files"))

@@ -16,7 +16,7 @@ var videoSite = map[string]string{
 title: Stopping
 video: {address: "https://video.example/?t={seconds}", length: "2:00"}
 ---
-## One {#one at="0:10"}
+## [One](moment:0:10#one)
 
 The brakes need [17.7 m](calc:stop?speed=60km/h&grip=0.8#braking-distance).
 

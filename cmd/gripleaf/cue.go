@@ -16,7 +16,7 @@ type cueCommand struct {
 }
 
 func (cueCommand) Help() string {
-	return `From the headings that have a moment, such as {#loose at="2:05"}, come: the text that stands under the video, with a link into
+	return `From the headings that have a moment, such as ## [Loose surfaces](moment:2:05#loose), come: the text that stands under the video, with a link into
 the lesson for each moment; the moments as WebVTT chapters and as a CSV table; a QR code for each, as SVG and PNG; and a
 sheet to speak from, with every number worked out in both systems of units and rounded so that it stays true.
 

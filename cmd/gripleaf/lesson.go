@@ -49,7 +49,7 @@ func (o *oneLesson) read(w *world) (*checked, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := build.Builder{Site: site, Workshop: true, Cache: cache.Open()}
+	b := build.Builder{Site: site, Unfinished: true, Cache: cache.Open()}
 	defer b.Close()
 	var mu sync.Mutex
 	var found checked

@@ -24,7 +24,7 @@ type previewCommand struct {
 }
 
 func (previewCommand) Help() string {
-	return `The site is built, with the lessons in the workshop too, and served. Every save is built at once, and pages that are
+	return `The site is built, with the unfinished lessons too, and served. Every save is built at once, and pages that are
 open take it over: a style without loading anew, calculators with their explorers kept as they are. What is wrong with
 the course is shown in the page and here; the site stays as it was until it is put right. Stop it with Ctrl-C.
 
@@ -37,7 +37,7 @@ func (c *previewCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	b := &build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Workshop: true, Cache: cache.Open(), Command: "gripleaf preview"}
+	b := &build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Unfinished: true, Cache: cache.Open(), Command: "gripleaf preview"}
 	defer b.Close()
 	return preview.Serve(w.ctx, preview.Options{
 		Dir:  c.Out,

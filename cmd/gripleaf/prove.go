@@ -78,7 +78,7 @@ func (c *proveCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	b := build.Builder{Site: site, Workshop: true, Cache: cache.Open(), Anew: true, Command: "gripleaf prove"}
+	b := build.Builder{Site: site, Unfinished: true, Cache: cache.Open(), Anew: true, Command: "gripleaf prove"}
 	defer b.Close()
 	report, err := c.prove(w, &b, site)
 	if err != nil {

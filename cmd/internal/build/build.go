@@ -38,15 +38,15 @@ import (
 
 // Builder builds one site, again and again if it likes. Its fields are set before the first build.
 type Builder struct {
-	Site     string // the site's folder
-	Out      string // where to publish
-	Workshop bool   // unfinished lessons too
-	Weigh    bool   // say what the module weighs
-	Compress bool   // compressed forms beside the files, for servers
-	Cache    cache.Cache
-	Anew     bool   // work out what the cache has the answers of, too
-	Viewer   Viewer // sees what is wanted before all is published; may be nil
-	Command  string // for the message of another run that finds the folder locked
+	Site       string // the site's folder
+	Out        string // where to publish
+	Unfinished bool   // unfinished lessons too
+	Weigh      bool   // say what the module weighs
+	Compress   bool   // compressed forms beside the files, for servers
+	Cache      cache.Cache
+	Anew       bool   // work out what the cache has the answers of, too
+	Viewer     Viewer // sees what is wanted before all is published; may be nil
+	Command    string // for the message of another run that finds the folder locked
 
 	KeepOthers bool // leave files of others in Out, which stop the build otherwise
 
@@ -209,7 +209,7 @@ func (r *run) read() {
 	case !errors.Is(err, fs.ErrNotExist):
 		unread = fault.List{{Code: "theme", File: r.shown("theme"), Text: course.Reason(err)}}
 	}
-	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Work: r.book.Query, Workshop: r.Workshop, Shown: shown(r.Site), Words: r.words, Head: r.head})
+	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Work: r.book.Query, Unfinished: r.Unfinished, Shown: shown(r.Site), Words: r.words, Head: r.head})
 	r.faults.Add(unread...)
 	r.result.Course = r.course
 }

@@ -217,7 +217,7 @@ func (r *run) environment(l *course.Language) string {
 	k := cache.NewKey("environment 1")
 	site := r.course.Site
 	k.Text(program(), l.Folder, site.Title, l.Summary, site.Address, site.Publisher, l.Footer, site.Look.Logo, strconv.FormatBool(site.Several), strconv.FormatBool(site.Social),
-		strconv.Itoa(site.Budget.Page), l.Title, r.assets.Script, r.assets.Style, r.assets.Module, r.assets.Logged, strconv.FormatBool(r.Workshop))
+		strconv.Itoa(site.Budget.Page), l.Title, r.assets.Script, r.assets.Style, r.assets.Module, r.assets.Logged, strconv.FormatBool(r.Unfinished))
 	k.Text(site.Languages...)
 	k.Text(r.assets.Pictures[site.Look.Logo].Path, strconv.Itoa(len(l.Glossary)), strconv.Itoa(len(l.Pages)))
 	_ = k.Files(r.theme, "templates", func(string) bool { return true })

@@ -203,7 +203,7 @@ func (c *Course) CheckAll() fault.List {
 				continue
 			}
 			if ids := strings.Fields(to.Facts.Parts); !slices.Contains(ids, a.ID) {
-				a.Missing.Hint = cmp.Or(fault.Meant(a.ID, ids), "give a heading this id: ## Words {#"+a.ID+"}")
+				a.Missing.Hint = cmp.Or(fault.Meant(a.ID, ids), "give a heading this name: ## [Words](moment:#"+a.ID+")")
 				faults.Add(a.Missing)
 			}
 		}

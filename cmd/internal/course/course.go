@@ -23,7 +23,7 @@ type Course struct {
 	// Work works a query out, or knows it already.
 	Work func(query string) (*kit.Work, error)
 
-	Workshop     []*Entry       // unfinished lessons that were left out
+	Unfinished   []*Entry       // unfinished lessons that were left out
 	Untranslated []Untranslated // lessons that a language lacks
 
 	byFile map[string]*Entry

@@ -26,7 +26,7 @@ var site = map[string]string{
 	"en/glossary.yaml":  "grip: {term: Grip, forms: [grips], means: \"How *hard* a tyre holds.\"}\n",
 	"en/one.md":         "---\ntitle: One\n---\n## Here\n[Grip](term:grip), [a book](source:book), [](source:note), [two](two.md#there).\n",
 	"en/two.md":         "---\ntitle: Two\nneeds: [one]\n---\n## There\n",
-	"en/three.md":       "---\ntitle: Three\nworkshop: true\nneeds: [two]\n---\n",
+	"en/three.md":       "---\ntitle: Three\nunfinished: true\nneeds: [two]\n---\n",
 	"en/pages/about.md": "---\ntitle: About\n---\n[One](../one.md#here)\n",
 	"de/one.md":         "---\ntitle: Eins\n---\n",
 }
@@ -67,8 +67,8 @@ func TestRead(t *testing.T) {
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
 	}
-	if len(c.Workshop) != 1 || c.Workshop[0].Name != "three" {
-		t.Errorf("in the workshop: %v", c.Workshop)
+	if len(c.Unfinished) != 1 || c.Unfinished[0].Name != "three" {
+		t.Errorf("unfinished: %v", c.Unfinished)
 	}
 	if len(c.Untranslated) != 2 || c.Untranslated[0].Name != "two" || c.Untranslated[1].Name != "three" {
 		t.Errorf("untranslated: %v", c.Untranslated)
@@ -85,9 +85,9 @@ func TestRead(t *testing.T) {
 	if s, ok := c.Source("book"); !ok || s.Short() != "Ferndale 2024" {
 		t.Errorf("the book is %v", s)
 	}
-	all, faults := read(t, course.Options{Workshop: true}, nil)
+	all, faults := read(t, course.Options{Unfinished: true}, nil)
 	if len(faults) > 0 || len(all.Languages[0].Lessons) != 3 {
-		t.Errorf("with the workshop: %d lessons, %v", len(all.Languages[0].Lessons), faults)
+		t.Errorf("with the unfinished ones: %d lessons, %v", len(all.Languages[0].Lessons), faults)
 	}
 }
 
@@ -124,7 +124,7 @@ func TestCheck(t *testing.T) {
 	}
 }
 
-// Prerequisites come before; a link to a lesson in the workshop is broken once that is left out.
+// Prerequisites come before; a link to an unfinished lesson is broken once that is left out.
 func TestOrder(t *testing.T) {
 	for _, test := range []struct {
 		changes map[string]string

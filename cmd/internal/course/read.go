@@ -26,7 +26,7 @@ type Options struct {
 	Work        func(query string) (*kit.Work, error)              // without it, every calculation is made anew
 	Words       func(language.Tag) (map[string]string, fault.List) // the theme's catalogue of a language
 	Shown       string                                             // the site folder as messages name it; empty for the current one
-	Workshop    bool                                               // take unfinished lessons too
+	Unfinished  bool                                               // take unfinished lessons too
 
 	// Head reads the metadata of a file of the site; without it, files are read anew.
 	Head func(file, shown string) (*lesson.Meta, fault.List)
@@ -172,11 +172,11 @@ func (l *Language) address(name string) string {
 	return l.Folder + "/" + name + ".html"
 }
 
-// finished leaves the lessons in the workshop out, unless they are asked for.
+// finished leaves the unfinished lessons out, unless they are asked for.
 func (r *reader) finished(entries []*Entry) []*Entry {
 	entries = slices.DeleteFunc(entries, func(e *Entry) bool {
-		if e.Workshop && !r.Workshop {
-			r.course.Workshop = append(r.course.Workshop, e)
+		if e.Unfinished && !r.Unfinished {
+			r.course.Unfinished = append(r.course.Unfinished, e)
 			return true
 		}
 		return false
@@ -296,7 +296,7 @@ func (r *reader) prerequisites(l *Language) {
 		for _, n := range e.Needs {
 			switch before, ok := byName[n.Name]; {
 			case !ok && slices.Contains(r.course.Site.Lessons, n.Name):
-				// not translated, or still in the workshop: that is reported elsewhere
+				// not translated, or still unfinished: that is reported elsewhere
 			case !ok:
 				r.faults.Add(r.needs(e, n, "there is no lesson "+quote(n.Name), fault.Meant(n.Name, r.course.Site.Lessons)))
 			case before.Index >= e.Index:

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"example.org/gripleaf/cmd/internal/record"
+	"example.org/gripleaf/cmd/internal/lesson"
 )
 
 // vttEscapes are what a WebVTT cue text must not hold as it stands (WebVTT,
@@ -43,7 +43,7 @@ func (q *Cue) WriteTable(w io.Writer) error {
 	table.UseCRLF = true
 	rows := [][]string{{"time", "seconds", "title", "lesson", "video"}}
 	for _, m := range q.Moments {
-		rows = append(rows, []string{record.FormatMoment(m.At), strconv.Itoa(int(m.At / time.Second)), m.Title, m.Address, m.Video})
+		rows = append(rows, []string{lesson.FormatMoment(m.At), strconv.Itoa(int(m.At / time.Second)), m.Title, m.Address, m.Video})
 	}
 	return table.WriteAll(rows)
 }

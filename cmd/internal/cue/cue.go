@@ -124,7 +124,7 @@ func lacks(c *course.Course, e *course.Entry, l *lesson.Lesson) fault.List {
 		add("no-length", "the video has no length", `write length: "11:40" below video`)
 	}
 	if !slices.ContainsFunc(l.Headings, func(h *lesson.Heading) bool { return h.Timed }) {
-		add("no-moments", "no heading of this lesson has a moment", `write one behind a heading, such as {#loose at="2:05"}`)
+		add("no-moments", "no heading of this lesson has a moment", "write a heading as a link to one: ## [Loose surfaces](moment:2:05#loose)")
 	}
 	return faults
 }

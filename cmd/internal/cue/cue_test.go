@@ -42,14 +42,14 @@ video: {address: "https://video.example/stop?t={seconds}", length: "11:40"}
 ---
 You stand after [34.4 m](calc:stop?speed=60km/h&grip=0.8#stopping-distance).
 
-## The part before the brakes {#before at="1:45"}
+## [The part before the brakes](moment:1:45#before)
 
 Look up! At 60 km/h you roll [16.7 m](calc:stop?speed=60km/h&grip=0.8#reaction-distance), says
 [the handbook](source:handbook). Half of it is lost.
 
 - Twice as fast, the brakes need [4](calc:stop?speed=60km/h&grip=0.8#braking-distance;times;speed=30km/h) times the way.
 
-## One \--\> two & \<three> {#three at="1:02:05"}
+## [One \--\> two & \<three>](moment:1:02:05#three)
 
 A [longer](calc:stop?speed=70km/h&grip=0.8#stopping-distance;longer-than;speed=60km/h) way: [` + "`v*t_r`" + `](calc:stop?speed=60km/h&grip=0.8#reaction-distance).
 
@@ -126,11 +126,11 @@ func TestFaults(t *testing.T) {
 	for name, test := range map[string]struct{ site, text, want string }{
 		"no address":   {"title: x\nlanguages: [en]\nlessons: [stop]\n", strings.Replace(lessonFile, "1:02:05", "2:05", 1), "site.yaml: the site has no address, so nothing can link to it"},
 		"no video":     {siteFile, "---\ntitle: A stop\n---\ntext\n", "en/stop.md:2:8: this lesson names no video"},
-		"no length":    {siteFile, "---\ntitle: A stop\nvideo: {address: \"https://v.example/?t={seconds}\"}\n---\n## A {at=\"0:01\"}\n", "en/stop.md:2:8: the video has no length"},
+		"no length":    {siteFile, "---\ntitle: A stop\nvideo: {address: \"https://v.example/?t={seconds}\"}\n---\n## [A](moment:0:01)\n", "en/stop.md:2:8: the video has no length"},
 		"no moments":   {siteFile, "---\ntitle: A stop\nvideo: {address: \"https://v.example/?t={seconds}\", length: \"1:00\"}\n---\n## A\n", "en/stop.md:2:8: no heading of this lesson has a moment"},
-		"out of order": {siteFile, "---\ntitle: A stop\nvideo: {address: \"https://v.example/?t={seconds}\", length: \"1:00\"}\n---\n## A {at=\"0:10\"}\n\n## B {at=\"0:09\"}\n", "en/stop.md:7:11: this moment is not after the one before, 0:10"},
-		"doubled":      {siteFile, "---\ntitle: A stop\nvideo: {address: \"https://v.example/?t={seconds}\", length: \"1:00\"}\n---\n## A {at=\"0:10\"}\n\n## B {at=\"0:10\"}\n", "en/stop.md:7:11: this moment is not after the one before, 0:10"},
-		"beyond":       {siteFile, "---\ntitle: A stop\nvideo: {address: \"https://v.example/?t={seconds}\", length: \"1:00\"}\n---\n## A {at=\"1:00\"}\n", "en/stop.md:5:11: the video is over by then: it lasts 1:00"},
+		"out of order": {siteFile, "---\ntitle: A stop\nvideo: {address: \"https://v.example/?t={seconds}\", length: \"1:00\"}\n---\n## [A](moment:0:10)\n\n## [B](moment:0:09)\n", "en/stop.md:7:15: this moment is not after the one before, 0:10"},
+		"doubled":      {siteFile, "---\ntitle: A stop\nvideo: {address: \"https://v.example/?t={seconds}\", length: \"1:00\"}\n---\n## [A](moment:0:10)\n\n## [B](moment:0:10)\n", "en/stop.md:7:15: this moment is not after the one before, 0:10"},
+		"beyond":       {siteFile, "---\ntitle: A stop\nvideo: {address: \"https://v.example/?t={seconds}\", length: \"1:00\"}\n---\n## [A](moment:1:00)\n", "en/stop.md:5:15: the video is over by then: it lasts 1:00"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			c, e, l, faults := read(t, test.site, test.text)

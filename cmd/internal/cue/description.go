@@ -6,7 +6,7 @@ import (
 	"unicode/utf8"
 
 	"example.org/gripleaf/cmd/internal/fault"
-	"example.org/gripleaf/cmd/internal/record"
+	"example.org/gripleaf/cmd/internal/lesson"
 )
 
 // description is the text under the video as lists of lines, so that the least
@@ -31,7 +31,7 @@ type description struct {
 func (q *Cue) Description(limit int) (string, error) {
 	d := description{head: q.Address, summary: sentences(q.Summary), more: q.language.Say("Sources"), caution: q.Caution}
 	for _, m := range q.Moments {
-		d.moments = append(d.moments, record.FormatMoment(m.At)+" "+m.Title)
+		d.moments = append(d.moments, lesson.FormatMoment(m.At)+" "+m.Title)
 		d.links = append(d.links, m.Address)
 	}
 	for _, s := range q.Sources {

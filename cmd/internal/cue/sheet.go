@@ -8,7 +8,7 @@ import (
 	"text/template"
 	"time"
 
-	"example.org/gripleaf/cmd/internal/record"
+	"example.org/gripleaf/cmd/internal/lesson"
 )
 
 //go:embed sheet.html
@@ -24,7 +24,7 @@ var sheetText string
 func (q *Cue) functions() map[string]any {
 	return map[string]any{
 		"say":  func(english string, arguments ...string) string { return q.language.Say(english, arguments...) },
-		"time": func(d time.Duration) string { return record.FormatMoment(d) },
+		"time": func(d time.Duration) string { return lesson.FormatMoment(d) },
 		"lang": func() string { return q.language.Tag.String() },
 		"dir": func() string {
 			if q.language.RightToLeft {

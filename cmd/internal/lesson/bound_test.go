@@ -55,7 +55,7 @@ var hostile = map[string]func(n int) string{
 	"lists":            func(n int) string { return strings.Repeat("- a\n\n", n) },
 	"check boxes":      func(n int) string { return strings.Repeat("- [ ] a\n", n) },
 	"headings":         func(n int) string { return strings.Repeat("# a\n\n", n/2) },
-	"attributes":       func(n int) string { return strings.Repeat("# a {#b at=\"0:01\"}\n\n", n/4) },
+	"attributes":       func(n int) string { return strings.Repeat("# [a](moment:0:01#b)\n\n", n/4) },
 	"rules":            func(n int) string { return strings.Repeat("---\n\n", n) },
 	"footnotes":        func(n int) string { return strings.Repeat("[^1] ", n/4) + "\n\n[^1]: a\n" },
 	"many footnotes":   func(n int) string { return footnotes(n / 8) },

@@ -14,13 +14,13 @@ import (
 
 // collector walks a tree once: it puts pieces in the place of links, images and headings, and lists them.
 type collector struct {
-	lesson   *Lesson
-	several  bool
-	faults   fault.List
-	ids      map[string]bool // element ids that are taken
-	last     map[string]int  // the last number that made one of them out of a name
-	question *Question       // the one being walked
-	headings []*ast.Heading  // parallel to lesson.Headings
+	lesson    *Lesson
+	several   bool
+	faults    fault.List
+	ids       map[string]bool // element ids that are taken
+	last      map[string]int  // the last number that made one of them out of a name
+	question  *Question       // the one being walked
+	inHeading *Heading        // the one being walked
 }
 
 func (c *collector) run() {
@@ -59,7 +59,6 @@ func (c *collector) node(parent, n ast.Node) {
 		c.image(parent, n)
 	case *ast.Heading:
 		c.heading(n)
-		c.children(n)
 	case *ast.Text:
 		c.lesson.Words += words(n.Segment.Value(c.lesson.Source.Text))
 	case *Caution:

@@ -14,7 +14,6 @@ import (
 
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/locale"
-	"example.org/gripleaf/cmd/internal/record"
 )
 
 var update = flag.Bool("update", false, "rewrite what the archives in testdata expect")
@@ -62,7 +61,7 @@ func pieceList(l *Lesson) string {
 	for _, h := range l.Headings {
 		at := ""
 		if h.Timed {
-			at = " at " + record.FormatMoment(h.At) + " from " + l.Text(h.AtSpan)
+			at = " at " + FormatMoment(h.At) + " from " + l.Text(h.AtSpan)
 		}
 		say("heading %d #%s %q from %q%s", h.Level, h.ID, h.Text, l.Text(h.Span), at)
 	}

@@ -19,7 +19,7 @@ const (
 )
 
 // known are the schemes that a link may have: ours, and those of the web that readers can follow.
-var known = []string{"calc", "term", "source", "http", "https", "mailto", "tel"}
+var known = []string{"calc", "term", "source", "moment", "http", "https", "mailto", "tel"}
 
 // address is a destination as it stands in the source.
 type address struct {
@@ -96,6 +96,8 @@ func (c *collector) link(parent ast.Node, n *ast.Link) {
 		s := &Citation{inline: inline{Span: a.whole}, ID: id, IDAt: a.at + len(sourceScheme), Place: place, Words: c.lesson.Plain(n)}
 		c.lesson.Citations = append(c.lesson.Citations, s)
 		c.replace(parent, n, s)
+	case strings.HasPrefix(a.text, momentScheme):
+		c.moment(parent, n, a)
 	default:
 		c.other(parent, n, a)
 	}
@@ -123,7 +125,7 @@ func (c *collector) foreign(name string, at Span) {
 	case slices.Contains(known, name):
 	case scripted[name]:
 		c.fault(at, "unknown-scheme", "links to "+quote(name+":")+" are not taken", "link to a page: https://…")
-	case c.several || fault.Nearest(name, known[:3]) != "":
+	case c.several || fault.Nearest(name, known[:4]) != "":
 		c.fault(at, "unknown-scheme", "links to "+quote(name+":")+" lead nowhere here", fault.Meant(name, known))
 	}
 }

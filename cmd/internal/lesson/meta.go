@@ -12,15 +12,15 @@ import (
 
 // Meta is what the head of a file says between its two lines of hyphens.
 type Meta struct {
-	Title     string
-	Question  string
-	Summary   string
-	Needs     []Name // lessons that come before
-	Date      time.Time
-	Corrected []Correction
-	Video     *Video
-	Workshop  bool // unfinished: preview shows it, build leaves it out
-	TitleSpan Span
+	Title      string
+	Question   string
+	Summary    string
+	Needs      []Name // lessons that come before
+	Date       time.Time
+	Corrected  []Correction
+	Video      *Video
+	Unfinished bool // unfinished: preview shows it, build leaves it out
+	TitleSpan  Span
 }
 
 // Name is a name and where it stands.
@@ -99,13 +99,13 @@ func lineAt(text []byte, at int) (line []byte, next int) {
 
 func (m *Meta) read(v record.Value) {
 	v.Each(map[string]func(record.Value){
-		"title":     func(v record.Value) { m.Title, m.TitleSpan = v.Text(), span(v) },
-		"question":  func(v record.Value) { m.Question = v.Text() },
-		"summary":   func(v record.Value) { m.Summary = v.Text() },
-		"date":      func(v record.Value) { m.Date = v.Date() },
-		"workshop":  func(v record.Value) { m.Workshop = v.Flag() },
-		"video":     func(v record.Value) { m.Video = readVideo(v) },
-		"corrected": func(v record.Value) { m.Corrected = readCorrections(v) },
+		"title":      func(v record.Value) { m.Title, m.TitleSpan = v.Text(), span(v) },
+		"question":   func(v record.Value) { m.Question = v.Text() },
+		"summary":    func(v record.Value) { m.Summary = v.Text() },
+		"date":       func(v record.Value) { m.Date = v.Date() },
+		"unfinished": func(v record.Value) { m.Unfinished = v.Flag() },
+		"video":      func(v record.Value) { m.Video = readVideo(v) },
+		"corrected":  func(v record.Value) { m.Corrected = readCorrections(v) },
 		"needs": func(v record.Value) {
 			for _, item := range v.List() {
 				m.Needs = append(m.Needs, Name{item.Text(), span(item)})
@@ -123,13 +123,25 @@ func readVideo(v record.Value) *Video {
 	video := &Video{}
 	v.Each(map[string]func(record.Value){
 		"address": func(v record.Value) { video.Address = v.Text() },
-		"length":  func(v record.Value) { video.Length = v.Moment() },
+		"length":  func(v record.Value) { video.Length = readMoment(v) },
 		"title":   func(v record.Value) { video.Title = v.Text() },
 	})
 	if !strings.Contains(video.Address, "{seconds}") {
 		v.Fault("video-address", "the video's address has no place for the moment", "write {seconds} where the seconds go")
 	}
 	return video
+}
+
+func readMoment(v record.Value) time.Duration {
+	text := v.Text()
+	if text == "" {
+		return 0
+	}
+	d, err := ParseMoment(text)
+	if err != nil {
+		v.Fault(record.Shape, err.Error(), MomentHint)
+	}
+	return d
 }
 
 func readCorrections(v record.Value) []Correction {

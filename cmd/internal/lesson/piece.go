@@ -3,7 +3,6 @@ package lesson
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"github.com/yuin/goldmark/ast"
 
@@ -238,17 +237,6 @@ type Image struct {
 	DestinationAt int
 	Title         string
 	Alt           string
-}
-
-// Heading is a heading; its node in the tree is goldmark's own, with the id as attribute.
-type Heading struct {
-	Span   Span // of its text
-	ID     string
-	Level  int
-	Text   string
-	Timed  bool // has at=
-	At     time.Duration
-	AtSpan Span
 }
 
 func (*Number) Kind() ast.NodeKind      { return KindNumber }

@@ -23,7 +23,6 @@ type Reader struct {
 func NewReader(l *locale.Locale, several bool) *Reader {
 	r := &Reader{markdown: goldmark.New(goldmark.WithExtensions(extensions(l.Quotes)...)), several: several}
 	r.markdown.Parser().AddOptions(
-		parser.WithHeadingAttribute(),
 		parser.WithBlockParsers(util.Prioritized(fenceParser{}, 650)), // before goldmark's fenced code, 700
 	)
 	return r

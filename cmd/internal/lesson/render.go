@@ -117,27 +117,6 @@ func around[N ast.Node](write func(util.BufWriter, N, bool) error) renderer.Node
 	}
 }
 
-// heading writes the element with its id, and lets the page add what belongs behind the words.
-func (p pieces) heading(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
-	level := byte('0' + n.(*ast.Heading).Level)
-	value, _ := n.AttributeString(pieceAttribute)
-	h, known := value.(*Heading)
-	if entering {
-		_, _ = w.WriteString("<h" + string(level))
-		if known {
-			_, _ = w.WriteString(` id="` + string(util.EscapeHTML([]byte(h.ID))) + `"`)
-		}
-		return ast.WalkContinue, w.WriteByte('>')
-	}
-	if known {
-		if err := p.Pieces.Heading(w, h); err != nil {
-			return ast.WalkStop, err
-		}
-	}
-	_, err := w.WriteString("</h" + string(level) + ">\n")
-	return ast.WalkContinue, err
-}
-
 // inlineMarkdown is CommonMark as it is, for texts in YAML.
 var inlineMarkdown = goldmark.New()
 

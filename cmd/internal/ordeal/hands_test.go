@@ -178,7 +178,7 @@ var refused = []string{
 	`[<img src=x onerror=alert(1)>](term:grip)`,
 	`[a](term:grip"onmouseover="alert\(1\))`,
 	`[**<script>alert(1)</script>**](#x"onclick="alert\(1\))`,
-	`## a {#x"onmouseover="alert(1)}`,
+	`## [a](<moment:#x"onmouseover="alert(1)>)`,
 	`![a](x){onerror=alert(1)}`,
 	`![a](calc:stop?speed="><script>alert(1)</script>)`,
 	`[a](calc:<script>alert\(1\)</script>#x)`,

@@ -158,7 +158,7 @@ func plain() files {
 		"site.yaml":    "title: Ferndale\nlanguages: [en]\nlessons: [stop, slip]\n",
 		"sources.yaml": "yard:\n  title: Notes from the yard\n  by: Ferndale Riding School\n  year: 2026\n",
 		"en/stop.md": "---\ntitle: How a stop is made\n---\n\nFrom 60 km/h at 0.8 it is [34.4 m](calc:stop?speed=60km/h&grip=0.8#stopping-distance) ([yard](source:yard)).\n\n" +
-			"![From 60 km/h](calc:stop?speed=60km/h&grip=0.8)\n\n## Loose ground {#loose}\n\nSee [slip](slip.md).\n",
+			"![From 60 km/h](calc:stop?speed=60km/h&grip=0.8)\n\n## [Loose ground](moment:#loose)\n\nSee [slip](slip.md).\n",
 		"en/slip.md":       "---\ntitle: Grip and slip\n---\n\nBack to [loose ground](stop.md#loose).\n\n![Slip](calc:slip#curve)\n",
 		"en/glossary.yaml": "grip:\n  term: grip\n  means: What holds the tyre.\n",
 	}

@@ -50,7 +50,7 @@ See [the second](second.md#more) and [the web](https://web.example/?a=1&b=2).[^n
 
 [^note]: A note with $v^2/(2\mu g)$ in it.
 
-## Ask yourself {#ask}
+## [Ask yourself](moment:#ask)
 
 ![The yard at Ferndale](../pictures/yard.svg)
 
@@ -80,7 +80,7 @@ Not in traffic.
 title: The second
 date: 2026-06-01
 ---
-## More {#more}
+## [More](moment:#more)
 
 Back to [the first](first.md).
 
@@ -227,7 +227,7 @@ func TestEPUBBearsEverything(t *testing.T) {
 }
 
 func TestEPUBRefusesPicturesThatReadersNeedNotShow(t *testing.T) {
-	book := open(t, "", map[string]string{"pictures/yard.avif": "\x00\x00\x00\x1cftypavif", "en/second.md": "---\ntitle: The second\n---\n## More {#more}\n\n![The yard](../pictures/yard.avif)\n"})
+	book := open(t, "", map[string]string{"pictures/yard.avif": "\x00\x00\x00\x1cftypavif", "en/second.md": "---\ntitle: The second\n---\n## [More](moment:#more)\n\n![The yard](../pictures/yard.avif)\n"})
 	err := book.WriteEPUB(io.Discard)
 	if err == nil || !strings.Contains(err.Error(), "pictures/yard.avif") {
 		t.Errorf("got %v", err)
@@ -513,7 +513,7 @@ func TestPackageForLearningSystems(t *testing.T) {
 }
 
 func TestFaultsOfTheCourseStopAPackage(t *testing.T) {
-	b := &build.Builder{Site: site(t, map[string]string{"en/second.md": "---\ntitle: The second\n---\n## More {#more}\n\n[18.9 m](calc:stop?speed=60km/h&grip=0.8#braking-distance)\n"})}
+	b := &build.Builder{Site: site(t, map[string]string{"en/second.md": "---\ntitle: The second\n---\n## [More](moment:#more)\n\n[18.9 m](calc:stop?speed=60km/h&grip=0.8#braking-distance)\n"})}
 	defer b.Close()
 	_, err := Open(context.Background(), b, "")
 	list := fault.From(err)

@@ -40,7 +40,7 @@ From 60 km/h the brakes need [17.7 m](calc:stop?speed=60km/h&grip=0.8#braking-di
 
 ![A stop on a good road](calc:stop?speed=60km/h&grip=0.8)
 
-## Faster {#faster at="1:05"}
+## [Faster](moment:1:05#faster)
 
 ![A stop on a wet road](calc:stop?speed=80km/h&surface=wet-asphalt)
 

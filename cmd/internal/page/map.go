@@ -86,8 +86,8 @@ func (p *Printer) mapOf(k cache.Key, l *course.Language, sheets []sheet, i int) 
 	for _, e := range l.Lessons[sheets[i].From-1 : sheets[i].To] {
 		k.Text(e.Name, e.Address, e.Title, e.Question)
 		k.Ints(minutesOf(e), len(e.Before))
-		if e.Workshop {
-			k.Text("workshop")
+		if e.Unfinished {
+			k.Text("unfinished")
 		}
 		for _, b := range e.Before {
 			k.Text(b.Title, b.Address)

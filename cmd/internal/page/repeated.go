@@ -273,8 +273,8 @@ func (v *mapView) sign(b *strings.Builder, h *halt) {
 		write(b, `<p class="ask">`, escape(h.Question), "</p>\n")
 	}
 	write(b, `<p class="facts"><span>`, escape(v.Say("{} min to read", v.Count(h.Minutes))), "</span>")
-	if h.Workshop {
-		write(b, "<span>", escape(v.Say("in the workshop")), "</span>")
+	if h.Unfinished {
+		write(b, "<span>", escape(v.Say("unfinished")), "</span>")
 	}
 	write(b, `<span class="been">`, escape(v.Say("read")), "</span></p>\n")
 	if len(h.Before) > 0 {

@@ -17,7 +17,7 @@ func TestPassages(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	const text = "---\ntitle: Grip\nquestion: What holds?\nsummary: The tyre.\n---\n\n---\n\nA *wet* road\nis slow.\n\nSo wait.\n\n## Rain\n\n## Sand {#soft}\n\nIt gives.\n"
+	const text = "---\ntitle: Grip\nquestion: What holds?\nsummary: The tyre.\n---\n\n---\n\nA *wet* road\nis slow.\n\nSo wait.\n\n## Rain\n\n## [Sand](moment:#soft)\n\nIt gives.\n"
 	l, faults := lesson.NewReader(words, false).Read(&fault.Source{File: "en/grip.md", Text: []byte(text)})
 	if len(faults) > 0 {
 		t.Fatal(faults)

@@ -264,17 +264,4 @@ func (v Value) Date() time.Time {
 	return day
 }
 
-// Moment is a time within a video.
-func (v Value) Moment() time.Duration {
-	text := v.Text()
-	if text == "" {
-		return 0
-	}
-	d, err := Moment(text)
-	if err != nil {
-		v.Fault(Shape, err.Error(), MomentHint)
-	}
-	return d
-}
-
 func quote(s string) string { return `"` + s + `"` }

@@ -80,7 +80,6 @@ func walk(v record.Value, depth int) {
 	v.Text()
 	v.Flag()
 	v.Date()
-	v.Moment()
 	v.Span()
 	for _, f := range v.Fields() {
 		walk(f.Key, depth+1)

@@ -1,4 +1,4 @@
-package record
+package lesson
 
 import (
 	"errors"
@@ -10,8 +10,8 @@ import (
 // MomentHint says how a moment is written.
 const MomentHint = "write minutes and seconds, such as \"2:05\", or hours as well, such as \"1:02:05\""
 
-// Moment reads a time within a video: "2:05", "1:02:05".
-func Moment(text string) (time.Duration, error) {
+// ParseMoment reads a time within a video: "2:05", "1:02:05".
+func ParseMoment(text string) (time.Duration, error) {
 	parts := strings.Split(text, ":")
 	wrong := errors.New(quote(text) + " is not a moment of a video")
 	if len(parts) < 2 || len(parts) > 3 {
