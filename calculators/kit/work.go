@@ -7,6 +7,7 @@ import (
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/spelling"
 )
 
 // Value is an input's value for one calculation.
@@ -407,37 +408,10 @@ func (in *Input) readWord(text string) (Value, *Fault) {
 
 // suggest names the nearest valid name if one is near, and all of them otherwise.
 func suggest(name string, valid []string) string {
-	best, least := "", max(2, len(name)/3)+1
-	for _, v := range valid {
-		if d := distance(name, v); d < least {
-			best, least = v, d
-		}
-	}
-	if best != "" {
-		return "did you mean " + best + "?"
+	if near := spelling.Nearest(name, valid); near != "" {
+		return "did you mean " + near + "?"
 	}
 	return "use one of: " + strings.Join(valid, ", ")
-}
-
-// distance is the number of single-letter edits between two names (Levenshtein), on their first 40 bytes.
-func distance(a, b string) int {
-	a, b = a[:min(len(a), 40)], b[:min(len(b), 40)]
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := diagonal
-			if a[i] != b[j] {
-				cost = 1 + min(diagonal, row[j], row[j+1])
-			}
-			diagonal, row[j+1] = row[j+1], cost
-		}
-	}
-	return row[len(b)]
 }
 
 // Canonical is the shortest query for a calculation: what was given, in the order of the inputs.

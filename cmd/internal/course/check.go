@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"example.org/gripleaf/calculators/spelling"
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
@@ -76,7 +77,7 @@ func (k *checker) citations() {
 
 // meantOr names the nearest valid name, or says what else to do.
 func meantOr(name string, valid []string, otherwise string) string {
-	if fault.Nearest(name, valid) != "" {
+	if spelling.Nearest(name, valid) != "" {
 		return fault.Meant(name, valid)
 	}
 	return otherwise

@@ -4,7 +4,7 @@ import (
 	"io/fs"
 
 	"example.org/gripleaf/cmd/internal/fault"
-	"example.org/gripleaf/cmd/internal/record"
+	"example.org/gripleaf/cmd/internal/yaml"
 )
 
 // one is what site.yaml says of hands where everybody who writes lessons is trusted.
@@ -18,7 +18,7 @@ func Hands(files fs.FS, shown string) (several bool, faults fault.List) {
 	if !ok {
 		return true, r.faults
 	}
-	v := record.Parse(source, 0, len(source.Text), &r.faults)
+	v := yaml.Parse(source, 0, len(source.Text), &r.faults)
 	if len(r.faults) > 0 {
 		return true, r.faults
 	}

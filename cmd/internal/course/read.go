@@ -17,7 +17,7 @@ import (
 	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/locale"
-	"example.org/gripleaf/cmd/internal/record"
+	"example.org/gripleaf/cmd/internal/yaml"
 )
 
 // Options say how a site is read.
@@ -65,7 +65,7 @@ type reader struct {
 	siteFile  *fault.Source
 	lessonsAt []lesson.Span // of site.yaml's lessons
 	foldersAt []lesson.Span
-	texts     map[string][]record.Field // texts of the site that are given by language
+	texts     map[string][]yaml.Field // texts of the site that are given by language
 }
 
 // open reads a file of the site; what to do if it is missing is said in hint, and without one it may be missing.

@@ -7,7 +7,7 @@ import (
 
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
-	"example.org/gripleaf/cmd/internal/record"
+	"example.org/gripleaf/cmd/internal/yaml"
 )
 
 // sources reads sources.yaml, the bibliography. A site without one cites nothing.
@@ -16,15 +16,15 @@ func (r *reader) sources() {
 	if !ok {
 		return
 	}
-	for _, f := range record.Parse(file, 0, len(file.Text), &r.faults).Fields() {
+	for _, f := range yaml.Parse(file, 0, len(file.Text), &r.faults).Fields() {
 		s := &Source{ID: f.Name}
-		f.Value.Each(map[string]func(record.Value){
-			"title":   func(v record.Value) { s.Title = v.Text() },
-			"by":      func(v record.Value) { s.By = v.Text() },
-			"year":    func(v record.Value) { s.Year = v.Text() },
-			"in":      func(v record.Value) { s.In = v.Text() },
-			"address": func(v record.Value) { s.Address = v.Text() },
-			"note":    func(v record.Value) { s.Note = v.Text() },
+		f.Value.Each(map[string]func(yaml.Value){
+			"title":   func(v yaml.Value) { s.Title = v.Text() },
+			"by":      func(v yaml.Value) { s.By = v.Text() },
+			"year":    func(v yaml.Value) { s.Year = v.Text() },
+			"in":      func(v yaml.Value) { s.In = v.Text() },
+			"address": func(v yaml.Value) { s.Address = v.Text() },
+			"note":    func(v yaml.Value) { s.Note = v.Text() },
 		})
 		if s.Title == "" {
 			f.Key.Fault("no-title", "the source "+quote(s.ID)+" has no title", "write title: …")
@@ -41,12 +41,12 @@ func (r *reader) glossary(l *Language) {
 	if !ok {
 		return
 	}
-	for _, f := range record.Parse(file, 0, len(file.Text), &r.faults).Fields() {
+	for _, f := range yaml.Parse(file, 0, len(file.Text), &r.faults).Fields() {
 		t := &Term{ID: f.Name}
-		f.Value.Each(map[string]func(record.Value){
-			"term":  func(v record.Value) { t.Term = v.Text() },
-			"forms": func(v record.Value) { t.Forms = v.Texts() },
-			"means": func(v record.Value) { t.Means = v.Text() },
+		f.Value.Each(map[string]func(yaml.Value){
+			"term":  func(v yaml.Value) { t.Term = v.Text() },
+			"forms": func(v yaml.Value) { t.Forms = v.Texts() },
+			"means": func(v yaml.Value) { t.Means = v.Text() },
 		})
 		if t.Term == "" || t.Means == "" {
 			f.Key.Fault("glossary", "the term "+quote(t.ID)+" is not complete", "write term: … and means: …")
@@ -59,7 +59,7 @@ func (r *reader) glossary(l *Language) {
 }
 
 // place makes faults at a field's key later on, when it turns out that nobody uses it.
-func place(file *fault.Source, f record.Field) func(code, text, hint string) fault.Fault {
+func place(file *fault.Source, f yaml.Field) func(code, text, hint string) fault.Fault {
 	start, end := f.Key.Span()
 	return func(code, text, hint string) fault.Fault {
 		one := file.At(start, end-start, text, hint)

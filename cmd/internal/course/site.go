@@ -9,36 +9,36 @@ import (
 
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
-	"example.org/gripleaf/cmd/internal/record"
+	"example.org/gripleaf/cmd/internal/yaml"
 )
 
 // site reads site.yaml.
 func (r *reader) site(source *fault.Source) {
 	r.siteFile = source
 	s := &r.course.Site
-	v := record.Parse(source, 0, len(source.Text), &r.faults)
+	v := yaml.Parse(source, 0, len(source.Text), &r.faults)
 	broken := len(r.faults) > 0
-	var social record.Value
-	v.Each(map[string]func(record.Value){
-		"title":     func(v record.Value) { s.Title = r.said("title", v) },
-		"summary":   func(v record.Value) { s.Summary = r.said("summary", v) },
-		"address":   func(v record.Value) { s.Address = r.siteAddress(v) },
-		"publisher": func(v record.Value) { s.Publisher = v.Text() },
-		"languages": func(v record.Value) { s.Languages, r.foldersAt = r.each(v, "language") },
-		"lessons":   func(v record.Value) { s.Lessons, r.lessonsAt = r.each(v, "lesson") },
-		"look":      func(v record.Value) { r.look(v) },
-		"budget": func(v record.Value) {
-			v.Each(map[string]func(record.Value){
-				"page":   func(v record.Value) { s.Budget.Page = bytes(v) },
-				"module": func(v record.Value) { s.Budget.Module = bytes(v) },
+	var social yaml.Value
+	v.Each(map[string]func(yaml.Value){
+		"title":     func(v yaml.Value) { s.Title = r.said("title", v) },
+		"summary":   func(v yaml.Value) { s.Summary = r.said("summary", v) },
+		"address":   func(v yaml.Value) { s.Address = r.siteAddress(v) },
+		"publisher": func(v yaml.Value) { s.Publisher = v.Text() },
+		"languages": func(v yaml.Value) { s.Languages, r.foldersAt = r.each(v, "language") },
+		"lessons":   func(v yaml.Value) { s.Lessons, r.lessonsAt = r.each(v, "lesson") },
+		"look":      func(v yaml.Value) { r.look(v) },
+		"budget": func(v yaml.Value) {
+			v.Each(map[string]func(yaml.Value){
+				"page":   func(v yaml.Value) { s.Budget.Page = bytes(v) },
+				"module": func(v yaml.Value) { s.Budget.Module = bytes(v) },
 			})
 		},
-		"social": func(v record.Value) { s.Social, social = v.Flag(), v },
-		"hands": func(v record.Value) {
+		"social": func(v yaml.Value) { s.Social, social = v.Flag(), v },
+		"hands": func(v yaml.Value) {
 			hands := v.Text()
 			s.Several = hands != one
 			if hands != one && hands != "several" {
-				v.Fault(record.Shape, "hands are one or several", fault.Meant(hands, []string{one, "several"}))
+				v.Fault(yaml.Shape, "hands are one or several", fault.Meant(hands, []string{one, "several"}))
 			}
 		},
 	})
@@ -58,12 +58,12 @@ func (r *reader) site(source *fault.Source) {
 }
 
 // said reads a text of the site: one for all languages, or one for each under the name of its folder.
-func (r *reader) said(name string, v record.Value) string {
+func (r *reader) said(name string, v yaml.Value) string {
 	if !v.Keyed() {
 		return v.Text()
 	}
 	if r.texts == nil {
-		r.texts = make(map[string][]record.Field)
+		r.texts = make(map[string][]yaml.Field)
 	}
 	r.texts[name] = v.Fields()
 	return ""
@@ -93,20 +93,20 @@ func (r *reader) in(folder, name, otherwise string) string {
 }
 
 // each reads a list of names, every one of which stands once.
-func (r *reader) each(v record.Value, what string) (names []string, spans []lesson.Span) {
+func (r *reader) each(v yaml.Value, what string) (names []string, spans []lesson.Span) {
 	seen := make(map[string]bool)
 	for _, item := range v.List() {
 		name := strings.TrimSuffix(item.Text(), ".md")
 		why, hint := unfit(name)
 		switch {
 		case why != "":
-			item.Fault(record.Shape, why+" cannot be that of a "+what, hint)
+			item.Fault(yaml.Shape, why+" cannot be that of a "+what, hint)
 			continue
 		case seen[sameOnSomeDisks(name)]:
 			item.Fault("listed-twice", "the "+what+" "+quote(name)+" is listed twice", "keep one of them")
 			continue
 		case what == "lesson" && slices.Contains(taken, strings.ToLower(name)):
-			item.Fault(record.Shape, "every site has a page "+name+".html already", "give the lesson another name")
+			item.Fault(yaml.Shape, "every site has a page "+name+".html already", "give the lesson another name")
 			continue
 		}
 		seen[sameOnSomeDisks(name)] = true
@@ -116,22 +116,22 @@ func (r *reader) each(v record.Value, what string) (names []string, spans []less
 	return names, spans
 }
 
-func (r *reader) siteAddress(v record.Value) string {
+func (r *reader) siteAddress(v yaml.Value) string {
 	address := v.Text()
 	if !strings.HasPrefix(address, "https://") && !strings.HasPrefix(address, "http://") {
-		v.Fault(record.Shape, "the address of the site is not a web address", "write https://… and the folder it stands in")
+		v.Fault(yaml.Shape, "the address of the site is not a web address", "write https://… and the folder it stands in")
 		return ""
 	}
 	return strings.TrimSuffix(address, "/") + "/"
 }
 
-func (r *reader) look(v record.Value) {
+func (r *reader) look(v yaml.Value) {
 	look := &r.course.Site.Look
-	v.Each(map[string]func(record.Value){
-		"colours": func(v record.Value) { look.Colours = texts(v) },
-		"fonts":   func(v record.Value) { look.Fonts = texts(v) },
-		"footer":  func(v record.Value) { look.Footer = r.said("footer", v) },
-		"logo": func(v record.Value) {
+	v.Each(map[string]func(yaml.Value){
+		"colours": func(v yaml.Value) { look.Colours = texts(v) },
+		"fonts":   func(v yaml.Value) { look.Fonts = texts(v) },
+		"footer":  func(v yaml.Value) { look.Footer = r.said("footer", v) },
+		"logo": func(v yaml.Value) {
 			look.Logo = path.Clean(v.Text())
 			if _, err := fs.Stat(r.course.Files, look.Logo); err != nil {
 				v.Fault("missing-file", "there is no file "+quote(look.Logo), "name a picture of the site, such as pictures/logo.svg")
@@ -142,12 +142,12 @@ func (r *reader) look(v record.Value) {
 }
 
 // texts are the fields of a mapping as texts. What would end a CSS declaration is a fault.
-func texts(v record.Value) map[string]string {
+func texts(v yaml.Value) map[string]string {
 	all := make(map[string]string)
 	for _, f := range v.Fields() {
 		text := f.Value.Text()
 		if strings.ContainsAny(text, ";{}<>\\") || strings.Contains(text, "url(") {
-			f.Value.Fault(record.Shape, "this is more than one CSS value", "write a colour such as #7a1f1f, or a list of fonts")
+			f.Value.Fault(yaml.Shape, "this is more than one CSS value", "write a colour such as #7a1f1f, or a list of fonts")
 			continue
 		}
 		all[f.Name] = text
@@ -156,7 +156,7 @@ func texts(v record.Value) map[string]string {
 }
 
 // bytes reads a size: 70KB, 500 KB, 1MB.
-func bytes(v record.Value) int {
+func bytes(v yaml.Value) int {
 	text := strings.TrimSpace(v.Text())
 	scale := 1
 	for _, u := range []struct {
@@ -170,7 +170,7 @@ func bytes(v record.Value) int {
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n <= 0 {
-		v.Fault(record.Shape, "this is not a size", "write kilobytes, such as 70KB")
+		v.Fault(yaml.Shape, "this is not a size", "write kilobytes, such as 70KB")
 		return 0
 	}
 	return n * scale

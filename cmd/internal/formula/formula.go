@@ -1,7 +1,6 @@
 // Package formula turns mathematics as an author writes it in TeX into MathML
-// Core, which browsers set without a script, into a sentence to be read aloud,
-// and into one line for a terminal. Its [Extension] finds formulas between
-// dollar signs in CommonMark text.
+// Core, which browsers set and screen readers speak without a script. Its
+// [Extension] finds formulas between dollar signs in CommonMark text.
 //
 // What is understood is the part of TeX's and LaTeX's notation that the
 // mechanics of braking and a school need: fractions, roots, scripts, Greek
@@ -23,7 +22,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/calculators/spelling"
 )
 
 // Bounds of one formula. What is longer or deeper is no formula but an accident.
@@ -73,26 +72,6 @@ func Convert(tex string, display bool) (mathml string, err error) {
 	return markup(r, tex, display), nil
 }
 
-// Spoken returns tex as it is read aloud in English: "v squared over 2 times mu
-// times g". A formula with mistakes is returned as it is written.
-func Spoken(tex string) string {
-	r, err := parse(tex)
-	if err != nil {
-		return strings.TrimSpace(tex)
-	}
-	return speak(r)
-}
-
-// Text returns tex as one line of plain text: "v²/(2μg)". A formula with
-// mistakes is returned as it is written.
-func Text(tex string) string {
-	r, err := parse(tex)
-	if err != nil {
-		return strings.TrimSpace(tex)
-	}
-	return plain(r)
-}
-
 func parse(tex string) (row, error) {
 	p := &texParser{scanner: scanner{src: tex}}
 	if p.readable() {
@@ -135,7 +114,7 @@ func (p *texParser) unknown(t token, names []string) {
 		return // not worth a search
 	}
 	hint := "use another notation"
-	if near := fault.Nearest(t.text, names); near != "" {
+	if near := spelling.Nearest(t.text, names); near != "" {
 		hint = "did you mean " + near + "?"
 	}
 	p.fail(t.at, len(t.text), "there is no command "+t.text, hint)

@@ -55,7 +55,6 @@ type atom struct {
 	movable  bool   // limits stand below and above it in display
 	size     string // of a delimiter, in em; "" is that of a letter, grown that of its fence
 	text     string // in Unicode
-	spoken   string // in English
 }
 
 const grown = "grown"
@@ -90,11 +89,10 @@ type script struct {
 }
 
 type accent struct {
-	base   node
-	mark   string
-	below  bool
-	wide   bool // grows with the base
-	spoken string
+	base  node
+	mark  string
+	below bool
+	wide  bool // grows with the base
 }
 
 // A fence grows with what it holds; an empty delimiter draws nothing.
@@ -217,7 +215,7 @@ func join(r row) row {
 		a, ok := n.(*atom)
 		if last := len(joined) - 1; ok && last >= 0 {
 			if b, isAtom := joined[last].(*atom); isAtom && b.joins(a) {
-				joined[last] = &atom{kind: a.kind, alphabet: a.alphabet, text: b.text + a.text, spoken: b.spoken + a.spoken}
+				joined[last] = &atom{kind: a.kind, alphabet: a.alphabet, text: b.text + a.text}
 				continue
 			}
 		}

@@ -242,13 +242,13 @@ func (p *texParser) nucleus(t token, argument bool) node {
 	r, size := utf8.DecodeRuneInString(t.text)
 	switch {
 	case unicode.IsDigit(r) && argument:
-		return &atom{kind: number, alphabet: p.alphabet, text: t.text, spoken: t.text}
+		return &atom{kind: number, alphabet: p.alphabet, text: t.text}
 	case unicode.IsDigit(r):
 		text, size := numeral(p.src[t.at:], strings.HasSuffix(p.src[:t.at], ","))
 		p.pos = t.at + size
-		return &atom{kind: number, alphabet: p.alphabet, text: text, spoken: text}
+		return &atom{kind: number, alphabet: p.alphabet, text: text}
 	case unicode.IsLetter(r):
-		return &atom{kind: identifier, alphabet: p.alphabet, text: t.text, spoken: t.text}
+		return &atom{kind: identifier, alphabet: p.alphabet, text: t.text}
 	}
 	p.misplaced(t, r, size)
 	return nil
@@ -337,7 +337,7 @@ func (p *texParser) structure(t token) node {
 		return p.root(t)
 	case `\text`, `\textrm`, `\mbox`:
 		text := p.prose(t)
-		return &atom{kind: words, text: text, spoken: strings.TrimSpace(text)}
+		return &atom{kind: words, text: text}
 	case `\operatorname`:
 		return p.operatorName(t)
 	case `\left`:
@@ -402,7 +402,6 @@ func (p *texParser) operatorName(t token) node {
 		a.movable = true
 	}
 	a.text = strings.TrimSpace(p.prose(t))
-	a.spoken = a.text
 	return a
 }
 
@@ -470,7 +469,7 @@ func (p *texParser) rawGroup(of token) (raw string, at int, ok bool) {
 func (p *texParser) sized(t token, size string) node {
 	a := &atom{kind: sign, size: size, text: p.delimiter(t)}
 	if known, ok := characters[a.text]; ok {
-		a.class, a.spoken = known.class, known.spoken
+		a.class = known.class
 	}
 	switch t.text[len(t.text)-1] {
 	case 'l':
@@ -506,7 +505,7 @@ func (p *texParser) fence(t token) node {
 			break
 		}
 		p.next()
-		f.body = append(f.body, &atom{kind: sign, class: relation, size: grown, text: p.delimiter(middle), spoken: "bar"})
+		f.body = append(f.body, &atom{kind: sign, class: relation, size: grown, text: p.delimiter(middle)})
 	}
 	right := p.peek()
 	if !p.took(`\right`) {

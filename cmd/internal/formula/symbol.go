@@ -9,151 +9,87 @@ import (
 // The vocabulary. Command names are those of TeX and LaTeX, characters those
 // of Unicode's report on mathematics (UTR 25).
 
-func letter(text, spoken string) atom { return atom{text: text, spoken: spoken} }
-
-func capital(text, spoken string) atom {
-	return atom{text: text, spoken: "capital " + spoken, alphabet: fixed}
-}
-
-func thing(text, spoken string) atom { return atom{text: text, spoken: spoken, alphabet: fixed} }
-
-func operation(text, spoken string) atom {
-	return atom{kind: sign, class: binary, text: text, spoken: spoken}
-}
-
-func relates(text, spoken string) atom {
-	return atom{kind: sign, class: relation, text: text, spoken: spoken}
-}
-
-func opens(text, spoken string) atom {
-	return atom{kind: sign, class: opening, text: text, spoken: "open " + spoken}
-}
-
-func closes(text, spoken string) atom {
-	return atom{kind: sign, class: closing, text: text, spoken: "close " + spoken}
-}
-
-func stands(text, spoken string) atom { return atom{kind: sign, text: text, spoken: spoken} }
-
-func over(text, spoken string) atom {
-	return atom{kind: sign, class: large, movable: true, text: text, spoken: spoken}
-}
-
-func integral(text, spoken string) atom {
-	return atom{kind: sign, class: large, text: text, spoken: spoken}
-}
-
-func function(text, spoken string) atom {
-	return atom{kind: name, class: large, text: text, spoken: spoken}
-}
-
-func limit(text, spoken string) atom {
-	return atom{kind: name, class: large, movable: true, text: text, spoken: spoken}
-}
+func letter(text string) atom    { return atom{text: text} }
+func thing(text string) atom     { return atom{text: text, alphabet: fixed} }
+func operation(text string) atom { return atom{kind: sign, class: binary, text: text} }
+func relates(text string) atom   { return atom{kind: sign, class: relation, text: text} }
+func opens(text string) atom     { return atom{kind: sign, class: opening, text: text} }
+func closes(text string) atom    { return atom{kind: sign, class: closing, text: text} }
+func stands(text string) atom    { return atom{kind: sign, text: text} }
+func divides(text string) atom   { return atom{kind: sign, class: punctuation, text: text} }
+func over(text string) atom      { return atom{kind: sign, class: large, movable: true, text: text} }
+func integral(text string) atom  { return atom{kind: sign, class: large, text: text} }
+func function(text string) atom  { return atom{kind: name, class: large, text: text} }
+func limit(text string) atom     { return atom{kind: name, class: large, movable: true, text: text} }
 
 // symbols are the commands that stand for one atom.
 var symbols = map[string]atom{
 	// Greek letters
-	`\alpha`: letter("α", "alpha"), `\beta`: letter("β", "beta"), `\gamma`: letter("γ", "gamma"),
-	`\delta`: letter("δ", "delta"), `\epsilon`: letter("ϵ", "epsilon"), `\varepsilon`: letter("ε", "epsilon"),
-	`\zeta`: letter("ζ", "zeta"), `\eta`: letter("η", "eta"), `\theta`: letter("θ", "theta"),
-	`\vartheta`: letter("ϑ", "theta"), `\iota`: letter("ι", "iota"), `\kappa`: letter("κ", "kappa"),
-	`\varkappa`: letter("ϰ", "kappa"), `\lambda`: letter("λ", "lambda"), `\mu`: letter("μ", "mu"),
-	`\nu`: letter("ν", "nu"), `\xi`: letter("ξ", "xi"), `\omicron`: letter("ο", "omicron"),
-	`\pi`: letter("π", "pi"), `\varpi`: letter("ϖ", "pi"), `\rho`: letter("ρ", "rho"),
-	`\varrho`: letter("ϱ", "rho"), `\sigma`: letter("σ", "sigma"), `\varsigma`: letter("ς", "sigma"),
-	`\tau`: letter("τ", "tau"), `\upsilon`: letter("υ", "upsilon"), `\phi`: letter("ϕ", "phi"),
-	`\varphi`: letter("φ", "phi"), `\chi`: letter("χ", "chi"), `\psi`: letter("ψ", "psi"),
-	`\omega`: letter("ω", "omega"),
-	`\Gamma`: capital("Γ", "gamma"), `\Delta`: capital("Δ", "delta"), `\Theta`: capital("Θ", "theta"),
-	`\Lambda`: capital("Λ", "lambda"), `\Xi`: capital("Ξ", "xi"), `\Pi`: capital("Π", "pi"),
-	`\Sigma`: capital("Σ", "sigma"), `\Upsilon`: capital("Υ", "upsilon"), `\Phi`: capital("Φ", "phi"),
-	`\Psi`: capital("Ψ", "psi"), `\Omega`: capital("Ω", "omega"),
+	`\alpha`: letter("α"), `\beta`: letter("β"), `\gamma`: letter("γ"), `\delta`: letter("δ"), `\epsilon`: letter("ϵ"),
+	`\varepsilon`: letter("ε"), `\zeta`: letter("ζ"), `\eta`: letter("η"), `\theta`: letter("θ"),
+	`\vartheta`: letter("ϑ"), `\iota`: letter("ι"), `\kappa`: letter("κ"), `\varkappa`: letter("ϰ"),
+	`\lambda`: letter("λ"), `\mu`: letter("μ"), `\nu`: letter("ν"), `\xi`: letter("ξ"), `\omicron`: letter("ο"),
+	`\pi`: letter("π"), `\varpi`: letter("ϖ"), `\rho`: letter("ρ"), `\varrho`: letter("ϱ"), `\sigma`: letter("σ"),
+	`\varsigma`: letter("ς"), `\tau`: letter("τ"), `\upsilon`: letter("υ"), `\phi`: letter("ϕ"),
+	`\varphi`: letter("φ"), `\chi`: letter("χ"), `\psi`: letter("ψ"), `\omega`: letter("ω"), `\Gamma`: thing("Γ"),
+	`\Delta`: thing("Δ"), `\Theta`: thing("Θ"), `\Lambda`: thing("Λ"), `\Xi`: thing("Ξ"), `\Pi`: thing("Π"),
+	`\Sigma`: thing("Σ"), `\Upsilon`: thing("Υ"), `\Phi`: thing("Φ"), `\Psi`: thing("Ψ"), `\Omega`: thing("Ω"),
 
 	// other things that stand by themselves
-	`\infty`: thing("∞", "infinity"), `\partial`: letter("∂", "partial"), `\nabla`: thing("∇", "nabla"),
-	`\ell`: letter("ℓ", "l"), `\hbar`: letter("ℏ", "h bar"), `\imath`: letter("ı", "i"), `\jmath`: letter("ȷ", "j"),
-	`\emptyset`: thing("∅", "the empty set"), `\varnothing`: thing("∅", "the empty set"),
-	`\angle`: thing("∠", "angle"), `\triangle`: thing("△", "triangle"), `\degree`: thing("°", "degrees"),
-	`\prime`: stands("′", "prime"), `\%`: thing("%", "percent"), `\$`: thing("$", "dollars"),
-	`\#`: thing("#", "number"), `\&`: thing("&", "and"), `\_`: thing("_", "underscore"),
-	`\forall`: stands("∀", "for all"), `\exists`: stands("∃", "there is"), `\neg`: operation("¬", "not"),
-	`\top`: stands("⊤", "top"), `\dots`: stands("…", "and so on"), `\ldots`: stands("…", "and so on"),
-	`\cdots`: stands("⋯", "and so on"), `\vdots`: stands("⋮", "and so on"), `\ddots`: stands("⋱", "and so on"),
+	`\infty`: thing("∞"), `\partial`: letter("∂"), `\nabla`: thing("∇"), `\ell`: letter("ℓ"), `\hbar`: letter("ℏ"),
+	`\imath`: letter("ı"), `\jmath`: letter("ȷ"), `\emptyset`: thing("∅"), `\varnothing`: thing("∅"),
+	`\angle`: thing("∠"), `\triangle`: thing("△"), `\degree`: thing("°"), `\prime`: stands("′"), `\%`: thing("%"),
+	`\$`: thing("$"), `\#`: thing("#"), `\&`: thing("&"), `\_`: thing("_"), `\forall`: stands("∀"),
+	`\exists`: stands("∃"), `\neg`: operation("¬"), `\top`: stands("⊤"), `\dots`: stands("…"), `\ldots`: stands("…"),
+	`\cdots`: stands("⋯"), `\vdots`: stands("⋮"), `\ddots`: stands("⋱"),
 
 	// operations
-	`\cdot`: operation("⋅", "times"), `\times`: operation("×", "times"), `\div`: operation("÷", "divided by"),
-	`\pm`: operation("±", "plus or minus"), `\mp`: operation("∓", "minus or plus"),
-	`\ast`: operation("∗", "times"), `\circ`: operation("∘", "of"), `\bullet`: operation("∙", "dot"),
-	`\cap`: operation("∩", "intersection"), `\cup`: operation("∪", "union"), `\setminus`: operation("∖", "without"),
-	`\wedge`: operation("∧", "and"), `\land`: operation("∧", "and"), `\vee`: operation("∨", "or"),
-	`\lor`: operation("∨", "or"), `\oplus`: operation("⊕", "plus"), `\otimes`: operation("⊗", "times"),
+	`\cdot`: operation("⋅"), `\times`: operation("×"), `\div`: operation("÷"), `\pm`: operation("±"),
+	`\mp`: operation("∓"), `\ast`: operation("∗"), `\circ`: operation("∘"), `\bullet`: operation("∙"),
+	`\cap`: operation("∩"), `\cup`: operation("∪"), `\setminus`: operation("∖"), `\wedge`: operation("∧"),
+	`\land`: operation("∧"), `\vee`: operation("∨"), `\lor`: operation("∨"), `\oplus`: operation("⊕"),
+	`\otimes`: operation("⊗"),
 
 	// relations
-	`\le`: relates("≤", "is at most"), `\leq`: relates("≤", "is at most"), `\leqslant`: relates("⩽", "is at most"),
-	`\ge`: relates("≥", "is at least"), `\geq`: relates("≥", "is at least"), `\geqslant`: relates("⩾", "is at least"),
-	`\lt`: relates("<", "is less than"), `\gt`: relates(">", "is greater than"),
-	`\ll`: relates("≪", "is much less than"), `\gg`: relates("≫", "is much greater than"),
-	`\ne`: relates("≠", "is not equal to"), `\neq`: relates("≠", "is not equal to"),
-	`\approx`: relates("≈", "is approximately"), `\sim`: relates("∼", "is similar to"),
-	`\simeq`: relates("≃", "is similar to"), `\cong`: relates("≅", "is congruent to"),
-	`\equiv`: relates("≡", "is identical to"), `\propto`: relates("∝", "is proportional to"),
-	`\mid`: relates("∣", "divides"), `\parallel`: relates("∥", "is parallel to"), `\perp`: relates("⊥", "is perpendicular to"),
-	`\in`: relates("∈", "is in"), `\notin`: relates("∉", "is not in"), `\ni`: relates("∋", "contains"),
-	`\subset`: relates("⊂", "is a subset of"), `\subseteq`: relates("⊆", "is a subset of"),
-	`\supset`: relates("⊃", "is a superset of"), `\supseteq`: relates("⊇", "is a superset of"),
-	`\to`: relates("→", "goes to"), `\rightarrow`: relates("→", "goes to"), `\longrightarrow`: relates("⟶", "goes to"),
-	`\gets`: relates("←", "comes from"), `\leftarrow`: relates("←", "comes from"),
-	`\leftrightarrow`: relates("↔", "goes to and from"), `\mapsto`: relates("↦", "maps to"),
-	`\uparrow`: relates("↑", "rises"), `\downarrow`: relates("↓", "falls"),
-	`\Rightarrow`: relates("⇒", "implies"), `\implies`: relates("⟹", "implies"),
-	`\Leftarrow`: relates("⇐", "follows from"), `\impliedby`: relates("⟸", "follows from"),
-	`\Leftrightarrow`: relates("⇔", "if and only if"), `\iff`: relates("⟺", "if and only if"),
-	`\therefore`: relates("∴", "therefore"), `\because`: relates("∵", "because"),
-	`\colon`: {kind: sign, class: punctuation, text: ":", spoken: ":"},
+	`\le`: relates("≤"), `\leq`: relates("≤"), `\leqslant`: relates("⩽"), `\ge`: relates("≥"), `\geq`: relates("≥"),
+	`\geqslant`: relates("⩾"), `\lt`: relates("<"), `\gt`: relates(">"), `\ll`: relates("≪"), `\gg`: relates("≫"),
+	`\ne`: relates("≠"), `\neq`: relates("≠"), `\approx`: relates("≈"), `\sim`: relates("∼"), `\simeq`: relates("≃"),
+	`\cong`: relates("≅"), `\equiv`: relates("≡"), `\propto`: relates("∝"), `\mid`: relates("∣"),
+	`\parallel`: relates("∥"), `\perp`: relates("⊥"), `\in`: relates("∈"), `\notin`: relates("∉"), `\ni`: relates("∋"),
+	`\subset`: relates("⊂"), `\subseteq`: relates("⊆"), `\supset`: relates("⊃"), `\supseteq`: relates("⊇"),
+	`\to`: relates("→"), `\rightarrow`: relates("→"), `\longrightarrow`: relates("⟶"), `\gets`: relates("←"),
+	`\leftarrow`: relates("←"), `\leftrightarrow`: relates("↔"), `\mapsto`: relates("↦"), `\uparrow`: relates("↑"),
+	`\downarrow`: relates("↓"), `\Rightarrow`: relates("⇒"), `\implies`: relates("⟹"), `\Leftarrow`: relates("⇐"),
+	`\impliedby`: relates("⟸"), `\Leftrightarrow`: relates("⇔"), `\iff`: relates("⟺"), `\therefore`: relates("∴"),
+	`\because`: relates("∵"), `\colon`: divides(":"),
 
 	// delimiters
-	`\{`: opens("{", "brace"), `\}`: closes("}", "brace"), `\lbrace`: opens("{", "brace"), `\rbrace`: closes("}", "brace"),
-	`\lbrack`: opens("[", "bracket"), `\rbrack`: closes("]", "bracket"),
-	`\langle`: opens("⟨", "angle bracket"), `\rangle`: closes("⟩", "angle bracket"),
-	`\lfloor`: opens("⌊", "floor"), `\rfloor`: closes("⌋", "floor"),
-	`\lceil`: opens("⌈", "ceiling"), `\rceil`: closes("⌉", "ceiling"),
-	`\lvert`: opens("|", "bar"), `\rvert`: closes("|", "bar"), `\vert`: stands("|", "bar"),
-	`\lVert`: opens("‖", "double bar"), `\rVert`: closes("‖", "double bar"), `\Vert`: stands("‖", "double bar"),
-	`\|`: stands("‖", "double bar"), `\backslash`: stands(`\`, "backslash"),
+	`\{`: opens("{"), `\}`: closes("}"), `\lbrace`: opens("{"), `\rbrace`: closes("}"), `\lbrack`: opens("["),
+	`\rbrack`: closes("]"), `\langle`: opens("⟨"), `\rangle`: closes("⟩"), `\lfloor`: opens("⌊"),
+	`\rfloor`: closes("⌋"), `\lceil`: opens("⌈"), `\rceil`: closes("⌉"), `\lvert`: opens("|"), `\rvert`: closes("|"),
+	`\vert`: stands("|"), `\lVert`: opens("‖"), `\rVert`: closes("‖"), `\Vert`: stands("‖"), `\|`: stands("‖"),
+	`\backslash`: stands(`\`),
 
 	// large operators and functions
-	`\sum`: over("∑", "the sum"), `\prod`: over("∏", "the product"), `\coprod`: over("∐", "the coproduct"),
-	`\bigcup`: over("⋃", "the union"), `\bigcap`: over("⋂", "the intersection"),
-	`\int`: integral("∫", "the integral"), `\iint`: integral("∬", "the double integral"),
-	`\iiint`: integral("∭", "the triple integral"), `\oint`: integral("∮", "the closed integral"),
-	`\lim`: limit("lim", "the limit"), `\limsup`: limit("lim sup", "the upper limit"),
-	`\liminf`: limit("lim inf", "the lower limit"), `\max`: limit("max", "the maximum"), `\min`: limit("min", "the minimum"),
-	`\sup`: limit("sup", "the supremum"), `\inf`: limit("inf", "the infimum"), `\det`: limit("det", "the determinant"),
-	`\gcd`: limit("gcd", "the greatest common divisor"), `\Pr`: limit("Pr", "the probability"),
-	`\sin`: function("sin", "sine"), `\cos`: function("cos", "cosine"), `\tan`: function("tan", "tangent"),
-	`\cot`: function("cot", "cotangent"), `\sec`: function("sec", "secant"), `\csc`: function("csc", "cosecant"),
-	`\arcsin`: function("arcsin", "arc sine"), `\arccos`: function("arccos", "arc cosine"),
-	`\arctan`: function("arctan", "arc tangent"), `\sinh`: function("sinh", "hyperbolic sine"),
-	`\cosh`: function("cosh", "hyperbolic cosine"), `\tanh`: function("tanh", "hyperbolic tangent"),
-	`\coth`: function("coth", "hyperbolic cotangent"), `\ln`: function("ln", "natural logarithm"),
-	`\log`: function("log", "logarithm"), `\lg`: function("lg", "common logarithm"),
-	`\exp`: function("exp", "exponential"), `\arg`: function("arg", "argument"), `\deg`: function("deg", "degree"),
-	`\dim`: function("dim", "dimension"), `\ker`: function("ker", "kernel"),
+	`\sum`: over("∑"), `\prod`: over("∏"), `\coprod`: over("∐"), `\bigcup`: over("⋃"), `\bigcap`: over("⋂"),
+	`\int`: integral("∫"), `\iint`: integral("∬"), `\iiint`: integral("∭"), `\oint`: integral("∮"),
+	`\lim`: limit("lim"), `\limsup`: limit("lim sup"), `\liminf`: limit("lim inf"), `\max`: limit("max"),
+	`\min`: limit("min"), `\sup`: limit("sup"), `\inf`: limit("inf"), `\det`: limit("det"), `\gcd`: limit("gcd"),
+	`\Pr`: limit("Pr"), `\sin`: function("sin"), `\cos`: function("cos"), `\tan`: function("tan"),
+	`\cot`: function("cot"), `\sec`: function("sec"), `\csc`: function("csc"), `\arcsin`: function("arcsin"),
+	`\arccos`: function("arccos"), `\arctan`: function("arctan"), `\sinh`: function("sinh"), `\cosh`: function("cosh"),
+	`\tanh`: function("tanh"), `\coth`: function("coth"), `\ln`: function("ln"), `\log`: function("log"),
+	`\lg`: function("lg"), `\exp`: function("exp"), `\arg`: function("arg"), `\deg`: function("deg"),
+	`\dim`: function("dim"), `\ker`: function("ker"),
 }
 
 // characters are the atoms that are typed as themselves: those of ASCII, as
 // TeX reads them, and every symbol that is one character.
 var characters = typed(map[string]atom{
-	"+": operation("+", "plus"), "-": operation("−", "minus"), "*": operation("∗", "times"),
-	"=": relates("=", "equals"), "<": relates("<", "is less than"), ">": relates(">", "is greater than"),
-	":": relates(":", "to"), "/": stands("/", "over"), "|": stands("|", "bar"), "!": stands("!", "factorial"),
-	"?": stands("?", "?"), ".": stands(".", "."), "@": stands("@", "at"),
-	",": {kind: sign, class: punctuation, text: ",", spoken: ","},
-	";": {kind: sign, class: punctuation, text: ";", spoken: ";"},
-	"(": opens("(", "parenthesis"), ")": closes(")", "parenthesis"),
-	"[": opens("[", "bracket"), "]": closes("]", "bracket"),
-	"−": operation("−", "minus"), "·": operation("⋅", "times"), "µ": letter("μ", "mu"),
+	"+": operation("+"), "-": operation("−"), "*": operation("∗"), "=": relates("="), "<": relates("<"),
+	">": relates(">"), ":": relates(":"), "/": stands("/"), "|": stands("|"), "!": stands("!"), "?": stands("?"),
+	".": stands("."), "@": stands("@"), ",": divides(","), ";": divides(";"), "(": opens("("), ")": closes(")"),
+	"[": opens("["), "]": closes("]"), "−": operation("−"), "·": operation("⋅"), "µ": letter("μ"),
 })
 
 // typed adds the symbols that may be typed as themselves. Of two commands for
@@ -174,25 +110,24 @@ var spaces = map[string]string{
 	`\!`: "-0.1667em", `\ `: "0.25em", "~": "0.25em", `\quad`: "1em", `\qquad`: "2em",
 }
 
-// accents are the commands that put a mark on what follows; {} in what is
-// spoken is where that goes.
+// accents are the commands that put a mark on what follows.
 var accents = map[string]accent{
-	`\bar`:                {mark: "¯", spoken: "{} bar"},
-	`\vec`:                {mark: "→", spoken: "vector {}"},
-	`\hat`:                {mark: "^", spoken: "{} hat"},
-	`\tilde`:              {mark: "~", spoken: "{} tilde"},
-	`\dot`:                {mark: "˙", spoken: "{} dot"},
-	`\ddot`:               {mark: "¨", spoken: "{} double dot"},
-	`\check`:              {mark: "ˇ", spoken: "{} check"},
-	`\overline`:           {mark: "¯", wide: true, spoken: "{} with a line above"},
-	`\underline`:          {mark: "_", wide: true, below: true, spoken: "{} with a line below"},
-	`\widehat`:            {mark: "^", wide: true, spoken: "{} hat"},
-	`\widetilde`:          {mark: "~", wide: true, spoken: "{} tilde"},
-	`\overrightarrow`:     {mark: "→", wide: true, spoken: "vector {}"},
-	`\overleftarrow`:      {mark: "←", wide: true, spoken: "{} with an arrow to the left above"},
-	`\overleftrightarrow`: {mark: "↔", wide: true, spoken: "{} with a double arrow above"},
-	`\overbrace`:          {mark: "⏞", wide: true, spoken: "{} with a brace above"},
-	`\underbrace`:         {mark: "⏟", wide: true, below: true, spoken: "{} with a brace below"},
+	`\bar`:                {mark: "¯"},
+	`\vec`:                {mark: "→"},
+	`\hat`:                {mark: "^"},
+	`\tilde`:              {mark: "~"},
+	`\dot`:                {mark: "˙"},
+	`\ddot`:               {mark: "¨"},
+	`\check`:              {mark: "ˇ"},
+	`\overline`:           {mark: "¯", wide: true},
+	`\underline`:          {mark: "_", wide: true, below: true},
+	`\widehat`:            {mark: "^", wide: true},
+	`\widetilde`:          {mark: "~", wide: true},
+	`\overrightarrow`:     {mark: "→", wide: true},
+	`\overleftarrow`:      {mark: "←", wide: true},
+	`\overleftrightarrow`: {mark: "↔", wide: true},
+	`\overbrace`:          {mark: "⏞", wide: true},
+	`\underbrace`:         {mark: "⏟", wide: true, below: true},
 }
 
 // alphabets are the commands that choose how letters are drawn.
@@ -219,21 +154,20 @@ type environment struct {
 	left, right string // its delimiters
 	columns     string // repeated over its columns: r, l, c
 	display     bool   // its cells are set in display style
-	spoken      string
 }
 
 var environments = map[string]environment{
 	"aligned":  {name: "aligned", columns: "rl", display: true},
 	"split":    {name: "split", columns: "rl", display: true},
 	"gathered": {name: "gathered", columns: "c", display: true},
-	"array":    {name: "array", columns: "c", spoken: "the array"},
-	"cases":    {name: "cases", left: "{", columns: "l", spoken: "the cases"},
-	"matrix":   {name: "matrix", columns: "c", spoken: "the matrix"},
-	"pmatrix":  {name: "pmatrix", left: "(", right: ")", columns: "c", spoken: "the matrix"},
-	"bmatrix":  {name: "bmatrix", left: "[", right: "]", columns: "c", spoken: "the matrix"},
-	"Bmatrix":  {name: "Bmatrix", left: "{", right: "}", columns: "c", spoken: "the matrix"},
-	"vmatrix":  {name: "vmatrix", left: "|", right: "|", columns: "c", spoken: "the determinant of"},
-	"Vmatrix":  {name: "Vmatrix", left: "‖", right: "‖", columns: "c", spoken: "the norm of"},
+	"array":    {name: "array", columns: "c"},
+	"cases":    {name: "cases", left: "{", columns: "l"},
+	"matrix":   {name: "matrix", columns: "c"},
+	"pmatrix":  {name: "pmatrix", left: "(", right: ")", columns: "c"},
+	"bmatrix":  {name: "bmatrix", left: "[", right: "]", columns: "c"},
+	"Bmatrix":  {name: "Bmatrix", left: "{", right: "}", columns: "c"},
+	"vmatrix":  {name: "vmatrix", left: "|", right: "|", columns: "c"},
+	"Vmatrix":  {name: "Vmatrix", left: "‖", right: "‖", columns: "c"},
 }
 
 // structures are the commands that the parser knows by name.

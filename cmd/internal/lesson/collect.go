@@ -8,6 +8,7 @@ import (
 
 	"github.com/yuin/goldmark/ast"
 
+	"example.org/gripleaf/calculators/spelling"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/formula"
 )
@@ -121,7 +122,7 @@ func (c *collector) fenceName(n *ast.FencedCodeBlock) {
 	}
 	s := n.Info.Segment
 	name := string(s.Value(c.lesson.Source.Text))
-	if near := fault.Nearest(name, fenceNames); near != "" {
+	if near := spelling.Nearest(name, fenceNames); near != "" {
 		c.fault(Span{s.Start, s.Stop}, "unknown-fence", "there is no fence "+quote(name), fault.Meant(name, fenceNames))
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/yuin/goldmark/ast"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/spelling"
 	"example.org/gripleaf/cmd/internal/fault"
 )
 
@@ -125,7 +126,7 @@ func (c *collector) foreign(name string, at Span) {
 	case slices.Contains(known, name):
 	case scripted[name]:
 		c.fault(at, "unknown-scheme", "links to "+quote(name+":")+" are not taken", "link to a page: https://…")
-	case c.several || fault.Nearest(name, known[:4]) != "":
+	case c.several || spelling.Nearest(name, known[:4]) != "":
 		c.fault(at, "unknown-scheme", "links to "+quote(name+":")+" lead nowhere here", fault.Meant(name, known))
 	}
 }

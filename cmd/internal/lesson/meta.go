@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"example.org/gripleaf/cmd/internal/fault"
-	"example.org/gripleaf/cmd/internal/record"
+	"example.org/gripleaf/cmd/internal/yaml"
 )
 
 // Meta is what the head of a file says between its two lines of hyphens.
@@ -57,7 +57,7 @@ func ReadMeta(source *fault.Source) (Meta, int, fault.List) {
 		f.Code = "no-metadata"
 		return m, body, fault.List{f}
 	}
-	v := record.Parse(source, from, to, &faults)
+	v := yaml.Parse(source, from, to, &faults)
 	if len(faults) > 0 && v.Empty() {
 		return m, body, faults
 	}
@@ -97,16 +97,16 @@ func lineAt(text []byte, at int) (line []byte, next int) {
 	return bytes.TrimRight(text[at:next], " \t\r\n"), next
 }
 
-func (m *Meta) read(v record.Value) {
-	v.Each(map[string]func(record.Value){
-		"title":      func(v record.Value) { m.Title, m.TitleSpan = v.Text(), span(v) },
-		"question":   func(v record.Value) { m.Question = v.Text() },
-		"summary":    func(v record.Value) { m.Summary = v.Text() },
-		"date":       func(v record.Value) { m.Date = v.Date() },
-		"unfinished": func(v record.Value) { m.Unfinished = v.Flag() },
-		"video":      func(v record.Value) { m.Video = readVideo(v) },
-		"corrected":  func(v record.Value) { m.Corrected = readCorrections(v) },
-		"needs": func(v record.Value) {
+func (m *Meta) read(v yaml.Value) {
+	v.Each(map[string]func(yaml.Value){
+		"title":      func(v yaml.Value) { m.Title, m.TitleSpan = v.Text(), span(v) },
+		"question":   func(v yaml.Value) { m.Question = v.Text() },
+		"summary":    func(v yaml.Value) { m.Summary = v.Text() },
+		"date":       func(v yaml.Value) { m.Date = v.Date() },
+		"unfinished": func(v yaml.Value) { m.Unfinished = v.Flag() },
+		"video":      func(v yaml.Value) { m.Video = readVideo(v) },
+		"corrected":  func(v yaml.Value) { m.Corrected = readCorrections(v) },
+		"needs": func(v yaml.Value) {
 			for _, item := range v.List() {
 				m.Needs = append(m.Needs, Name{item.Text(), span(item)})
 			}
@@ -114,17 +114,17 @@ func (m *Meta) read(v record.Value) {
 	})
 }
 
-func span(v record.Value) Span {
+func span(v yaml.Value) Span {
 	start, end := v.Span()
 	return Span{start, end}
 }
 
-func readVideo(v record.Value) *Video {
+func readVideo(v yaml.Value) *Video {
 	video := &Video{}
-	v.Each(map[string]func(record.Value){
-		"address": func(v record.Value) { video.Address = v.Text() },
-		"length":  func(v record.Value) { video.Length = readMoment(v) },
-		"title":   func(v record.Value) { video.Title = v.Text() },
+	v.Each(map[string]func(yaml.Value){
+		"address": func(v yaml.Value) { video.Address = v.Text() },
+		"length":  func(v yaml.Value) { video.Length = readMoment(v) },
+		"title":   func(v yaml.Value) { video.Title = v.Text() },
 	})
 	if !strings.Contains(video.Address, "{seconds}") {
 		v.Fault("video-address", "the video's address has no place for the moment", "write {seconds} where the seconds go")
@@ -132,25 +132,25 @@ func readVideo(v record.Value) *Video {
 	return video
 }
 
-func readMoment(v record.Value) time.Duration {
+func readMoment(v yaml.Value) time.Duration {
 	text := v.Text()
 	if text == "" {
 		return 0
 	}
 	d, err := ParseMoment(text)
 	if err != nil {
-		v.Fault(record.Shape, err.Error(), MomentHint)
+		v.Fault(yaml.Shape, err.Error(), MomentHint)
 	}
 	return d
 }
 
-func readCorrections(v record.Value) []Correction {
+func readCorrections(v yaml.Value) []Correction {
 	var list []Correction
 	for _, item := range v.List() {
 		var c Correction
-		item.Each(map[string]func(record.Value){
-			"date": func(v record.Value) { c.Date = v.Date() },
-			"note": func(v record.Value) { c.Note = v.Text() },
+		item.Each(map[string]func(yaml.Value){
+			"date": func(v yaml.Value) { c.Date = v.Date() },
+			"note": func(v yaml.Value) { c.Note = v.Text() },
 		})
 		if c.Date.IsZero() || c.Note == "" {
 			item.Fault("correction", "a correction needs a date and a note", "write {date: 2026-10-02, note: what was wrong and what it is now}")

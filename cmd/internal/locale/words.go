@@ -8,7 +8,7 @@ import (
 	"golang.org/x/text/language"
 
 	"example.org/gripleaf/cmd/internal/fault"
-	"example.org/gripleaf/cmd/internal/record"
+	"example.org/gripleaf/cmd/internal/yaml"
 )
 
 // Words reads the catalogue of a language from a folder of theirs, TAG.yaml, English text -> the language; a tag
@@ -26,7 +26,7 @@ func Words(files fs.FS, folder string, tag language.Tag) (map[string]string, fau
 		var faults fault.List
 		words := make(map[string]string)
 		source := &fault.Source{File: name, Text: text}
-		for _, f := range record.Parse(source, 0, len(text), &faults).Fields() {
+		for _, f := range yaml.Parse(source, 0, len(text), &faults).Fields() {
 			if word := f.Value.Text(); word != "" {
 				words[f.Name] = word
 			}

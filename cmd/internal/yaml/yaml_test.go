@@ -1,4 +1,4 @@
-package record_test
+package yaml_test
 
 import (
 	"fmt"
@@ -6,12 +6,12 @@ import (
 	"testing"
 
 	"example.org/gripleaf/cmd/internal/fault"
-	"example.org/gripleaf/cmd/internal/record"
+	"example.org/gripleaf/cmd/internal/yaml"
 )
 
-func parse(text string) (record.Value, fault.List) {
+func parse(text string) (yaml.Value, fault.List) {
 	var faults fault.List
-	v := record.Parse(&fault.Source{File: "a.yaml", Text: []byte(text)}, 0, len(text), &faults)
+	v := yaml.Parse(&fault.Source{File: "a.yaml", Text: []byte(text)}, 0, len(text), &faults)
 	return v, faults
 }
 
@@ -73,7 +73,7 @@ func FuzzParse(f *testing.F) {
 }
 
 // walk reads a value in every way.
-func walk(v record.Value, depth int) {
+func walk(v yaml.Value, depth int) {
 	if depth > 100 {
 		return
 	}

@@ -1,4 +1,4 @@
-package fault
+package spelling
 
 import "testing"
 
@@ -33,9 +33,8 @@ func TestNearestOfEquallyNearIsTheFirstInOrder(t *testing.T) {
 	}
 }
 
-// Levenshtein, V. I. (1966), "Binary codes capable of correcting deletions,
-// insertions, and reversals": the pairs below are worked by hand from its
-// definition, with Damerau's swaps of neighbours counted once.
+// Levenshtein, V. I. (1966), "Binary codes capable of correcting deletions, insertions, and reversals": the pairs below
+// are worked by hand from its definition, with Damerau's swaps of neighbours counted once.
 func TestDistance(t *testing.T) {
 	for _, test := range []struct {
 		a, b string
@@ -46,23 +45,6 @@ func TestDistance(t *testing.T) {
 	} {
 		if got := distance([]rune(test.a), []rune(test.b)); got != test.want {
 			t.Errorf("distance(%q, %q) = %d, want %d", test.a, test.b, got, test.want)
-		}
-	}
-}
-
-func TestMeant(t *testing.T) {
-	for _, test := range []struct {
-		name  string
-		valid []string
-		want  string
-	}{
-		{"stpo", []string{"stop", "slip"}, `did you mean "stop"?`},
-		{"brake", []string{"stop", "slip", "slip"}, "use one of slip, stop"},
-		{"brake", []string{"stop"}, "use stop"},
-		{"brake", nil, ""},
-	} {
-		if got := Meant(test.name, test.valid); got != test.want {
-			t.Errorf("Meant(%q, %q) = %q, want %q", test.name, test.valid, got, test.want)
 		}
 	}
 }

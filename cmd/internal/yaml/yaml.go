@@ -1,6 +1,6 @@
-// Package record reads YAML strictly: a key that is not known, a value of another shape or a date that is none is a
+// Package yaml reads YAML strictly: a key that is not known, a value of another shape or a date that is none is a
 // fault at its place in the file, and reading goes on, so that one run shows them all.
-package record
+package yaml
 
 import (
 	"bytes"
@@ -9,7 +9,7 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"github.com/goccy/go-yaml"
+	goccy "github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/lexer"
 	"github.com/goccy/go-yaml/parser"
@@ -72,7 +72,7 @@ func Parse(source *fault.Source, from, to int, faults *fault.List) Value {
 
 func (f *file) syntax(err error) {
 	at, text := f.from, err.Error()
-	if e, ok := err.(yaml.Error); ok {
+	if e, ok := err.(goccy.Error); ok {
 		text = e.GetMessage()
 		if t := e.GetToken(); t != nil && t.Position != nil {
 			at = f.place(t.Position.Line, t.Position.Column)
