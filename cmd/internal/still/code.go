@@ -6,8 +6,6 @@ import (
 	"io"
 	"strings"
 
-	"github.com/tdewolff/canvas"
-
 	"example.org/gripleaf/calculators/figure"
 )
 
@@ -29,7 +27,7 @@ const (
 	quietZone = 4
 )
 
-func (c *Code) canvas(fonts *Fonts) (*canvas.Canvas, error) {
+func (c *Code) drawing(fonts *Fonts) (*drawing, error) {
 	module := float64(int(codeWidth / float64(c.Size+2*quietZone))) // whole pixels, so that edges are sharp
 	pen := &Pen{Fonts: fonts, Palette: &Palette{}, Ground: Light}
 	measure := &sheet{Pen: pen}
@@ -37,9 +35,9 @@ func (c *Code) canvas(fonts *Fonts) (*canvas.Canvas, error) {
 	side := module * float64(c.Size+2*quietZone)
 	height := side + (float64(len(lines))+0.6)*codeWords*lineHeight
 	pen.Palette.light = map[string]color.RGBA{"panel": {255, 255, 255, 255}, "ink": {0, 0, 0, 255}}
-	drawn, s := pen.sheet(codeWidth, height)
+	s := pen.sheet(codeWidth, height)
 	left := (codeWidth - side) / 2
-	squares := &canvas.Path{}
+	var squares path
 	for y := range c.Size {
 		for x := 0; x < c.Size; x++ {
 			from := x
@@ -47,8 +45,8 @@ func (c *Code) canvas(fonts *Fonts) (*canvas.Canvas, error) {
 				x++
 			}
 			if x > from {
-				squares = squares.Append(canvas.Rectangle(float64(x-from)*module, module).
-					Translate(left+float64(from+quietZone)*module, height-float64(y+quietZone+1)*module))
+				at := func(modules int) float64 { return float64(modules+quietZone) * module }
+				squares = append(squares, rectangle(box{left + at(from), at(y), left + at(x), at(y + 1)})...)
 			}
 		}
 	}
@@ -59,7 +57,7 @@ func (c *Code) canvas(fonts *Fonts) (*canvas.Canvas, error) {
 	if measure.err != nil {
 		return nil, measure.err
 	}
-	return drawn, s.err
+	return &s.drawing, s.err
 }
 
 // wrapAddress breaks an address behind the signs that part it.
@@ -73,11 +71,7 @@ func (s *sheet) wrapAddress(text string, size, width float64) []string {
 		}
 		part := text[:n]
 		text = text[n:]
-		_, wide, err := s.Fonts.path(line+part, size, regular)
-		if err != nil && s.err == nil {
-			s.err = err
-		}
-		if wide > width && line != "" {
+		if s.text(line+part, regular).width*size > width && line != "" {
 			lines, line = append(lines, line), ""
 		}
 		line += part
@@ -87,20 +81,18 @@ func (s *sheet) wrapAddress(text string, size, width float64) []string {
 
 // WriteSVG writes the code as SVG.
 func (c *Code) WriteSVG(w io.Writer, fonts *Fonts) error {
-	drawn, err := c.canvas(fonts)
+	drawn, err := c.drawing(fonts)
 	if err != nil {
 		return err
 	}
-	return writeSVG(w, drawn, c.Title, c.Words)
+	return drawn.writeSVG(w, c.Title, c.Words)
 }
 
 // WritePNG writes the code in pixels.
 func (c *Code) WritePNG(w io.Writer, fonts *Fonts) error {
-	drawn, err := c.canvas(fonts)
+	drawn, err := c.drawing(fonts)
 	if err != nil {
 		return err
 	}
-	r := newPixels(drawn.W, drawn.H, 1)
-	drawn.RenderTo(r)
-	return png.Encode(w, r.image)
+	return png.Encode(w, drawn.image(1))
 }

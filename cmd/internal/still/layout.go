@@ -1,10 +1,6 @@
 package still
 
-import (
-	"github.com/tdewolff/canvas"
-
-	"example.org/gripleaf/calculators/figure"
-)
+import "example.org/gripleaf/calculators/figure"
 
 // Sizes of letters in units; a phone held upright shows 1920 units on some 65
 // millimetres, and 45 of them as letters of 1.5 millimetres.
@@ -36,9 +32,9 @@ func (b *block) height() float64 {
 	return h
 }
 
-// Canvas lays the picture out for a size and draws it.
-func (p *Picture) Canvas(size Size, pen *Pen) (*canvas.Canvas, error) {
-	c, s := pen.sheet(size.Width, size.Height)
+// drawing lays the picture out for a size and draws it.
+func (p *Picture) drawing(size Size, pen *Pen) (*drawing, error) {
+	s := pen.sheet(size.Width, size.Height)
 	s.line = 6
 	inner := size.Width - 2*margin
 	title := s.paragraphs([]string{p.Title}, titleSize, inner, bold)
@@ -49,7 +45,7 @@ func (p *Picture) Canvas(size Size, pen *Pen) (*canvas.Canvas, error) {
 	s.quiet(&caution, margin, bottom, inner, p.RTL)
 	area := box{margin, top + figureSize*0.6, size.Width - margin, bottom - figureSize*0.7}
 	p.body(s, area, size.Width > size.Height)
-	return c, s.err
+	return &s.drawing, s.err
 }
 
 type box struct{ left, top, right, bottom float64 }
@@ -84,7 +80,10 @@ func (p *Picture) body(s *sheet, b box, wide bool) {
 func (s *sheet) paragraphs(texts []string, size, width float64, w weight) block {
 	b := block{size: size, weight: w}
 	for i, text := range texts {
-		lines := s.wrap(text, size, width, w)
+		lines, err := s.Fonts.wrap(text, width/size, w)
+		if s.err == nil {
+			s.err = err
+		}
 		b.lines = append(b.lines, lines...)
 		for range lines {
 			b.after = append(b.after, false)

@@ -4,8 +4,6 @@ import (
 	"image/png"
 	"io"
 
-	"github.com/tdewolff/canvas"
-
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/lesson"
@@ -65,7 +63,7 @@ func (p *Picture) Alt() string {
 // WriteSocial writes the picture as a PNG of the size Social, with the site's
 // title above that of the page.
 func (p *Picture) WriteSocial(w io.Writer, site string, pen *Pen) error {
-	c, s := pen.sheet(Social.Width, Social.Height)
+	s := pen.sheet(Social.Width, Social.Height)
 	s.line = socialLine
 	inner := Social.Width - 2*socialMargin
 	s.sign(site, p.RTL)
@@ -78,10 +76,8 @@ func (p *Picture) WriteSocial(w io.Writer, site string, pen *Pen) error {
 	if s.err != nil {
 		return s.err
 	}
-	r := newPixels(c.W, c.H, Social.Scale)
-	c.RenderTo(r)
 	best := png.Encoder{CompressionLevel: png.BestCompression}
-	return best.Encode(w, r.image)
+	return best.Encode(w, s.image(Social.Scale))
 }
 
 // headline sets a title in one line of a width, or in small lines that are
@@ -107,13 +103,13 @@ func (s *sheet) headline(title string, width float64) block {
 // brakes and stands, and the site's title.
 func (s *sheet) sign(site string, rtl bool) {
 	const scale, length = 1.7, 92.0
-	middle := Social.Height - socialTop - socialSite*0.5
+	middle := socialTop + socialSite*0.5
 	bar := func(from, to, thick float64, role string) {
 		left := socialMargin + from*scale
 		if rtl {
 			left = Social.Width - socialMargin - to*scale
 		}
-		s.fill(canvas.Rectangle((to-from)*scale, thick*scale).Translate(left, middle-thick*scale/2), s.ink.role(role))
+		s.fill(rectangle(box{left, middle - thick*scale/2, left + (to-from)*scale, middle + thick*scale/2}), s.ink.role(role))
 	}
 	for x := 0.0; x < 32; x += 10 {
 		bar(x, min(x+6, 32), 2.4, "words")

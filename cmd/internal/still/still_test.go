@@ -17,7 +17,6 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
-	"github.com/tdewolff/canvas"
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
@@ -147,7 +146,7 @@ func TestLettersAreLargeEnoughForAPhone(t *testing.T) {
 			}
 			return scene
 		}
-		if _, err := p.Canvas(size, newPen(t, Light)); err != nil {
+		if _, err := p.drawing(size, newPen(t, Light)); err != nil {
 			t.Fatal(err)
 		}
 		p.Draw = draw
@@ -155,20 +154,6 @@ func TestLettersAreLargeEnoughForAPhone(t *testing.T) {
 			t.Errorf("%s: letters are %.2f mm", size.Name, mm)
 		}
 	}
-}
-
-// edges is a canvas renderer that notes how far paths reach.
-type edges struct {
-	collector
-	bounds canvas.Rect
-}
-
-func (e *edges) RenderPath(p *canvas.Path, _ canvas.Style, m canvas.Matrix) {
-	b := p.Copy().Transform(m).FastBounds()
-	if e.bounds.X1 == 0 {
-		e.bounds = b
-	}
-	e.bounds = e.bounds.Add(b)
 }
 
 func TestNothingIsCutOff(t *testing.T) {
@@ -180,14 +165,15 @@ func TestNothingIsCutOff(t *testing.T) {
 	for _, reader := range []*quantity.Reader{{}, {Words: long, Locale: quantity.Locale{Decimal: ','}}} {
 		p := Of(work(t, "calc:stop?speed=130km/h"), 0, reader, true)
 		for _, size := range Sizes {
-			c, err := p.Canvas(size, newPen(t, Transparent))
+			drawn, err := p.drawing(size, newPen(t, Transparent))
 			if err != nil {
 				t.Fatal(err)
 			}
-			var e edges
-			c.RenderTo(&e)
-			if b := e.bounds; b.X0 < 0 || b.Y0 < 0 || b.X1 > size.Width || b.Y1 > size.Height {
-				t.Errorf("%s: the picture reaches from %.0f, %.0f to %.0f, %.0f", size.Name, b.X0, b.Y0, b.X1, b.Y1)
+			for i := range drawn.shapes {
+				b, rim := drawn.shapes[i].bounds(), drawn.shapes[i].width/2
+				if b.left < rim || b.top < rim || b.right+rim > size.Width || b.bottom+rim > size.Height {
+					t.Errorf("%s: the picture reaches from %.0f, %.0f to %.0f, %.0f", size.Name, b.left, b.top, b.right, b.bottom)
+				}
 			}
 		}
 	}
@@ -294,33 +280,16 @@ func TestArabicIsShaped(t *testing.T) {
 		t.Skip("no font for Arabic is installed")
 	}
 	var fonts Fonts
-	_, joined, err := fonts.path("السرعة", 100, regular)
-	if err != nil {
-		t.Fatal(err)
+	width := func(text string) float64 {
+		line, err := fonts.line(text, regular)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return line.width
 	}
-	_, apart, err := fonts.path("ا ل س ر ع ة", 100, regular)
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, spaces, _ := fonts.path("     ", 100, regular)
+	joined, apart, spaces := width("السرعة"), width("ا ل س ر ع ة"), width("     ")
 	if joined <= 0 || joined >= apart-spaces {
 		t.Errorf("joined it is %v wide, apart %v", joined, apart-spaces)
-	}
-}
-
-func TestRunsKeepTheText(t *testing.T) {
-	var fonts Fonts
-	const text = "Grip µ = 0.8, Привет 34 m"
-	runs, err := fonts.runs(text, bold)
-	if err != nil {
-		t.Fatal(err)
-	}
-	all := ""
-	for _, r := range runs {
-		all += r.text
-	}
-	if all != text {
-		t.Errorf("got %q", all)
 	}
 }
 
