@@ -16,11 +16,15 @@ type cueCommand struct {
 }
 
 func (cueCommand) Help() string {
-	return `From the headings that have a moment, such as ## [Loose surfaces](moment:2:05#loose), come: the text that stands under the video, with a link into
-the lesson for each moment; the moments as WebVTT chapters and as a CSV table; a QR code for each, as SVG and PNG; and a
-sheet to speak from, with every number worked out in both systems of units and rounded so that it stays true.
+	return `From the headings that have a moment, such as ## [Loose surfaces](moment:2:05#loose), come: the text that
+stands under the video, with a link into the lesson for each moment; for a corrected lesson a text to pin below the video; the moments as WebVTT chapters and as
+a CSV table; what is said as WebVTT captions, a draft to be set right by ear; a QR code for each moment, as SVG and PNG;
+and a script to speak from: the lesson's text by moment, how long each passage takes and how much time it has, numbers in
+words (in English and German), worked steps with their numbers put in, and beside every number its roundings that stay
+true, in both systems of units.
 
-A description that is too long loses sources first, then links, then sentences, then moments; never half a link.
+A description that is too long loses sources first, then links, then sentences, then moments, then old corrections; never
+half a link. What many players of videos would not take, such as a chapter of less than ten seconds, is said at the end.
 
 Example: gripleaf cue how-a-stop-is-made --limit 5000`
 }
@@ -47,6 +51,9 @@ func (c *cueCommand) Run(w *world) error {
 	}
 	for _, f := range files {
 		fmt.Fprintf(w.stdout, "%s\t%s\n", f.Path, f.About)
+	}
+	for _, warning := range q.Habits(c.Limit) {
+		fmt.Fprintln(w.stderr, warning)
 	}
 	return nil
 }

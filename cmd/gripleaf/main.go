@@ -22,7 +22,7 @@ type commands struct {
 	Build   buildCommand   `cmd:"" help:"Build the course of this folder."`
 	Prove   proveCommand   `cmd:"" help:"Check every number, claim, link, source and picture, and report."`
 	Work    workCommand    `cmd:"" help:"Work one calculation out."`
-	Cue     cueCommand     `cmd:"" help:"Write what the video of a lesson needs: description, chapters, codes, a sheet to speak from."`
+	Cue     cueCommand     `cmd:"" help:"Write what the video of a lesson needs: description, chapters, codes, captions, a script to speak from."`
 	Still   stillCommand   `cmd:"" help:"Draw the figures of a lesson for the screen, and film its stops."`
 	Pack    packCommand    `cmd:"" help:"Make copies to take along: zip, e-book, handouts, worksheets, for learning systems."`
 	Measure measureCommand `cmd:"" help:"Work logged stops up, and set them beside the limits of the regulation."`

@@ -20,12 +20,8 @@ var vttEscapes = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", "\n
 func (q *Cue) WriteChapters(w io.Writer) error {
 	var b strings.Builder
 	b.WriteString("WEBVTT\n")
-	for i, m := range q.Moments {
-		end := q.Length
-		if i+1 < len(q.Moments) {
-			end = q.Moments[i+1].At
-		}
-		fmt.Fprintf(&b, "\n%s\n%s --> %s\n%s\n", strings.ReplaceAll(m.ID, "-->", ""), timestamp(m.At), timestamp(end), vttEscapes.Replace(m.Title))
+	for _, m := range q.Moments {
+		fmt.Fprintf(&b, "\n%s\n%s --> %s\n%s\n", strings.ReplaceAll(m.ID, "-->", ""), timestamp(m.At), timestamp(m.End), vttEscapes.Replace(m.Title))
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

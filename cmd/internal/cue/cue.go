@@ -1,6 +1,6 @@
 // Package cue gives a presenter what a video needs besides the lesson: the
 // text that stands under it, chapters, a table of its moments, codes for the
-// screen that lead to the lesson, and a sheet to speak from on which every
+// screen that lead to the lesson, captions to be set right by ear, and a script to speak from in which every
 // number is worked out and rounded so that it stays true.
 package cue
 
@@ -11,58 +11,51 @@ import (
 	"time"
 	"unicode"
 
-	"github.com/yuin/goldmark/ast"
-
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
-	"example.org/gripleaf/cmd/internal/proof"
 )
 
 // A Cue is one lesson seen from its video.
 type Cue struct {
-	Title   string
-	Summary string
-	Address string // of the lesson in the web
-	Video   string // address at its beginning
-	Length  time.Duration
-	Moments []Moment // in order; the first is at the beginning
-	Sources []Source
-	Basis   []Basis // of all numbers
-	Caution string
+	Title     string
+	Summary   string
+	Address   string // of the lesson in the web
+	Video     string // address at its beginning
+	Length    time.Duration
+	Moments   []Moment // in order; the first is at the beginning
+	Sources   []Source
+	Basis     []Basis             // of all numbers
+	Corrected []lesson.Correction // the newest first
+	Caution   string
 
 	language *course.Language
 }
 
 // A Moment is a point of the video and what is said from there on.
 type Moment struct {
-	ID      string // of the heading, and of files; "start" for the beginning
-	Title   string
-	At      time.Duration
-	Address string // of the place in the lesson
-	Video   string // address of the video at this moment
-	Claims  []Claim
-	Cited   []Source
+	ID       string // of the heading, and of files; "start" for the beginning
+	Title    string
+	At, End  time.Duration
+	Address  string // of the place in the lesson
+	Video    string // address of the video at this moment
+	Passages []Passage
+	Cited    []Source
+	span     lesson.Span // of the heading
+}
+
+// Seconds is how long the moment's passages take to say.
+func (m *Moment) Seconds() (sum float64) {
+	for _, p := range m.Passages {
+		sum += p.Seconds
+	}
+	return sum
 }
 
 // Source is a work that is cited: what it is called for short, and in full.
 type Source struct{ Short, Full, Address string }
-
-// A Claim is a sentence that says numbers.
-type Claim struct {
-	Text    string
-	Numbers []Number
-}
-
-// A Number is one worked number of a sentence.
-type Number struct {
-	Label            string // what it is
-	State            string // the calculation, as a link writes it
-	Metric, Imperial Said
-	Source           string // the calculator: its basis says where its formulas are from
-}
 
 // Basis is where the formulas of a calculator are from.
 type Basis struct {
@@ -70,35 +63,32 @@ type Basis struct {
 	Sources    []string
 }
 
-// Said is a number as it is shown and as it may be spoken.
-type Said struct{ Shown, Spoken string }
-
-// New takes from a lesson what its video needs. The lesson must have been
-// checked and be without faults. What is missing, such as moments or the
-// site's address, is a fault.
+// New takes from a lesson what its video needs. The lesson must have been checked and be without faults; its tree is used
+// up. What is missing, such as moments or the site's address, is a fault.
 func New(c *course.Course, e *course.Entry, l *lesson.Lesson) (*Cue, fault.List) {
 	if faults := lacks(c, e, l); len(faults) > 0 {
 		return nil, faults
 	}
-	q := &Cue{Title: e.Title, Summary: strings.Join(strings.Fields(e.Summary), " "), Address: c.Site.Address + e.Address,
+	q := &Cue{Title: cmp.Or(e.Video.Title, e.Title), Summary: strings.Join(strings.Fields(e.Summary), " "), Address: c.Site.Address + e.Address,
 		Video: e.Video.AddressAt(0), Length: e.Video.Length, language: e.Language, Caution: e.Language.Say(kit.StandingCaution)}
-	if e.Video.Title != "" {
-		q.Title = e.Video.Title
-	}
-	s := &sections{course: c, lesson: l, language: e.Language}
+	q.Corrected = slices.SortedStableFunc(slices.Values(e.Corrected), func(a, b lesson.Correction) int { return b.Date.Compare(a.Date) })
 	for _, h := range l.Headings {
-		if h.Timed {
-			s.starts = append(s.starts, h)
+		if !h.Timed {
+			continue
+		}
+		if len(q.Moments) == 0 && h.At > 0 {
+			q.Moments = append(q.Moments, Moment{ID: "start", Title: q.Title, Address: q.Address, Video: q.Video})
+		}
+		q.Moments = append(q.Moments, Moment{ID: h.ID, Title: h.Text, At: h.At, Address: q.Address + "#" + h.ID, Video: e.Video.AddressAt(h.At), span: h.Span})
+	}
+	for i := range q.Moments {
+		q.Moments[i].End = q.Length
+		if i+1 < len(q.Moments) {
+			q.Moments[i].End = q.Moments[i+1].At
 		}
 	}
-	if s.starts[0].At > 0 {
-		q.Moments = append(q.Moments, Moment{ID: "start", Title: q.Title, Address: q.Address, Video: q.Video})
-		s.before = true
-	}
-	for _, h := range s.starts {
-		q.Moments = append(q.Moments, Moment{ID: h.ID, Title: h.Text, At: h.At, Address: q.Address + "#" + h.ID, Video: e.Video.AddressAt(h.At)})
-	}
-	s.fill(q)
+	q.cite(c, l)
+	q.write(c, l)
 	return q, nil
 }
 
@@ -129,95 +119,32 @@ func lacks(c *course.Course, e *course.Entry, l *lesson.Lesson) fault.List {
 	return faults
 }
 
-// sections sorts what a lesson says under the moments.
-type sections struct {
-	course   *course.Course
-	lesson   *lesson.Lesson
-	language *course.Language
-	starts   []*lesson.Heading
-	before   bool // a moment stands for what comes before the first heading with one
-}
-
-// of is the moment that an offset of the source belongs to; -1 for none.
-func (s *sections) of(offset int) int {
-	i := -1
-	for k, h := range s.starts {
-		if h.Span.Start <= offset {
-			i = k
-		}
-	}
-	if s.before {
-		return i + 1
-	}
-	return i
-}
-
-func (s *sections) fill(q *Cue) {
-	seen := make(map[string]bool)
-	for _, cited := range s.lesson.Citations {
-		source, ok := s.course.Source(cited.ID)
+// cite lists the sources of the lesson, and of each moment.
+func (q *Cue) cite(c *course.Course, l *lesson.Lesson) {
+	for _, cited := range l.Citations {
+		source, ok := c.Source(cited.ID)
 		if !ok {
 			continue
 		}
 		one := Source{Short: source.Short(), Full: full(source), Address: source.Address}
-		if !seen[cited.ID] {
-			seen[cited.ID] = true
+		if !slices.Contains(q.Sources, one) {
 			q.Sources = append(q.Sources, one)
 		}
-		if i := s.of(cited.Span.Start); i >= 0 && !slices.Contains(q.Moments[i].Cited, one) {
-			q.Moments[i].Cited = append(q.Moments[i].Cited, one)
+		if m := q.of(cited.Span.Start); m != nil && !slices.Contains(m.Cited, one) {
+			m.Cited = append(m.Cited, one)
 		}
 	}
-	s.worked(q)
 }
 
-// worked adds numbers, worked steps and claims to their moments, in the order
-// of the text.
-func (s *sections) worked(q *Cue) {
-	written := make([]string, len(s.lesson.Numbers))
-	for i, n := range s.lesson.Numbers {
-		written[i] = n.Written
-		n.Written = cmp.Or(n.Result.Text, n.Written) // for sentences, which would lack what is to be filled in
-	}
-	defer func() {
-		for i, n := range s.lesson.Numbers {
-			n.Written = written[i]
-		}
-	}()
-	var pieces []piece
-	for _, n := range s.lesson.Numbers {
-		if n.Question == nil && n.Result.Work != nil {
-			pieces = append(pieces, piece{n, n.Span.Start, n.Result.Work.Calculator, []Number{s.number(&n.Result, n.Relation)}})
+// of is the moment that an offset of the source belongs to; nil for none.
+func (q *Cue) of(offset int) *Moment {
+	var found *Moment
+	for i := range q.Moments {
+		if m := &q.Moments[i]; m.span.Start <= offset {
+			found = m
 		}
 	}
-	for _, n := range s.lesson.Steps {
-		if n.Result.Work != nil {
-			pieces = append(pieces, piece{n, n.Span.Start, n.Result.Work.Calculator, []Number{s.number(&n.Result, lesson.None)}})
-		}
-	}
-	for _, k := range s.lesson.Claims {
-		if k.Result.Work != nil {
-			other := k.Result
-			other.Value = proof.Right(k)
-			other.Work = cmp.Or(other.Other, other.Work)
-			pieces = append(pieces, piece{k, k.Span.Start, k.Result.Work.Calculator, []Number{s.number(&k.Result, lesson.None), s.number(&other, lesson.None)}})
-		}
-	}
-	slices.SortStableFunc(pieces, func(a, b piece) int { return cmp.Compare(a.at, b.at) })
-	for _, p := range pieces {
-		if i := s.of(p.at); i >= 0 {
-			q.Moments[i].add(s.sentence(p.node), p.numbers)
-		}
-	}
-	s.basis(q, pieces)
-}
-
-// piece is a number, a step or a claim of the text.
-type piece struct {
-	node    ast.Node
-	at      int // in the source
-	of      *kit.Calculator
-	numbers []Number
+	return found
 }
 
 // full names a source with all that is known of it.
@@ -231,36 +158,21 @@ func full(s *course.Source) string {
 	return text
 }
 
-// add adds numbers to the sentence that they stand in.
-func (m *Moment) add(text string, numbers []Number) {
-	for i := range m.Claims {
-		if m.Claims[i].Text == text {
-			m.Claims[i].Numbers = append(m.Claims[i].Numbers, numbers...)
-			return
+// write takes the lesson's text to its moments.
+func (q *Cue) write(c *course.Course, l *lesson.Lesson) {
+	s := &script{course: c, lesson: l, kind: Words, moments: q.Moments,
+		metric: newVoice(q.language.Locale, quantity.Metric), imperial: newVoice(q.language.Locale, quantity.Imperial)}
+	if q.Moments[0].span.Len() == 0 { // the beginning
+		s.now = &q.Moments[0]
+	}
+	s.walk(l.Body)
+	for _, of := range s.used {
+		b := Basis{Calculator: q.language.Say(of.Title)}
+		for _, source := range of.Sources {
+			b.Sources = append(b.Sources, q.language.Say(source.Title)+": "+q.language.Say(source.Detail))
 		}
+		q.Basis = append(q.Basis, b)
 	}
-	m.Claims = append(m.Claims, Claim{Text: text, Numbers: numbers})
-}
-
-// mark stands before a piece while its sentence is looked for.
-const mark = "\x00"
-
-// sentence is the one that a piece stands in, in plain words.
-func (s *sections) sentence(n ast.Node) string {
-	block := n
-	for block.Type() == ast.TypeInline {
-		block = block.Parent()
-	}
-	sign := ast.NewString([]byte(mark))
-	n.Parent().InsertBefore(n.Parent(), n, sign)
-	plain := s.lesson.Plain(block)
-	n.Parent().RemoveChild(n.Parent(), sign)
-	for _, sentence := range sentences(plain) {
-		if strings.Contains(sentence, mark) {
-			return strings.ReplaceAll(sentence, mark, "")
-		}
-	}
-	return strings.ReplaceAll(plain, mark, "")
 }
 
 // sentences cuts a paragraph after each full stop, question or exclamation
@@ -287,30 +199,4 @@ func sentences(text string) []string {
 		list = append(list, rest)
 	}
 	return list
-}
-
-func (s *sections) number(r *lesson.Result, relation lesson.Relation) Number {
-	c := r.Work.Calculator
-	metric, imperial := s.language.Reader(quantity.Metric), s.language.Reader(quantity.Imperial)
-	number := Number{State: kit.Scheme + r.Work.Canonical(), Metric: say(metric, r, relation), Imperial: say(imperial, r, relation), Source: metric.Say(c.Title)}
-	if r.Output >= 0 {
-		number.Label = metric.Say(c.Outputs[r.Output].Label)
-	}
-	return number
-}
-
-// basis lists the calculators of pieces with what they rest on.
-func (s *sections) basis(q *Cue, pieces []piece) {
-	var seen []*kit.Calculator
-	for _, p := range pieces {
-		if slices.Contains(seen, p.of) {
-			continue
-		}
-		seen = append(seen, p.of)
-		b := Basis{Calculator: s.language.Say(p.of.Title)}
-		for _, source := range p.of.Sources {
-			b.Sources = append(b.Sources, s.language.Say(source.Title)+": "+s.language.Say(source.Detail))
-		}
-		q.Basis = append(q.Basis, b)
-	}
 }

@@ -3,6 +3,7 @@ package cue
 import (
 	"fmt"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"example.org/gripleaf/cmd/internal/fault"
@@ -19,13 +20,23 @@ type description struct {
 	sources []string
 	more    string // heading of the sources
 	caution string
+	amended []string // corrections, the newest first
+}
+
+// plainly takes angle brackets out of a text, which many players refuse in a description.
+var plainly = strings.NewReplacer("-->", "→", "->", "→", "<-", "←", "<", "‹", ">", "›")
+
+// correction is what was put right and when.
+func (q *Cue) correction(c lesson.Correction) string {
+	return q.language.Say("Corrected") + ", " + c.Date.Format(time.DateOnly) + ": " + strings.Join(strings.Fields(c.Note), " ")
 }
 
 // Description is the text under the video: what it is about, its moments with
-// the place in the lesson that goes with each, sources and caution. With a
+// the place in the lesson that goes with each, sources, caution, and what was
+// corrected. It holds no angle brackets. With a
 // limit above 0 it has at most so many characters (Unicode code points): it
 // loses sources first, the last one first, then the places of the moments,
-// then sentences of the summary, then moments. The lesson's address and the
+// then sentences of the summary, then moments, then old corrections. The lesson's address and the
 // caution stay; where they alone are too long there is an error that says how
 // many characters they need.
 func (q *Cue) Description(limit int) (string, error) {
@@ -35,7 +46,10 @@ func (q *Cue) Description(limit int) (string, error) {
 		d.links = append(d.links, m.Address)
 	}
 	for _, s := range q.Sources {
-		d.sources = append(d.sources, s.Full)
+		d.sources = append(d.sources, s.line())
+	}
+	for _, c := range q.Corrected {
+		d.amended = append(d.amended, q.correction(c))
 	}
 	text := d.text()
 	for limit > 0 && utf8.RuneCountInString(text) > limit {
@@ -49,7 +63,7 @@ func (q *Cue) Description(limit int) (string, error) {
 
 // drop takes away the least important line; false if all that may go is gone.
 func (d *description) drop() bool {
-	for _, list := range []*[]string{&d.sources, &d.links, &d.summary, &d.moments} {
+	for _, list := range []*[]string{&d.sources, &d.links, &d.summary, &d.moments, &d.amended} {
 		if n := len(*list); n > 0 {
 			*list = (*list)[:n-1]
 			return true
@@ -64,6 +78,9 @@ func (d *description) text() string {
 		parts = append(parts, strings.Join(d.summary, " "))
 	}
 	parts = append(parts, d.head)
+	if len(d.amended) > 0 {
+		parts = append(parts, strings.Join(d.amended, "\n"))
+	}
 	var moments []string
 	for i, m := range d.moments {
 		if i < len(d.links) {
@@ -78,7 +95,32 @@ func (d *description) text() string {
 	if len(d.sources) > 0 {
 		parts = append(parts, d.more+"\n"+strings.Join(d.sources, "\n"))
 	}
-	return strings.Join(parts, "\n\n") + "\n"
+	return plainly.Replace(strings.Join(parts, "\n\n")) + "\n"
+}
+
+// line is a source with where it can be read.
+func (s Source) line() string {
+	if s.Address == "" {
+		return s.Full
+	}
+	address := s.Address
+	if !strings.Contains(address, "://") {
+		address = "https://" + address
+	}
+	return s.Full + ": " + address
+}
+
+// Comment is a text to pin below the video of a corrected lesson: what was put right, and where it stands as it should;
+// empty where nothing was.
+func (q *Cue) Comment() string {
+	if len(q.Corrected) == 0 {
+		return ""
+	}
+	lines := []string{q.language.Say("The video was made before this was put right. The lesson says it as it is now:"), q.Address, ""}
+	for _, c := range q.Corrected {
+		lines = append(lines, q.correction(c))
+	}
+	return plainly.Replace(strings.Join(lines, "\n")) + "\n"
 }
 
 // limitFault is the fault of a limit that cannot be kept.

@@ -2,12 +2,15 @@ package cue
 
 import (
 	"encoding/json"
+	"html"
 	"net/http"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/chromedp/chromedp"
 
@@ -18,7 +21,7 @@ import (
 // A decoder reads from the picture what was meant, also on a screen a quarter as large.
 func TestCodesCanBeRead(t *testing.T) {
 	judge.Find(t, "zbarimg")
-	q := cueOf(t, strings.Replace(lessonFile, "1:02:05", "2:05", 1))
+	q := cueOf(t, inTime)
 	files, err := q.Write(t.TempDir(), 0, new(still.Fonts))
 	if err != nil {
 		t.Fatal(err)
@@ -40,26 +43,42 @@ func TestCodesCanBeRead(t *testing.T) {
 
 // A browser's own WebVTT parser finds the cues in a track of chapters.
 func TestBrowserReadsTheChapters(t *testing.T) {
-	q := cueOf(t, strings.Replace(lessonFile, "1:02:05", "2:05", 1))
+	q := cueOf(t, inTime)
 	var vtt strings.Builder
 	if err := q.WriteChapters(&vtt); err != nil {
 		t.Fatal(err)
 	}
+	got := tracked(t, "chapters", vtt.String())
+	if len(got) != len(q.Moments) {
+		t.Fatalf("the browser found %+v", got)
+	}
+	for i, m := range q.Moments {
+		text := strings.NewReplacer("&lt;", "<", "&gt;", ">", "&amp;", "&").Replace(got[i].Text)
+		if got[i].ID != m.ID || got[i].Start != m.At.Seconds() || got[i].End != m.End.Seconds() || text != m.Title {
+			t.Errorf("cue %d is %+v, want %+v", i, got[i], m)
+		}
+	}
+}
+
+// textCue is a cue as a browser reads it.
+type textCue struct {
+	ID         string
+	Start, End float64
+	Text       string
+}
+
+// tracked is what a browser's WebVTT parser makes of a track.
+func tracked(t *testing.T, kind, vtt string) (got []textCue) {
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if r.URL.Path == "/chapters.vtt" {
+		if r.URL.Path == "/track.vtt" {
 			w.Header().Set("Content-Type", "text/vtt")
-			w.Write([]byte(vtt.String()))
+			w.Write([]byte(vtt))
 			return
 		}
 		w.Header().Set("Content-Type", "text/html")
-		w.Write([]byte(`<!doctype html><video><track kind="chapters" src="chapters.vtt" default></video>`))
+		w.Write([]byte(`<!doctype html><video><track kind="` + kind + `" src="track.vtt" default></video>`))
 	}))
 	defer server.Close()
-	var got []struct {
-		ID         string
-		Start, End float64
-		Text       string
-	}
 	browse(t, server.URL, `new Promise((done, failed) => {
 		const track = document.querySelector("track");
 		track.onerror = () => failed(new Error("the track cannot be read"));
@@ -67,18 +86,44 @@ func TestBrowserReadsTheChapters(t *testing.T) {
 		track.track.mode = "hidden";
 		if (track.readyState === 2) track.onload();
 	})`, &got)
-	if len(got) != len(q.Moments) {
-		t.Fatalf("the browser found %+v", got)
+	return got
+}
+
+// The captions are the text that is said, each within its moment, one after the other, in lines that can be read.
+func TestBrowserReadsTheCaptions(t *testing.T) {
+	q := cueOf(t, strings.NewReplacer("1:02:05", "2:05", "Half of it is lost.", "Half of it is lost, & the rest of it goes < by > so fast that nobody who was there could say afterwards where it went.").Replace(lessonFile))
+	var vtt strings.Builder
+	if err := q.WriteCaptions(&vtt); err != nil {
+		t.Fatal(err)
 	}
-	for i, m := range q.Moments {
-		end := q.Length
-		if i+1 < len(q.Moments) {
-			end = q.Moments[i+1].At
+	if !strings.Contains(vtt.String(), "NOTE\nDraft") {
+		t.Error("nothing says that it is a draft")
+	}
+	got := tracked(t, "captions", vtt.String())
+	var said, want []string
+	at := 0.0
+	for _, c := range got {
+		if c.Start < at-0.0011 || c.End <= c.Start || c.End > q.Length.Seconds() {
+			t.Errorf("%+v follows what ends at %v", c, at)
 		}
-		text := strings.NewReplacer("&lt;", "<", "&gt;", ">", "&amp;", "&").Replace(got[i].Text)
-		if got[i].ID != m.ID || got[i].Start != m.At.Seconds() || got[i].End != end.Seconds() || text != m.Title {
-			t.Errorf("cue %d is %+v, want %+v", i, got[i], m)
+		at = c.End
+		for line := range strings.Lines(c.Text) {
+			if n := utf8.RuneCountInString(html.UnescapeString(strings.TrimSpace(line))); n > captionLine {
+				t.Errorf("%q has %d characters", line, n)
+			}
 		}
+		said = append(said, strings.Fields(html.UnescapeString(c.Text))...)
+	}
+	for _, m := range q.Moments {
+		for _, p := range m.Passages {
+			want = append(want, strings.Fields(p.Shown)...)
+		}
+		if i := slices.IndexFunc(got, func(c textCue) bool { return c.Start >= m.At.Seconds() }); i < 0 || got[i].Start > m.At.Seconds()+0.001 {
+			t.Errorf("nothing is said at %v", m.At)
+		}
+	}
+	if diff := compare(want, said); diff != "" {
+		t.Error(diff)
 	}
 }
 
@@ -98,7 +143,7 @@ func browse(t *testing.T, address, script string, result any) {
 }
 
 func TestNothingIsWrittenWhenTheLimitCannotBeKept(t *testing.T) {
-	q := cueOf(t, strings.Replace(lessonFile, "1:02:05", "2:05", 1))
+	q := cueOf(t, inTime)
 	dir := filepath.Join(t.TempDir(), "cue")
 	_, err := q.Write(dir, 20, new(still.Fonts))
 	if err == nil || !strings.Contains(err.Error(), "more than 20") {

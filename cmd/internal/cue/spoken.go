@@ -16,40 +16,38 @@ const (
 )
 
 // say gives a worked number as it is shown and as it may be spoken.
-func say(r *quantity.Reader, of *lesson.Result, relation lesson.Relation) Said {
+func (v *voice) say(of *lesson.Result, relation lesson.Relation) Said {
+	r := v.Reader
 	u, decimals := of.Shown.In(r.System)
 	shown := r.Quantity(of.Value, of.Shown)
 	if relation == lesson.Times {
 		shown = r.Say("{} times", r.Number(of.Value, of.Shown))
-		return Said{shown, spoken(u.From(of.Value), decimals, r, func(number string, one bool) string { return r.Say("{} times", number) })}
+		return Said{shown, v.nearest(u.From(of.Value), decimals, func(near float64, places int) string { return r.Say("{} times", r.Locale.Format(near, places)) })}
 	}
 	if of.Shown.Kind == quantity.YesNo {
 		return Said{shown, shown}
 	}
-	return Said{shown, spoken(u.From(of.Value), decimals, r, func(number string, one bool) string { return inWords(r, u, number, one) })}
+	return Said{shown, v.nearest(u.From(of.Value), decimals, func(near float64, places int) string { return v.quantity(near, places, u) })}
 }
 
-// spoken is the shortest rounding of v that is true: the number with the
-// fewest digits that lies so near that "about", "just under" or "just over" it
-// holds. A number that is exact as it stands is said as it stands. It never has
-// more decimals than are shown.
-func spoken(v float64, decimals int, r *quantity.Reader, unit func(number string, one bool) string) string {
+// nearest is the shortest rounding of x that is true, as say puts it: the number with the fewest digits that lies so
+// near that "about", "just under" or "just over" it holds. A number that is exact as it stands is said as it stands.
+// It never has more decimals than are shown.
+func (v *voice) nearest(x float64, decimals int, say func(near float64, places int) string) string {
 	for digits := 1; ; digits++ {
-		near, places := rounded(v, digits)
+		near, places := rounded(x, digits)
 		last := places >= decimals
 		if last {
-			near, places = rounded(v, digits-places+decimals)
+			near, places = rounded(x, digits-places+decimals)
 		}
-		phrase, ok := holds(v, near)
-		switch shown := max(0, trailing(near, places)); {
-		case !ok && !last:
+		phrase, ok := holds(x, near)
+		if !ok && !last {
 			continue
-		case !ok:
-			phrase = "about {}" // as near as the shown decimals go
-			fallthrough
-		default:
-			return r.Say(phrase, unit(r.Locale.Format(near, shown), math.Abs(near) == 1 && shown == 0))
 		}
+		if !ok {
+			phrase = "about {}" // as near as the shown decimals go
+		}
+		return v.Say(phrase, say(near, max(0, trailing(near, places))))
 	}
 }
 
@@ -92,32 +90,17 @@ func trailing(near float64, places int) int {
 	return places
 }
 
-// unitWords is how units are spoken; a unit without words is read as it is
-// written. The singular is for exactly one.
+// unitWords is how units are spoken, by their signs. The singular is for exactly one.
 var unitWords = map[string]struct{ one, many string }{
 	"m": {"{} metre", "{} metres"}, "km": {"{} kilometre", "{} kilometres"}, "cm": {"{} centimetre", "{} centimetres"},
 	"mm": {"{} millimetre", "{} millimetres"}, "ft": {"{} foot", "{} feet"}, "in": {"{} inch", "{} inches"},
 	"km/h": {"{} kilometre per hour", "{} kilometres per hour"}, "mph": {"{} mile per hour", "{} miles per hour"},
 	"m/s": {"{} metre per second", "{} metres per second"}, "ft/s": {"{} foot per second", "{} feet per second"},
-	"m/s2": {"{} metre per second squared", "{} metres per second squared"}, "ft/s2": {"{} foot per second squared", "{} feet per second squared"},
+	"m/s²": {"{} metre per second squared", "{} metres per second squared"}, "ft/s²": {"{} foot per second squared", "{} feet per second squared"},
 	"s": {"{} second", "{} seconds"}, "ms": {"{} millisecond", "{} milliseconds"}, "min": {"{} minute", "{} minutes"},
 	"kg": {"{} kilogram", "{} kilograms"}, "lb": {"{} pound", "{} pounds"}, "N": {"{} newton", "{} newtons"},
 	"kN": {"{} kilonewton", "{} kilonewtons"}, "lbf": {"{} pound-force", "{} pounds-force"}, "bar": {"{} bar", "{} bar"},
-	"Nm": {"{} newton metre", "{} newton metres"}, "kJ": {"{} kilojoule", "{} kilojoules"}, "kW": {"{} kilowatt", "{} kilowatts"},
-	"degC": {"{} degree Celsius", "{} degrees Celsius"}, "degF": {"{} degree Fahrenheit", "{} degrees Fahrenheit"},
-	"K": {"{} kelvin", "{} kelvins"}, "deg": {"{} degree", "{} degrees"}, "%": {"{} percent", "{} percent"}, "Hz": {"{} hertz", "{} hertz"},
-}
-
-// inWords puts a unit's word behind a number; in a language whose catalogue
-// lacks the word, the unit's sign.
-func inWords(r *quantity.Reader, u *quantity.Unit, number string, one bool) string {
-	words, ok := unitWords[u.Symbol]
-	phrase := words.many
-	if one {
-		phrase = words.one
-	}
-	if _, translated := r.Words[phrase]; !ok || len(r.Words) > 0 && !translated {
-		return quantity.Join(number, r.Say(u.Shown))
-	}
-	return r.Say(phrase, number)
+	"N·m": {"{} newton metre", "{} newton metres"}, "kJ": {"{} kilojoule", "{} kilojoules"}, "kW": {"{} kilowatt", "{} kilowatts"},
+	"°C": {"{} degree Celsius", "{} degrees Celsius"}, "°F": {"{} degree Fahrenheit", "{} degrees Fahrenheit"},
+	"K": {"{} kelvin", "{} kelvins"}, "°": {"{} degree", "{} degrees"}, "%": {"{} percent", "{} percent"}, "Hz": {"{} hertz", "{} hertz"},
 }

@@ -14,9 +14,9 @@ import (
 // A File is one file that Write has written, and what it is for.
 type File struct{ Path, About string }
 
-// Write writes everything into a folder: description.txt, chapters.vtt,
-// moments.csv, script.html, script.md, script.txt, and a code for each moment
-// as SVG and PNG. Nothing is written when the description's limit cannot be kept.
+// Write writes everything into a folder: description.txt, comment.txt for a corrected lesson, chapters.vtt,
+// captions-draft.vtt, moments.csv, script.html, script.md, script.txt, and a code for each moment as SVG and PNG. Nothing
+// is written when the description's limit cannot be kept.
 func (q *Cue) Write(dir string, limit int, fonts *still.Fonts) ([]File, error) {
 	description, err := q.Description(limit)
 	if err != nil {
@@ -34,11 +34,18 @@ func (q *Cue) Write(dir string, limit int, fonts *still.Fonts) ([]File, error) {
 		_, err := io.WriteString(w, description)
 		return err
 	})
+	if comment := q.Comment(); comment != "" {
+		add("comment.txt", "a text to pin below the video", func(w io.Writer) error {
+			_, err := io.WriteString(w, comment)
+			return err
+		})
+	}
 	add("chapters.vtt", "the moments as WebVTT chapters", q.WriteChapters)
+	add("captions-draft.vtt", "what is said as WebVTT captions, to be set right by ear", q.WriteCaptions)
 	add("moments.csv", "the moments as a table", q.WriteTable)
-	add("script.html", "the sheet to speak from", q.WriteSheetHTML)
-	add("script.md", "the same in Markdown", q.WriteSheetMarkdown)
-	add("script.txt", "the same as text", q.WriteSheetText)
+	add("script.html", "the script to speak from", q.WriteScriptHTML)
+	add("script.md", "the same in Markdown", q.WriteScriptMarkdown)
+	add("script.txt", "the same as text", q.WriteScriptText)
 	for i := range q.Moments {
 		m := &q.Moments[i]
 		code, cannot := m.Code()
