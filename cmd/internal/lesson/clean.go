@@ -2,13 +2,13 @@ package lesson
 
 import (
 	"bytes"
-	"strings"
 	"sync"
 
 	"github.com/microcosm-cc/bluemonday"
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/renderer"
 	"github.com/yuin/goldmark/util"
+	"golang.org/x/net/html"
 )
 
 // policy is what stays of raw HTML where a site has several hands: elements that say something of the words within
@@ -90,13 +90,13 @@ func rawText(n ast.Node, source []byte) []byte {
 // tag is one tag in clean HTML.
 type tag struct {
 	name       string
+	closing    bool
 	part       int
 	start, end int
 	stays      bool
 }
 
 // paired takes the tags out that have no partner, and those whose partner stands beyond the end of another element.
-// The parts have been cleaned: every < in them begins a tag.
 func paired(parts [][]byte) [][]byte {
 	var tags []tag
 	for i, part := range parts {
@@ -105,13 +105,12 @@ func paired(parts [][]byte) [][]byte {
 	var open []*tag
 	for i := range tags {
 		t := &tags[i]
-		name, closing := strings.CutPrefix(t.name, "/")
 		switch {
-		case name == "br" || name == "wbr":
-			t.stays = !closing
-		case !closing:
+		case t.name == "br" || t.name == "wbr":
+			t.stays = !t.closing
+		case !t.closing:
 			open = append(open, t)
-		case len(open) > 0 && open[len(open)-1].name == name:
+		case len(open) > 0 && open[len(open)-1].name == t.name:
 			t.stays, open[len(open)-1].stays = true, true
 			open = open[:len(open)-1]
 		}
@@ -131,19 +130,18 @@ func paired(parts [][]byte) [][]byte {
 
 func tagsOf(part int, text []byte) []tag {
 	var tags []tag
+	z := html.NewTokenizer(bytes.NewReader(text))
 	for at := 0; ; {
-		start := bytes.IndexByte(text[at:], '<')
-		if start < 0 {
+		kind := z.Next()
+		end := at + len(z.Raw())
+		switch kind {
+		case html.ErrorToken:
 			return tags
+		case html.StartTagToken, html.SelfClosingTagToken, html.EndTagToken:
+			name, _ := z.TagName()
+			tags = append(tags, tag{name: string(name), closing: kind == html.EndTagToken, part: part, start: at, end: end})
 		}
-		start += at
-		length := bytes.IndexByte(text[start:], '>') + 1
-		if length == 0 {
-			return append(tags, tag{part: part, start: start, end: len(text)})
-		}
-		at = start + length
-		name, _, _ := strings.Cut(strings.TrimSuffix(string(text[start+1:at-1]), "/"), " ")
-		tags = append(tags, tag{name: name, part: part, start: start, end: at})
+		at = end
 	}
 }
 

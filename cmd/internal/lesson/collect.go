@@ -1,7 +1,6 @@
 package lesson
 
 import (
-	"bytes"
 	"errors"
 	"strconv"
 	"strings"
@@ -15,13 +14,14 @@ import (
 
 // collector walks a tree once: it puts pieces in the place of links, images and headings, and lists them.
 type collector struct {
-	lesson    *Lesson
-	several   bool
-	faults    fault.List
-	ids       map[string]bool // element ids that are taken
-	last      map[string]int  // the last number that made one of them out of a name
-	question  *Question       // the one being walked
-	inHeading *Heading        // the one being walked
+	lesson      *Lesson
+	several     bool
+	faults      fault.List
+	ids         map[string]bool                         // element ids that are taken
+	last        map[string]int                          // the last number that made one of them out of a name
+	question    *Question                               // the one being walked
+	inHeading   *Heading                                // the one being walked
+	definitions map[string]*ast.LinkReferenceDefinition // by label, made when a link refers to one
 }
 
 func (c *collector) run() {
@@ -63,8 +63,7 @@ func (c *collector) node(parent, n ast.Node) {
 	case *ast.Text:
 		c.lesson.Words += words(n.Segment.Value(c.lesson.Source.Text))
 	case *Caution:
-		c.lesson.Cautions = append(c.lesson.Cautions, n)
-		c.children(n)
+		c.caution(n)
 	case *Question:
 		c.ask(n)
 	case *formula.Inline:
@@ -101,16 +100,15 @@ func alone(n ast.Node) ast.Node {
 	return nil
 }
 
-// gap is 1 for the bytes that stand between words.
-var gap = [256]byte{' ': 1, '\t': 1, '\n': 1}
-
-// words counts the words of a text by the gaps before them. It counts without a branch, which a processor would guess
-// wrong at every other word.
+// words counts the words of a text.
 func words(text []byte) int {
-	n, before := 0, byte(1)
+	n, within := 0, false
 	for _, b := range text {
-		n += int(before &^ gap[b])
-		before = gap[b]
+		space := b == ' ' || b == '\t' || b == '\n'
+		if !space && !within {
+			n++
+		}
+		within = !space
 	}
 	return n
 }
@@ -135,16 +133,6 @@ func (c *collector) id(wanted string) string {
 	}
 	c.ids[id], c.last[wanted] = true, i
 	return id
-}
-
-// offset is where a part of the source stands in it. Goldmark hands out sub-slices of the source, which share its end;
-// what it had to copy is not found.
-func offset(source, part []byte) (int, bool) {
-	at := cap(source) - cap(part)
-	if at < 0 || at+len(part) > len(source) || !bytes.Equal(source[at:at+len(part)], part) {
-		return 0, false
-	}
-	return at, true
 }
 
 func quote(s string) string { return `"` + strings.ToValidUTF8(s, "\ufffd") + `"` }

@@ -2,7 +2,8 @@
 // than text. What is special in a lesson is a link, an image or a fence; each becomes a piece that knows its place in
 // the file, so that a fault can point at the very letters, and its place in the tree, so that a page can render it.
 //
-// Reading knows neither the course nor the calculators: whether a number is right or a term exists is for others.
+// Reading takes calc: links apart, and works nothing out: whether a number is right is for package proof, and whether a
+// term or another lesson exists is for package course.
 package lesson
 
 import (

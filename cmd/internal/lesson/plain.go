@@ -7,6 +7,8 @@ import (
 
 	"github.com/yuin/goldmark/ast"
 	renderer "github.com/yuin/goldmark/renderer/html"
+
+	"example.org/gripleaf/cmd/internal/formula"
 )
 
 // Plain is the text of a node's children as a reader sees it: no markup, escapes and entities resolved, lines joined.
@@ -37,14 +39,10 @@ func (l *Lesson) AppendPlain(b []byte, parent ast.Node) []byte {
 			for t := n.FirstChild(); t != nil; t = t.NextSibling() {
 				b = append(b, t.(*ast.Text).Segment.Value(l.Source.Text)...)
 			}
-		case *Number:
+		case interface{ words() string }:
 			b = append(b, n.words()...)
-		case *Drawn:
-			b = append(b, n.Written...)
-		case *Step:
-			b = append(b, n.Formula...)
-		case *Image:
-			b = append(b, n.Alt...)
+		case *formula.Inline:
+			b = append(b, n.TeX...)
 		case *ast.RawHTML:
 		default:
 			if n.Type() == ast.TypeBlock && n.PreviousSibling() != nil { // a word does not run on from one item or cell into the next
@@ -54,18 +52,6 @@ func (l *Lesson) AppendPlain(b []byte, parent ast.Node) []byte {
 		}
 	}
 	return b
-}
-
-// words are a number as a page shows it: one that is left to be filled in is there once it has been worked out, and the
-// answer to a question is for the reader to find.
-func (n *Number) words() string {
-	switch {
-	case n.Question != nil && n.Question.Answer == n:
-		return "…"
-	case n.Written == "" && n.Result.Text != "":
-		return n.Result.Text
-	}
-	return n.Prefix + n.Written
 }
 
 // unescape resolves backslashes and entities (CommonMark 0.31, 2.4 and 2.5).

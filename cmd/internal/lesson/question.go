@@ -7,9 +7,110 @@ import (
 
 	"github.com/yuin/goldmark/ast"
 	extast "github.com/yuin/goldmark/extension/ast"
+	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/calculators/kit"
 )
+
+// Question is a fence of that name: a task, then choices or a number to find, then perhaps an explanation. In the
+// tree its children are the task's blocks, Choices if there are any, and the Explanation; the Number that answers it
+// is an inline node of the task.
+type Question struct {
+	block
+	fence
+	ID      string // "question", "question-2"
+	Choices []*Choice
+	Answer  *Number // nil with choices
+	Draws   []Draw  // inputs that are drawn anew
+	Drawn   []*Drawn
+}
+
+// Draw is an input that is drawn from a range: speed=40..100:10km/h.
+type Draw struct {
+	Input          string
+	From, To, Step float64 // in Unit
+	Unit           string  // as a link writes it
+	Shown          string  // the value without a seed, as a link writes it
+	Span           Span
+}
+
+// Drawn stands for a value that a question draws: [60 km/h](calc:#speed). Its text is the value without a seed.
+type Drawn struct {
+	inline
+	Input       string
+	Written     string
+	WrittenSpan Span
+	Question    *Question
+}
+
+// Choices is the list of a question's choices.
+type Choices struct{ block }
+
+// Choice is one of them. Its children are its words and then, perhaps, a Reason.
+type Choice struct {
+	block
+	Right bool
+}
+
+// Reason is what follows " — " in a choice: why it is right or wrong.
+type Reason struct{ block }
+
+// Explanation is what follows *** in a question.
+type Explanation struct{ block }
+
+// The kinds of a Question's parts.
+var (
+	KindQuestion    = ast.NewNodeKind("Question")
+	KindDrawn       = ast.NewNodeKind("Drawn")
+	KindChoices     = ast.NewNodeKind("Choices")
+	KindChoice      = ast.NewNodeKind("Choice")
+	KindReason      = ast.NewNodeKind("Reason")
+	KindExplanation = ast.NewNodeKind("Explanation")
+)
+
+// Kind implements ast.Node.
+func (*Question) Kind() ast.NodeKind { return KindQuestion }
+
+// Kind implements ast.Node.
+func (*Drawn) Kind() ast.NodeKind { return KindDrawn }
+
+// Kind implements ast.Node.
+func (*Choices) Kind() ast.NodeKind { return KindChoices }
+
+// Kind implements ast.Node.
+func (*Choice) Kind() ast.NodeKind { return KindChoice }
+
+// Kind implements ast.Node.
+func (*Reason) Kind() ast.NodeKind { return KindReason }
+
+// Kind implements ast.Node.
+func (*Explanation) Kind() ast.NodeKind { return KindExplanation }
+
+func (n *Question) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return ast.WalkContinue, p.Question(w, n, entering)
+}
+
+func (n *Choices) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return ast.WalkContinue, p.Choices(w, n, entering)
+}
+
+func (n *Choice) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return ast.WalkContinue, p.Choice(w, n, entering)
+}
+
+func (n *Reason) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return ast.WalkContinue, p.Reason(w, n, entering)
+}
+
+func (n *Explanation) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return ast.WalkContinue, p.Explanation(w, n, entering)
+}
+
+func (n *Drawn) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return once(entering, func() error { return p.Drawn(w, n) })
+}
+
+func (n *Drawn) words() string { return n.Written }
 
 // reasonMark stands between a choice and why it is right or wrong.
 var reasonMark = []byte(" — ")
@@ -218,4 +319,27 @@ func parseRange(text string) (Draw, bool) {
 	d.Step, err[2] = strconv.ParseFloat(rest[:end], 64)
 	fine := err[0] == nil && err[1] == nil && err[2] == nil
 	return d, found && fine && d.To > d.From && d.Step > 0 && (d.To-d.From)/d.Step <= mostDraws
+}
+
+// drawn is a link that stands for a value which the question draws.
+func (c *collector) drawn(parent ast.Node, link *ast.Link, a address, t Target) {
+	d := &Drawn{inline: inline{Span: a.whole}, Input: t.Query.Fragment, Written: c.lesson.Plain(link), WrittenSpan: a.words, Question: c.question}
+	if c.question == nil {
+		c.fault(a.whole, "drawn", "only a question draws values", "name the calculator: calc:NAME?…")
+	} else {
+		c.question.Drawn = append(c.question.Drawn, d)
+	}
+	parent.ReplaceChild(parent, link, d)
+}
+
+// answer makes a number that has a tolerance what its question asks for.
+func (c *collector) answer(n *Number) {
+	switch q := n.Question; {
+	case q == nil:
+		c.fault(n.Span, "within", "only a question asks for a number within a tolerance", "put it into a question fence, or leave ;within;… out")
+	case q.Answer != nil:
+		c.fault(n.Span, "two-answers", "this question asks for a number already", "ask one number a question")
+	default:
+		q.Answer = n
+	}
 }

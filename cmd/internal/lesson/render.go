@@ -67,22 +67,11 @@ type pieces struct{ Pieces }
 
 // RegisterFuncs implements renderer.NodeRenderer.
 func (p pieces) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
-	r.Register(KindNumber, once(p.Number))
-	r.Register(KindStep, once(p.Step))
-	r.Register(KindDrawn, once(p.Drawn))
-	r.Register(KindImage, once(p.Image))
-	r.Register(KindClaim, around(p.Claim))
-	r.Register(KindExplorer, around(p.Explorer))
-	r.Register(KindFigure, around(p.Figure))
-	r.Register(KindTerm, around(p.Term))
-	r.Register(KindCitation, around(p.Citation))
-	r.Register(KindCaution, around(p.Caution))
-	r.Register(KindQuestion, around(p.Question))
-	r.Register(KindChoices, around(p.Choices))
-	r.Register(KindChoice, around(p.Choice))
-	r.Register(KindReason, around(p.Reason))
-	r.Register(KindExplanation, around(p.Explanation))
-	r.Register(KindLink, around(p.Link))
+	for _, kind := range kinds {
+		r.Register(kind, func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
+			return n.(piece).write(w, p.Pieces, entering)
+		})
+	}
 	r.Register(ast.KindHeading, p.heading)
 	r.Register(extast.KindTable, p.table)
 }
@@ -100,21 +89,6 @@ func (p pieces) table(w util.BufWriter, _ []byte, _ ast.Node, entering bool) (as
 		return ast.WalkStop, err
 	}
 	return ast.WalkContinue, w.WriteByte('\n')
-}
-
-func once[N ast.Node](write func(util.BufWriter, N) error) renderer.NodeRendererFunc {
-	return func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
-		if !entering {
-			return ast.WalkContinue, nil
-		}
-		return ast.WalkSkipChildren, write(w, n.(N))
-	}
-}
-
-func around[N ast.Node](write func(util.BufWriter, N, bool) error) renderer.NodeRendererFunc {
-	return func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
-		return ast.WalkContinue, write(w, n.(N), entering)
-	}
 }
 
 // inlineMarkdown is CommonMark as it is, for texts in YAML.

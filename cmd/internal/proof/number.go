@@ -17,7 +17,7 @@ var (
 
 func (c *checker) number(n *lesson.Number) {
 	r, ok := c.state(&n.Target, n.Span, n.Question)
-	if !ok || !c.derive(n, &r) {
+	if !ok || !c.derive(&n.Target, n.Comparison, n.Span, n.Question, &r) {
 		return
 	}
 	if n.Relation == lesson.Within {
@@ -44,20 +44,20 @@ func (c *checker) number(n *lesson.Number) {
 }
 
 // derive turns a result into what its relation makes of it: a ratio, a difference, a change.
-func (c *checker) derive(n *lesson.Number, r *lesson.Result) bool {
-	if n.Relation == lesson.None || n.Relation == lesson.Within {
+func (c *checker) derive(t *lesson.Target, with lesson.Comparison, whole lesson.Span, q *lesson.Question, r *lesson.Result) bool {
+	if with.Relation == lesson.None || with.Relation == lesson.Within {
 		return true
 	}
-	r.Other = c.changed(&n.Target, n.Span, n.Other, n.OtherAt, n.Question)
+	r.Other = c.changed(t, whole, with.Other, with.OtherAt, q)
 	if r.Other == nil {
 		return false
 	}
 	a, b := r.Value, r.Other.Outputs[r.Output]
-	if n.Relation != lesson.Minus && b == 0 {
-		c.fault(n.Span, "calculation", "the other state gives nought, and nothing can be compared with it by division", "use ;minus;, or change the other state")
+	if with.Relation != lesson.Minus && b == 0 {
+		c.fault(whole, "calculation", "the other state gives nought, and nothing can be compared with it by division", "use ;minus;, or change the other state")
 		return false
 	}
-	switch n.Relation {
+	switch with.Relation {
 	case lesson.Times:
 		r.Value, r.Shown = a/b, ratio
 	case lesson.Change:

@@ -16,10 +16,8 @@ const closeEnough = 1e-6
 
 // step reads a worked step, puts the state's values in, and compares with the output.
 func (c *checker) step(s *lesson.Step) {
-	n := &lesson.Number{Target: s.Target, Relation: s.Relation, Other: s.Other, OtherAt: s.OtherAt}
-	n.Span = s.Span
 	r, ok := c.state(&s.Target, s.Span, s.Question)
-	if !ok || !c.derive(n, &r) {
+	if !ok || !c.derive(&s.Target, s.Comparison, s.Span, s.Question, &r) {
 		return
 	}
 	f, err := expression.Parse(s.Formula)

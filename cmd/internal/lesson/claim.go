@@ -1,0 +1,30 @@
+package lesson
+
+import (
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/util"
+)
+
+// Claim is words that hold if a relation between two states does:
+// [longer](calc:antilock?channels=both#stopping-distance;longer-than;channels=none).
+type Claim struct {
+	inline
+	Target
+	Comparison
+	Result Result
+}
+
+// KindClaim is the kind of a Claim.
+var KindClaim = ast.NewNodeKind("Claim")
+
+// Kind implements ast.Node.
+func (*Claim) Kind() ast.NodeKind { return KindClaim }
+
+func (n *Claim) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return ast.WalkContinue, p.Claim(w, n, entering)
+}
+
+func (c *collector) claim(parent ast.Node, link *ast.Link, n *Claim) {
+	c.lesson.Claims = append(c.lesson.Claims, n)
+	c.replace(parent, link, n)
+}

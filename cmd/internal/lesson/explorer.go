@@ -1,0 +1,78 @@
+package lesson
+
+import (
+	"strings"
+
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/util"
+)
+
+// Explorer is ![caption](calc:stop?speed=60km/h) alone in a paragraph. Its children are the caption.
+type Explorer struct {
+	block
+	Target
+	ID      string // of its element, and in addresses: "stop", "stop-2"
+	Caption string
+	Result  Result
+}
+
+// Figure is ![caption](calc:slip?surface=ice#curve). Its children are the caption.
+type Figure struct {
+	block
+	Target
+	ID      string
+	Caption string
+	Name    string // of the calculator's figure
+	Result  Result
+}
+
+// The kinds of an Explorer and of a Figure.
+var (
+	KindExplorer = ast.NewNodeKind("Explorer")
+	KindFigure   = ast.NewNodeKind("Figure")
+)
+
+// Kind implements ast.Node.
+func (*Explorer) Kind() ast.NodeKind { return KindExplorer }
+
+// Kind implements ast.Node.
+func (*Figure) Kind() ast.NodeKind { return KindFigure }
+
+func (n *Explorer) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return ast.WalkContinue, p.Explorer(w, n, entering)
+}
+
+func (n *Figure) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return ast.WalkContinue, p.Figure(w, n, entering)
+}
+
+// show makes an explorer or a figure of a paragraph that holds nothing but a calc: image.
+func (c *collector) show(parent ast.Node, paragraph *ast.Paragraph, n *ast.Image) bool {
+	a := c.address(n, n.Destination, n.Title, n.Reference)
+	if !strings.HasPrefix(a.text, calcScheme) {
+		return false
+	}
+	t, b := newTarget(a), block{Span: a.whole}
+	caption := c.lesson.Plain(n)
+	if caption == "" {
+		c.fault(a.whole, "no-caption", "this has no caption", "say between the square brackets what it shows")
+	}
+	var piece ast.Node
+	if t.Query.FragmentAt < 0 {
+		e := &Explorer{block: b, Target: t, ID: c.id(t.Query.Calculator), Caption: caption}
+		c.lesson.Explorers = append(c.lesson.Explorers, e)
+		piece = e
+	} else {
+		f := &Figure{block: b, Target: t, ID: c.id(t.Query.Calculator + "-" + t.Output), Caption: caption, Name: t.Output}
+		c.lesson.Figures = append(c.lesson.Figures, f)
+		piece = f
+	}
+	for child := n.FirstChild(); child != nil; {
+		next := child.NextSibling()
+		piece.AppendChild(piece, child)
+		child = next
+	}
+	parent.ReplaceChild(parent, paragraph, piece)
+	c.children(piece)
+	return true
+}

@@ -1,0 +1,64 @@
+package lesson
+
+import (
+	"strings"
+
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/util"
+)
+
+// Term is [words](term:contact-patch). Its children are the words.
+type Term struct {
+	inline
+	ID    string
+	IDAt  int
+	Words string
+}
+
+// Citation is [words](source:aashto-2018#table-3-35). Its children are the words; without any, the page writes the
+// source's short name.
+type Citation struct {
+	inline
+	ID    string
+	IDAt  int
+	Place string // as written behind #: "table-3-35"
+	Words string
+}
+
+const (
+	termScheme   = "term:"
+	sourceScheme = "source:"
+)
+
+// The kinds of a Term and of a Citation.
+var (
+	KindTerm     = ast.NewNodeKind("Term")
+	KindCitation = ast.NewNodeKind("Citation")
+)
+
+// Kind implements ast.Node.
+func (*Term) Kind() ast.NodeKind { return KindTerm }
+
+// Kind implements ast.Node.
+func (*Citation) Kind() ast.NodeKind { return KindCitation }
+
+func (n *Term) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return ast.WalkContinue, p.Term(w, n, entering)
+}
+
+func (n *Citation) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
+	return ast.WalkContinue, p.Citation(w, n, entering)
+}
+
+func (c *collector) term(parent ast.Node, n *ast.Link, a address) {
+	t := &Term{inline: inline{Span: a.whole}, ID: a.text[len(termScheme):], IDAt: a.at + len(termScheme), Words: c.lesson.Plain(n)}
+	c.lesson.Terms = append(c.lesson.Terms, t)
+	c.replace(parent, n, t)
+}
+
+func (c *collector) citation(parent ast.Node, n *ast.Link, a address) {
+	id, place, _ := strings.Cut(a.text[len(sourceScheme):], "#")
+	s := &Citation{inline: inline{Span: a.whole}, ID: id, IDAt: a.at + len(sourceScheme), Place: place, Words: c.lesson.Plain(n)}
+	c.lesson.Citations = append(c.lesson.Citations, s)
+	c.replace(parent, n, s)
+}
