@@ -38,3 +38,17 @@ func TestNumbers(t *testing.T) {
 		t.Error("a wrong tag is taken")
 	}
 }
+
+// The marks are those of Unicode's CLDR 41, common/main/*.xml, delimiters; those of nb are its parent's, no.
+func TestQuotes(t *testing.T) {
+	for tag, want := range map[string]Quotes{
+		"en": {"“", "”", "‘", "’", "’"}, "en-GB": {"“", "”", "‘", "’", "’"}, "de": {"„", "“", "‚", "‘", "’"},
+		"de-AT": {"„", "“", "‚", "‘", "’"}, "nb": {"«", "»", "‘", "’", "’"}, "zh-TW": {"「", "」", "『", "』", "’"},
+		"hi": {"“", "”", "‘", "’", "’"}, "fr-CH": {"«\u202f", "\u202f»", "‹\u202f", "\u202f›", "’"},
+	} {
+		l, err := New(tag, nil)
+		if err != nil || l.Quotes != want {
+			t.Errorf("%s: %q, want %q", tag, l.Quotes, want)
+		}
+	}
+}
