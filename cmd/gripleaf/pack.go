@@ -22,13 +22,18 @@ type packCommand struct {
 	EPUB      bool     `name:"epub" help:"An e-book."`
 	Handout   bool     `help:"The lessons as PDF, and as a page to print."`
 	Worksheet bool     `help:"The lessons' questions as PDF, and the key apart."`
-	LMS       bool     `name:"lms" help:"A package that learning systems import (IMS Content Packaging)."`
+	LMS       bool     `name:"lms" help:"Packages that learning systems import (SCORM 1.2 and 2004)."`
 	Copies    int      `default:"1" placeholder:"N" help:"So many worksheets, each with numbers of its own (${default})."`
 	Seed      uint64   `default:"1" placeholder:"N" help:"Draw the worksheets' numbers from this (${default}). The same seed gives the same sheets."`
 }
 
 func (packCommand) Help() string {
-	return `The zip, the e-book and the package for learning systems are the same bytes each time they are made of the same course.
+	return `The zip, the e-book and the packages for learning systems are the same bytes each time they are made of the same course.
+Import the package for the edition of SCORM that your system knows. It reports of each lesson: completion, once every
+self-test has been answered, or where there is none, once the end of the lesson has been seen; the score, from 0 to 100,
+which is the share of self-tests whose first answer was right; each first answer; and the time spent. It never reports
+passed or failed: what is enough is for you to say. A reader who comes back goes on where they left.
+
 A PDF is printed by an installed Chromium. Without one the page to print is there all the same, for any browser.
 
 Examples:
@@ -95,7 +100,11 @@ func (c *packCommand) files(w *world, site string, book *pack.Book) error {
 		}
 	}
 	if c.LMS {
-		return w.write(base+"-lms.zip", func(to io.Writer) error { return built.WriteLMS(to, book) })
+		for _, edition := range pack.Editions {
+			if err := w.write(base+"-scorm-"+edition+".zip", func(to io.Writer) error { return built.WriteSCORM(to, book, edition) }); err != nil {
+				return err
+			}
+		}
 	}
 	return nil
 }

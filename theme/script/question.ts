@@ -13,6 +13,11 @@ function verdict(question: HTMLElement, right: boolean, text: string): void {
   p.textContent = text;
 }
 
+/** Tells whoever wants to know, such as a learning system, that an answer has been given. */
+function told(question: HTMLElement, right: boolean, given: string): void {
+  question.dispatchEvent(new CustomEvent("answered", { bubbles: true, detail: { right, given } }));
+}
+
 function choose(question: HTMLElement, input: HTMLInputElement): void {
   const label = input.closest<HTMLElement>(".choice")!;
   if (input.type === "radio") all(".choice", question).forEach((c) => delete c.dataset.said);
@@ -21,6 +26,8 @@ function choose(question: HTMLElement, input: HTMLInputElement): void {
   label.dataset.said = right ? "right" : "wrong";
   const missing = all('.choice[data-right="true"]:not([data-said])', question).length;
   verdict(question, right, right ? (missing ? say("Right, and there is more.") : say("Right.")) : say("Not so. Try again."));
+  const given = all<HTMLInputElement>(".choice input", question).map((c, i) => (c.checked ? String.fromCharCode(97 + i) : ""));
+  if (!right || !missing) told(question, right, given.join(""));
 }
 
 /** How far an answer may be off, SI: a share of the value, or half a unit of its last place. */
@@ -46,6 +53,7 @@ async function check(question: HTMLElement): Promise<void> {
   const right = Math.abs(typed * scale - value) <= tolerance(question.dataset.within ?? "", value) + 1e-9;
   const shown = output ? quantity(output.number, output.unit) : print(value / scale, 1);
   verdict(question, right, right ? say("Right: {}.", shown) : say("Not so. Try again."));
+  told(question, right, String(typed));
 }
 
 /** Draws other numbers for practice, and tells the text. */

@@ -4,7 +4,6 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
-	"encoding/xml"
 	"errors"
 	"io"
 	"math"
@@ -12,7 +11,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -427,88 +425,6 @@ func TestSiteAsZip(t *testing.T) {
 	text, err := chromedp.Run(tab, chromedp.Poll[string](`document.body.innerText.includes("104") && document.body.innerText`))
 	if err != nil || !strings.Contains(text, "104.1") {
 		t.Errorf("at 120 km/h the page does not say 104.1 m: %v", err)
-	}
-}
-
-// manifest is what the tests read of an IMS manifest.
-type manifest struct {
-	Organizations struct {
-		Default      string `xml:"default,attr"`
-		Organization []struct {
-			ID    string `xml:"identifier,attr"`
-			Items []struct {
-				Ref   string `xml:"identifierref,attr"`
-				Title string `xml:"title"`
-			} `xml:"item"`
-		} `xml:"organization"`
-	} `xml:"organizations"`
-	Resources []struct {
-		ID    string `xml:"identifier,attr"`
-		Href  string `xml:"href,attr"`
-		Files []struct {
-			Href string `xml:"href,attr"`
-		} `xml:"file"`
-		Needs []struct {
-			Ref string `xml:"identifierref,attr"`
-		} `xml:"dependency"`
-	} `xml:"resources>resource"`
-}
-
-func TestPackageForLearningSystems(t *testing.T) {
-	book := open(t, "", nil)
-	s := &Site{files: []file{{"index.html", nil}, {"first.html", nil}, {"second.html", nil}, {"glossary.html", nil}, {"sources.html", nil}, {"calculators.html", nil},
-		{"style.css", nil}, {"pictures/a picture & more.svg", nil}}}
-	var b bytes.Buffer
-	if err := s.WriteLMS(&b, book); err != nil {
-		t.Fatal(err)
-	}
-	files := unzip(t, b.Bytes())
-	text := files["imsmanifest.xml"]
-	path := filepath.Join(t.TempDir(), "imsmanifest.xml")
-	os.WriteFile(path, []byte(text), 0o644)
-	judge.Ask(t, "xmllint", "--noout", "--relaxng", "testdata/imscp.rng", path)
-
-	var m manifest
-	if err := xml.Unmarshal([]byte(text), &m); err != nil {
-		t.Fatal(err)
-	}
-	listed := []string{"imsmanifest.xml"}
-	resources := make(map[string]string)
-	for _, r := range m.Resources {
-		resources[r.ID] = r.Href
-		for _, f := range r.Files {
-			listed = append(listed, strings.NewReplacer("%20", " ", "&amp;", "&").Replace(f.Href))
-		}
-	}
-	for _, r := range m.Resources {
-		for _, need := range r.Needs {
-			if _, ok := resources[need.Ref]; !ok {
-				t.Errorf("%s needs %s, which there is not", r.ID, need.Ref)
-			}
-		}
-	}
-	var there []string
-	for name := range files {
-		there = append(there, name)
-	}
-	slices.Sort(there)
-	slices.Sort(listed)
-	if !slices.Equal(there, listed) {
-		t.Errorf("the package holds %q and lists %q", there, listed)
-	}
-	organization := m.Organizations.Organization[0]
-	if organization.ID != m.Organizations.Default {
-		t.Errorf("the default organization is %s", m.Organizations.Default)
-	}
-	var titles []string
-	for _, i := range organization.Items {
-		if resources[i.Ref] == "" {
-			t.Errorf("%s leads nowhere", i.Title)
-		}
-		titles = append(titles, i.Title)
-	}
-	if want := []string{"Stops & starts", `The first "stop"`, "The second", "Glossary", "Sources", "Calculators"}; !slices.Equal(titles, want) {
-		t.Errorf("the items are %q", titles)
 	}
 }
 
