@@ -33,5 +33,6 @@ require (
 	github.com/gorilla/css v1.0.1 // indirect
 	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/stretchr/testify v1.10.0 // indirect
+	golang.org/x/mod v0.43.0
 	golang.org/x/tools v0.52.0 // indirect
 )

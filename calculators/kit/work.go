@@ -35,6 +35,9 @@ type Work struct {
 	Series     []figure.Table // of a calculator that sweeps
 	Data       any            // what its figures need
 
+	// Witness, if there, sees every Put, for who looks for mistakes in a calculator's code.
+	Witness func(output int, si float64)
+
 	cut  bool                 // something was left out, since only what is quickly there was wanted
 	told map[int]figure.Scene // the figures that Readings was asked about
 
@@ -86,7 +89,7 @@ func (w *Work) value(input string) *Value { return &w.Inputs[w.input(input)] }
 func (w *Work) input(name string) int {
 	i, ok := w.Calculator.Input(name)
 	if !ok {
-		panic("kit: " + w.Calculator.ID + " has no input " + name)
+		panic(Misuse{w.Calculator.ID + " has no input " + quote(name), suggest(name, w.Calculator.inputNames())})
 	}
 	return i
 }
@@ -95,13 +98,19 @@ func (w *Work) input(name string) int {
 func (w *Work) output(name string) int {
 	i, ok := w.Calculator.Output(name)
 	if !ok {
-		panic("kit: " + w.Calculator.ID + " has no output " + name)
+		panic(Misuse{w.Calculator.ID + " has no output " + quote(name), suggest(name, w.Calculator.outputNames())})
 	}
 	return i
 }
 
 // Put sets an output.
-func (w *Work) Put(output string, si float64) { w.Outputs[w.output(output)] = si }
+func (w *Work) Put(output string, si float64) {
+	i := w.output(output)
+	w.Outputs[i] = si
+	if w.Witness != nil {
+		w.Witness(i, si)
+	}
+}
 
 // PutBand sets an output together with the limits, SI, within which nine of ten outcomes lie.
 func (w *Work) PutBand(output string, si, low, high float64) {
@@ -278,12 +287,8 @@ func Place(err error, q Query) error {
 func (w *Work) set(p Pair) *Fault {
 	i, ok := w.Calculator.Input(p.Name)
 	if !ok {
-		names := make([]string, len(w.Calculator.Inputs))
-		for k := range names {
-			names[k] = w.Calculator.Inputs[k].Name
-		}
 		return &Fault{Offset: p.At, Length: p.End - p.At, Input: p.Name, Text: w.Calculator.ID + " has no input " + quote(p.Name),
-			Hint: suggest(p.Name, names)}
+			Hint: suggest(p.Name, w.Calculator.inputNames())}
 	}
 	v, f := w.Calculator.Inputs[i].read(p.Value)
 	if f != nil {

@@ -12,7 +12,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path"
 	"slices"
 	"sync"
 	"time"
@@ -51,10 +50,10 @@ type Builder struct {
 	KeepOthers bool // leave files of others in Out, which stop the build otherwise
 
 	bundler asset.Bundler
-	fonts   *still.Fonts // nil until a social picture needs them
-	source  *wasm.Source // of the calculators that book answers with
-	logged  *wasm.Source // of the one for logs
-	bench   *wasm.Bench
+	fonts   *still.Fonts  // nil until a social picture needs them
+	source  *wasm.Source  // of the calculators that book answers with
+	logged  *wasm.Source  // of the one for logs
+	sandbox *wasm.Sandbox // of the site's own calculators; nil if it has none
 	book    *sum.Book
 	memory  *memory // of the last build
 	last    *run    // the last build that came to its end, if a viewer looks
@@ -163,7 +162,7 @@ func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) 
 // Close frees what was kept for the next build.
 func (b *Builder) Close() {
 	b.bundler.Close()
-	b.closeBench()
+	b.closeSandbox()
 }
 
 // run is one build.
@@ -233,26 +232,25 @@ func (b *Builder) calculators(ctx context.Context) error {
 		return err
 	}
 	source, err := wasm.New(b.Cache, b.Site)
-	if err != nil || b.source != nil && b.source.Name() == source.Name() {
+	if err != nil {
 		return err
 	}
-	bench, err := source.Bench(ctx)
+	if b.source != nil && b.source.Name() == source.Name() {
+		if b.sandbox != nil {
+			b.sandbox.Begin()
+		}
+		return nil
+	}
+	sandbox, err := source.Sandbox(ctx, standard.Set, wasm.Patience)
 	if err != nil {
 		return err
 	}
 	set := standard.Set
-	if bench != nil {
-		for _, c := range bench.Set() {
-			if _, taken := set.Find(c.ID); taken {
-				err := fault.Fault{Code: "own-calculators", File: path.Join(shown(b.Site), "calculators"),
-					Text: "there is a calculator " + `"` + c.ID + `"` + " already", Hint: "give this one another ID"}
-				return errors.Join(err, bench.Close())
-			}
-			set = append(slices.Clip(set), c)
-		}
+	if sandbox != nil {
+		set = slices.Concat(set, sandbox.Set())
 	}
-	b.closeBench()
-	b.source, b.bench, b.book = source, bench, sum.NewBook(set)
+	b.closeSandbox()
+	b.source, b.sandbox, b.book = source, sandbox, sum.NewBook(set)
 	if !b.Anew {
 		b.book = sum.NewStoredBook(set, answers{b.Cache, source.Name()})
 	}
@@ -260,10 +258,10 @@ func (b *Builder) calculators(ctx context.Context) error {
 	return err
 }
 
-func (b *Builder) closeBench() {
-	if b.bench != nil {
-		_ = b.bench.Close() // a sandbox that ends badly has nothing left to lose
-		b.bench = nil
+func (b *Builder) closeSandbox() {
+	if b.sandbox != nil {
+		_ = b.sandbox.Close() // one that ends badly has nothing left to lose
+		b.sandbox = nil
 	}
 }
 
@@ -326,6 +324,11 @@ func (r *run) pages() error {
 	}
 	if err := r.lists(); err != nil {
 		return err
+	}
+	if r.sandbox != nil {
+		if r.faults.Add(r.sandbox.Faults()...); len(r.faults) > 0 {
+			return r.faults
+		}
 	}
 	return r.addPictures()
 }

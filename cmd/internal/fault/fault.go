@@ -79,7 +79,7 @@ type List []Fault
 // Add appends faults.
 func (l *List) Add(f ...Fault) { *l = append(*l, f...) }
 
-// Sort orders the list by file, line, column and text, and drops repetitions.
+// Sort orders the list by file, line, column and text, and drops repetitions, whose notes are those of the first.
 func (l *List) Sort() {
 	slices.SortStableFunc(*l, func(a, b Fault) int {
 		return cmp.Or(
@@ -90,7 +90,7 @@ func (l *List) Sort() {
 		)
 	})
 	*l = slices.CompactFunc(*l, func(a, b Fault) bool {
-		return a.Error() == b.Error() && a.Code == b.Code && a.Hint == b.Hint && slices.Equal(a.Notes, b.Notes)
+		return a.Error() == b.Error() && a.Code == b.Code && a.Hint == b.Hint
 	})
 }
 

@@ -4,6 +4,7 @@ package proof
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"example.org/gripleaf/calculators/kit"
@@ -54,7 +55,14 @@ func (c *checker) fault(s lesson.Span, code, text, hint string) {
 // kit adds what the calculators found wrong with a query that was parsed from the target's Raw.
 func (c *checker) kit(t *lesson.Target, whole lesson.Span, err error) {
 	var faults kit.Faults
-	if !errors.As(err, &faults) {
+	var code fault.Fault // in a calculator's own code
+	switch {
+	case errors.As(err, &code):
+		here := c.lesson.At(whole, "", "", "")
+		code.Notes = append(slices.Clone(code.Notes), fault.Note{File: here.File, Line: here.Line, Column: here.Column, Text: "worked out for this"})
+		c.faults.Add(code)
+		return
+	case !errors.As(err, &faults):
 		c.fault(whole, "calculation", err.Error(), "")
 		return
 	}

@@ -7,9 +7,10 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"regexp"
 	"strconv"
 	"strings"
+
+	"golang.org/x/mod/modfile"
 
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/folder"
@@ -20,14 +21,9 @@ import (
 type own struct {
 	folder   string // absolute
 	shown    string // as messages name it
-	module   string // its module path
-	packages []string
+	module   *modfile.File
+	packages []*declared
 }
-
-var (
-	moduleLine     = regexp.MustCompile(`(?m)^module\s+"?([^\s"]+)"?`)
-	calculatorLine = regexp.MustCompile(`(?m)^var Calculator\b`)
-)
 
 // findOwn looks for calculators of the site; nil if it has none.
 func findOwn(site string) (*own, error) {
@@ -44,61 +40,104 @@ func findOwn(site string) (*own, error) {
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
+	name := filepath.Join(shown, "go.mod")
 	if err != nil {
-		return nil, fault.Fault{Code: "own-calculators", File: filepath.Join(shown, "go.mod"), Text: "this file cannot be read: " + folder.Why(err)}
+		return nil, fault.Fault{Code: ownCode, File: name, Text: "this file cannot be read: " + folder.Why(err)}
 	}
 	abs, err := filepath.Abs(shown)
 	if err != nil {
 		return nil, err
 	}
-	name := moduleLine.FindSubmatch(text)
-	if name == nil {
-		return nil, fault.Fault{Code: "own-calculators", File: filepath.Join(shown, "go.mod"), Text: "this names no module", Hint: "begin it with: module NAME"}
+	o := &own{folder: abs, shown: shown}
+	if o.module, err = moduleOf(name, text); err != nil {
+		return nil, err
 	}
-	if string(name[1]) == modulePath {
+	if o.path() == modulePath {
 		return nil, nil // the program's own calculators: they are linked anyway
 	}
-	o := &own{folder: abs, shown: shown, module: string(name[1])}
 	if err := o.find(files); err != nil {
 		return nil, err
 	}
 	if len(o.packages) == 0 {
-		return nil, fault.Fault{Code: "own-calculators", File: shown, Text: "there is no calculator in here", Hint: "declare one: var Calculator = kit.Calculator{…}"}
+		return nil, fault.Fault{Code: ownCode, File: shown, Text: "there is no calculator in here", Hint: "declare one: var Calculator = kit.Calculator{…}"}
 	}
 	return o, nil
 }
 
+// ownCode is the kind of all faults of a site's own calculators.
+const ownCode = "own-calculators"
+
+// path is the module's.
+func (o *own) path() string { return o.module.Module.Mod.Path }
+
+// moduleOf reads a go.mod.
+func moduleOf(name string, text []byte) (*modfile.File, error) {
+	f, err := modfile.ParseLax(name, text, nil)
+	var wrong modfile.ErrorList
+	switch {
+	case errors.As(err, &wrong) && len(wrong) > 0:
+		one := fault.At(name, text, wrong[0].Pos.Byte, 1, wrong[0].Err.Error(), "a go.mod begins with: module NAME")
+		one.Code = ownCode
+		return nil, one
+	case err != nil:
+		return nil, fault.Fault{Code: ownCode, File: name, Text: err.Error()}
+	case f.Module == nil:
+		return nil, fault.Fault{Code: ownCode, File: name, Text: "this names no module", Hint: "begin it with: module NAME"}
+	}
+	return f, nil
+}
+
 // find lists the packages that declare a Calculator.
 func (o *own) find(files *folder.Folder) error {
-	seen := make(map[string]bool)
-	return fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
+	byFolder := make(map[string]*declared)
+	var unread fault.List
+	err := fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !shipped(name) {
 			return err
 		}
 		text, err := files.ReadFile(name)
 		if err != nil {
-			return fault.Fault{Code: "own-calculators", File: filepath.Join(o.shown, name), Text: "this file cannot be read: " + folder.Why(err)}
+			return fault.Fault{Code: ownCode, File: filepath.Join(o.shown, name), Text: "this file cannot be read: " + folder.Why(err)}
 		}
-		if !calculatorLine.Match(text) {
-			return nil
+		p := byFolder[path.Dir(name)]
+		if p == nil {
+			p = newDeclared(o, path.Dir(name))
+			byFolder[p.folder] = p
 		}
-		if p := path.Join(o.module, path.Dir(name)); !seen[p] {
-			seen[p] = true
+		before := p.calculator
+		unread.Add(p.read(name, text)...)
+		if before == nil && p.calculator != nil {
 			o.packages = append(o.packages, p)
 		}
 		return nil
 	})
+	if err == nil && len(o.packages) == 0 && len(unread) > 0 {
+		return unread
+	}
+	return err
 }
 
 // writeMain writes the main of the module that readers get: the standard calculators and the site's own.
 func (o *own) writeMain(folder, standard string) error {
+	body := "func init() {\n\treactor.Set = append(reactor.Set, standard.Set...)\n" +
+		o.each("\treactor.Set = append(reactor.Set, &own%d.Calculator)\n") + "}\n\nfunc main() {}\n"
+	return o.write(folder, standard, []string{modulePath + "/calculators/module/reactor", modulePath + "/calculators/standard"}, body)
+}
+
+// writeGuest writes the program that answers the builder.
+func (o *own) writeGuest(folder, standard string) error {
+	body := "func main() {\n\tguest.Main(kit.Set{\n" + o.each("\t\t&own%d.Calculator,\n") + "\t})\n}\n"
+	return o.write(folder, standard, []string{modulePath + "/calculators/guest", modulePath + "/calculators/kit"}, body)
+}
+
+// each writes a line of Go for each package. What the compiler finds wrong with it, it tells of the declaration.
+func (o *own) each(line string) string {
 	var b strings.Builder
-	b.WriteString("func init() {\n\treactor.Set = append(reactor.Set, standard.Set...)\n")
-	for i := range o.packages {
-		fmt.Fprintf(&b, "\treactor.Set = append(reactor.Set, &own%d.Calculator)\n", i)
+	for i, p := range o.packages {
+		at := p.files.Position(p.calculator.Pos())
+		fmt.Fprintf(&b, "//line %s:%d\n"+line, filepath.Join(o.folder, at.Filename), at.Line, i)
 	}
-	b.WriteString("}\n\nfunc main() {}\n")
-	return o.write(folder, standard, []string{modulePath + "/calculators/module/reactor", modulePath + "/calculators/standard"}, b.String())
+	return b.String() + "//line main.go:1\n"
 }
 
 // write writes a Go module with one main that imports the site's own calculators as own0, own1, …. The program's
@@ -107,18 +146,21 @@ func (o *own) write(folder, standard string, imports []string, body string) erro
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return err
 	}
-	mod := fmt.Sprintf("module gripleaf.invalid/module\n\ngo 1.26\n\nrequire %s v0.0.0\nrequire %s v0.0.0\nreplace %s => %s\nreplace %s => %s\n",
-		modulePath, o.module, modulePath, strconv.Quote(standard), o.module, strconv.Quote(o.folder))
+	mod, err := o.goMod(standard)
+	if err != nil {
+		return err
+	}
 	var b strings.Builder
 	b.WriteString("package main\n\nimport (\n")
 	for _, p := range imports {
 		fmt.Fprintf(&b, "\t%q\n", p)
 	}
 	for i, p := range o.packages {
-		fmt.Fprintf(&b, "\town%d %q\n", i, p)
+		at := p.files.Position(p.calculator.Pos())
+		fmt.Fprintf(&b, "//line %s:%d\n\town%d %q\n", filepath.Join(o.folder, at.Filename), at.Line, i, path.Join(o.path(), p.folder))
 	}
-	b.WriteString(")\n\n" + body)
-	files := map[string][]byte{"go.mod": []byte(mod), "main.go": []byte(b.String())}
+	b.WriteString("//line main.go:1\n)\n\n" + body)
+	files := map[string][]byte{"go.mod": mod, "main.go": []byte(b.String())}
 	if sum, err := os.ReadFile(filepath.Join(o.folder, "go.sum")); err == nil {
 		files["go.sum"] = sum
 	}
@@ -130,47 +172,120 @@ func (o *own) write(folder, standard string, imports []string, body string) erro
 	return nil
 }
 
-// compilerLine is one message of the compiler: file:line:column: text.
-var compilerLine = regexp.MustCompile(`^(.+\.go):(\d+):(\d+): (.*)$`)
+// goMod is the go.mod of a main that takes both modules from where they are, and what the site's own needs from where it
+// says.
+func (o *own) goMod(standard string) ([]byte, error) {
+	var f modfile.File
+	err := errors.Join(f.AddModuleStmt("gripleaf.invalid/module"), f.AddGoStmt("1.26"),
+		f.AddRequire(modulePath, "v0.0.0"), f.AddRequire(o.path(), "v0.0.0"),
+		f.AddReplace(modulePath, "", standard, ""), f.AddReplace(o.path(), "", o.folder, ""))
+	for _, r := range o.module.Require {
+		if r.Mod.Path != modulePath {
+			err = errors.Join(err, f.AddRequire(r.Mod.Path, r.Mod.Version))
+		}
+	}
+	for _, r := range o.module.Replace {
+		to := r.New.Path
+		if r.New.Version == "" && !filepath.IsAbs(to) {
+			to = filepath.Join(o.folder, to)
+		}
+		if r.Old.Path != modulePath {
+			err = errors.Join(err, f.AddReplace(r.Old.Path, r.Old.Version, to, r.New.Version))
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	return f.Format()
+}
 
-// compileFaults turns the compiler's messages into faults in the author's files.
+// compileFaults turns the compiler's messages, each PATH:LINE:COLUMN: TEXT, into faults in the author's files.
 func (s *Source) compileFaults(text, in string, err error) error {
 	var list fault.List
 	for line := range strings.Lines(text) {
-		m := compilerLine.FindStringSubmatch(strings.TrimRight(line, "\n"))
-		if m == nil || s.own == nil {
+		file, at, message, ok := compilerLine(strings.TrimSpace(line))
+		if !ok || s.own == nil {
 			continue
 		}
-		file := m[1]
 		if !filepath.IsAbs(file) {
 			file = filepath.Join(in, file)
 		}
-		relative, e := filepath.Rel(s.own.folder, file)
-		if e != nil || strings.HasPrefix(relative, "..") {
-			continue
+		if relative, e := filepath.Rel(s.own.folder, file); e == nil && !strings.HasPrefix(relative, "..") {
+			text, hint := s.own.plain(message)
+			list.Add(s.own.at(relative, at[0], at[1], text, hint))
 		}
-		list.Add(s.own.fault(relative, m[2], m[3], m[4]))
 	}
-	if len(list) == 0 {
-		return fmt.Errorf("compiling the calculators: %w\n%s", err, strings.TrimRight(text, "\n"))
+	if len(list) > 0 {
+		return list
 	}
-	return list
+	if s.own != nil {
+		return fault.Fault{Code: ownCode, File: s.own.shown, Text: "the calculators cannot be compiled", Hint: strings.TrimSpace(text)}
+	}
+	return fmt.Errorf("compiling the calculators: %w\n%s", err, strings.TrimRight(text, "\n"))
 }
 
-func (o *own) fault(name, line, column, text string) fault.Fault {
-	shown := filepath.Join(o.shown, name)
-	l, _ := strconv.Atoi(line)
-	c, _ := strconv.Atoi(column)
-	source, _ := os.ReadFile(filepath.Join(o.folder, name))
-	at := 0
-	for range l - 1 {
-		i := strings.IndexByte(string(source[at:]), '\n')
-		if i < 0 {
+// plain is a message of the compiler without what an author has not written.
+func (o *own) plain(message string) (text, hint string) {
+	text = strings.ReplaceAll(message, o.folder, o.shown)
+	switch {
+	case strings.Contains(text, "&own"):
+		return "this is no kit.Calculator", "declare a value: var Calculator = kit.Calculator{…}"
+	case strings.Contains(text, "not an importable package"):
+		return text, "name the package after its folder"
+	case strings.Contains(text, "use of internal package"):
+		return text, "put it into a folder that is not below internal/"
+	}
+	for _, begins := range []string{"no required module provides package ", "cannot find module providing package "} {
+		if rest, ok := strings.CutPrefix(text, begins); ok {
+			name, _, _ := strings.Cut(strings.Replace(rest, ";", ":", 1), ":")
+			return "there is no package " + name, "look at the path of the import; a package of somebody else's is got in " + o.shown + " with: go get " + name
+		}
+	}
+	return text, ""
+}
+
+// compilerLine takes a message apart. Without a column that is 1.
+func compilerLine(text string) (file string, at [2]int, message string, ok bool) {
+	place, message, ok := strings.Cut(text, ": ")
+	if !ok {
+		return "", at, "", false
+	}
+	parts := strings.Split(place, ":")
+	numbers := parts[len(parts):]
+	for len(parts) > 1 && len(numbers) < 2 {
+		last := len(parts) - 1
+		if _, err := strconv.Atoi(parts[last]); err != nil {
 			break
 		}
-		at += i + 1
+		numbers = append([]string{parts[last]}, numbers...)
+		parts = parts[:last]
 	}
-	f := fault.At(shown, source, at+c-1, 1, text, "")
-	f.Code = "own-calculators"
+	at[1] = 1
+	for i, n := range numbers {
+		at[i], _ = strconv.Atoi(n)
+	}
+	return strings.Join(parts, ":"), at, message, len(numbers) > 0
+}
+
+// at is a fault at a place of one of the author's files, which counts from 1, columns in bytes. Column 0 is the whole
+// line.
+func (o *own) at(name string, line, column int, text, hint string) fault.Fault {
+	source, _ := os.ReadFile(filepath.Join(o.folder, name))
+	start, rest := 0, string(source)
+	for range line - 1 {
+		before, after, ok := strings.Cut(rest, "\n")
+		if !ok {
+			break
+		}
+		start, rest = start+len(before)+1, after
+	}
+	length := 1
+	if column == 0 {
+		whole, _, _ := strings.Cut(rest, "\n")
+		code := strings.TrimLeft(whole, " \t")
+		column, length = len(whole)-len(code)+1, len(strings.TrimRight(code, " \t\r"))
+	}
+	f := fault.At(filepath.Join(o.shown, name), source, start+column-1, length, text, hint)
+	f.Code = ownCode
 	return f
 }

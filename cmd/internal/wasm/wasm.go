@@ -163,7 +163,7 @@ func (s *Source) compile(ctx context.Context, write func(folder, standard string
 	out := filepath.Join(work, "module.wasm")
 	cmd := exec.CommandContext(ctx, s.tool, slices.Concat([]string{"build"}, flags, []string{"-o", out, main})...)
 	cmd.Dir = in
-	cmd.Env = append(os.Environ(), "GOOS=wasip1", "GOARCH=wasm", "GOWORK=off", "GOFLAGS=-mod=mod", "CGO_ENABLED=0")
+	cmd.Env = append(os.Environ(), "GOOS=wasip1", "GOARCH=wasm", "GOWORK=off", "GOFLAGS=-mod=readonly", "CGO_ENABLED=0")
 	text, err := cmd.CombinedOutput()
 	if err != nil {
 		if ctx.Err() != nil {
