@@ -67,6 +67,9 @@ func TestDeclarations(t *testing.T) {
 			if !strings.Contains(c.Warning(), kit.StandingCaution) {
 				t.Error("the standing caution is missing")
 			}
+			for _, m := range c.Mistakes() {
+				t.Errorf("%s: %s", m.At, m.Text)
+			}
 			declaredInputs(t, c)
 			declaredOutputs(t, c)
 			for _, s := range c.Assumptions {
