@@ -138,7 +138,7 @@ func BenchmarkPage(b *testing.B) {
 	}
 	var page []byte
 	for b.Loop() {
-		page = w.AppendPage(page[:0], &quantity.Reader{}, nil)
+		page = kit.AppendAnswer(page[:0], w.Answer(&quantity.Reader{}, nil))
 	}
 	b.ReportMetric(float64(len(page)), "bytes")
 }

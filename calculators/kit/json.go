@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"unicode/utf8"
+
+	"example.org/gripleaf/calculators/quantity"
 )
 
 // writer writes JSON (RFC 8259). It is here because encoding/json would double what a reader has to load. A comma is due
@@ -11,6 +13,44 @@ import (
 type writer struct {
 	b    []byte
 	from int // where its own bytes begin
+}
+
+type told interface{ json(j *writer) }
+
+// AppendAnswer writes an answer, {"calculator":…}.
+func AppendAnswer(b []byte, a *Answer) []byte { return appendTold(b, a) }
+
+// AppendFrame writes a moment of a film, {"duration":…}.
+func AppendFrame(b []byte, f Frame) []byte { return appendTold(b, &f) }
+
+// AppendReadings writes what figures show, {"readings":[…]}.
+func AppendReadings(b []byte, readings []Reading) []byte {
+	return appendList(b, "readings", len(readings), func(i int) told { return &readings[i] })
+}
+
+// AppendFaults writes what is wrong, {"faults":[…]}.
+func AppendFaults(b []byte, err error, r *quantity.Reader) []byte {
+	faults := Complaints(err, r)
+	return appendList(b, "faults", len(faults), func(i int) told { return &faults[i] })
+}
+
+func appendTold(b []byte, t told) []byte {
+	j := writer{b, len(b)}
+	t.json(&j)
+	return j.b
+}
+
+func appendList(b []byte, name string, n int, at func(i int) told) []byte {
+	j := writer{b, len(b)}
+	j.open('{')
+	j.name(name)
+	j.open('[')
+	for i := range n {
+		at(i).json(&j)
+	}
+	j.close(']')
+	j.close('}')
+	return j.b
 }
 
 func (j *writer) comma() {
@@ -31,18 +71,8 @@ func (j *writer) name(name string) {
 	j.b = append(j.b, ':')
 }
 
-func (j *writer) textField(name, text string) {
-	j.name(name)
-	j.text(text)
-}
-
-func (j *writer) numberField(name string, v float64) {
-	j.name(name)
-	j.number(v)
-}
-
-func (j *writer) flagField(name string, yes bool) {
-	j.name(name)
+func (j *writer) flag(yes bool) {
+	j.comma()
 	j.b = strconv.AppendBool(j.b, yes)
 }
 

@@ -1,11 +1,15 @@
 package kit_test
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"math"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
@@ -153,35 +157,25 @@ func TestAnswers(t *testing.T) {
 	if got := w.Summary(&reader); got != "Es dauert 50.0\u00a0s." { // the moot output is not told
 		t.Errorf("summary: %q", got)
 	}
-	var page struct {
-		Inputs []struct {
-			Name, Unit     string
-			From, To, Step float64
-			Set            bool
-		}
-		Outputs []struct {
-			Number string
-			Moot   bool
-		}
-		Figures []struct {
-			Alt   string
-			Table struct{ Rows [][]string }
-		}
-	}
-	if err := json.Unmarshal(w.AppendPage(nil, &reader, nil), &page); err != nil {
-		t.Fatal(err)
-	}
-	if way := page.Inputs[2]; way.Name != "way" || way.Unit != "ft" || way.From < 3.28 || way.To > 3281 || way.Step != 5 && way.Step != 2 {
+	page := w.Answer(&reader, nil)
+	if way := page.Dials[2]; way.Name != "way" || way.Unit != "ft" || way.Slider.From < 3.28 || way.Slider.To > 3281 || way.Slider.Step != 5 && way.Slider.Step != 2 {
 		t.Errorf("way: %+v", way)
 	}
-	if page.Inputs[4].Set || page.Outputs[1].Number != "–" || !page.Outputs[1].Moot {
+	if page.Dials[4].Set || page.Findings[1].Text != "" || !page.Findings[1].Moot {
 		t.Errorf("what is not given or moot: %+v", page)
 	}
-	if len(page.Figures) != 1 || page.Figures[0].Alt != "Es dauert 50.0\u00a0s." || len(page.Figures[0].Table.Rows) != 2 {
-		t.Errorf("figure: %+v", page.Figures)
+	if len(page.Plates) != 1 || page.Plates[0].Alt != "Es dauert 50.0\u00a0s." || len(page.Plates[0].Table.Rows) != 2 {
+		t.Errorf("figure: %+v", page.Plates)
 	}
-	if got := string(w.AppendSI([]byte("x"))); !strings.HasPrefix(got, `x{"calculator":"walk","inputs":{"pace":{"value":"slow"},"speed":{"value":1,"unit":"m/s"},"way":{"value":50,"unit":"m"},`) {
-		t.Errorf("SI: %s", got)
+	// encoding/json, which knows nothing of the writer, reads the same answer back.
+	var again kit.Answer
+	d := json.NewDecoder(bytes.NewReader(kit.AppendAnswer(nil, page)))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&again); err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(*page, again, cmpopts.EquateEmpty()); diff != "" {
+		t.Errorf("written and read (-answer +read):\n%s", diff)
 	}
 }
 
@@ -241,7 +235,7 @@ func FuzzQuery(f *testing.F) {
 		if err != nil || again.Output("time") != w.Output("time") || again.Canonical() != w.Canonical() {
 			t.Fatalf("%q: canonical %q gives %v", text, w.Canonical(), err)
 		}
-		if !json.Valid(w.AppendSI(nil)) || !json.Valid(w.AppendPage(nil, &quantity.Reader{}, nil)) {
+		if !json.Valid(kit.AppendAnswer(nil, w.Answer(&quantity.Reader{}, nil))) {
 			t.Fatalf("%q: no JSON", text)
 		}
 	})
@@ -292,7 +286,7 @@ func TestAttachment(t *testing.T) {
 	if got, want := w.Sentence(0, &quantity.Reader{}), "It takes 12.5\u00a0±\u00a00.2\u00a0s."; got != want {
 		t.Errorf("said %q, want %q", got, want)
 	}
-	if page := string(w.AppendPage(nil, &quantity.Reader{}, nil)); !strings.Contains(page, `"read":true`) {
+	if page := string(kit.AppendAnswer(nil, w.Answer(&quantity.Reader{}, nil))); !strings.Contains(page, `"read":true`) {
 		t.Errorf("the page is not told what was read: %s", page)
 	}
 }
@@ -324,12 +318,11 @@ func TestBandEventsAndQuick(t *testing.T) {
 	}
 	for _, check := range [...][2]string{
 		{w.Sentence(0, english), "It takes 12.5\u00a0s."},
-		{w.Told(0, english), "It takes 12.5\u00a0s, 12.2 to 14.0 in nine of ten."},
-		{w.Told(0, german), "It takes 12,5\u00a0s, 12,2 bis 14,0 in neun von zehn."},
-		{w.Told(1, english), "Rest: 1.0\u00a0s"},
+		{w.Answer(english, nil).Findings[0].Sentence(english), "It takes 12.5\u00a0s, 12.2 to 14.0 in nine of ten."},
+		{w.Answer(german, nil).Findings[0].Sentence(german), "It takes 12,5\u00a0s, 12,2 bis 14,0 in neun von zehn."},
+		{w.Answer(english, nil).Findings[1].Sentence(english), "Rest: 1.0\u00a0s"},
 		{w.EventsText(english), "You paused after 3.0\u00a0s. Nothing else held you up."},
 		{w.EventsText(german), "Pause nach 3,0\u00a0s. Nothing else held you up."},
-		{string(w.AppendSI(nil)), `{"calculator":"walk","inputs":{},"outputs":{"time":{"value":12.5,"low":12.2,"high":14,"unit":"s"},"rest":{"value":1,"unit":"s"}},"series":[]}`},
 	} {
 		if check[0] != check[1] {
 			t.Errorf("got %q\nwant %q", check[0], check[1])
@@ -341,7 +334,7 @@ func TestBandEventsAndQuick(t *testing.T) {
 	if err := first.Run(); err != nil {
 		t.Fatal(err)
 	}
-	if whole, cut := string(w.AppendPage(nil, english, nil)), string(first.AppendPage(nil, english, nil)); !strings.Contains(whole, `"whole":true`) || !strings.Contains(cut, `"whole":false`) || first.BandText(0, english) != "" {
+	if whole, cut := string(kit.AppendAnswer(nil, w.Answer(english, nil))), string(kit.AppendAnswer(nil, first.Answer(english, nil))); !strings.Contains(whole, `"whole":true`) || !strings.Contains(cut, `"whole":false`) || first.BandText(0, english) != "" {
 		t.Errorf("whole: %s\nfirst: %s", whole, cut)
 	}
 	c.Work = func(w *kit.Work) error { w.PutBand("time", 1, 0, math.Inf(1)); return nil }

@@ -133,7 +133,7 @@ func TestLogOffNominal(t *testing.T) {
 			t.Errorf("%s: moot %t", out.Name, w.Moot[i])
 		}
 	}
-	if page := string(w.AppendPage(nil, &quantity.Reader{}, nil)); !strings.Contains(page, "too far off the nominal speed") {
+	if page := string(kit.AppendAnswer(nil, w.Answer(&quantity.Reader{}, nil))); !strings.Contains(page, "too far off the nominal speed") {
 		t.Error("the figure of the limits does not say why it shows no stop")
 	}
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -51,8 +52,7 @@ func (c *workCommand) Run(w *world) error {
 		return err
 	}
 	if c.JSON {
-		_, err := fmt.Fprintf(w.stdout, "%s\n", work.AppendSI(nil))
-		return err
+		return json.NewEncoder(w.stdout).Encode(forMachines(work, work.Answer(r, []string{})))
 	}
 	answer(w, work, r)
 	return nil
@@ -131,17 +131,18 @@ func (c *workCommand) draw(w *kit.Work, r *quantity.Reader) error {
 func answer(out *world, w *kit.Work, r *quantity.Reader) {
 	c := w.Calculator
 	fmt.Fprintf(out.stdout, "%s\n\n", r.Say(c.Question))
-	for i := range c.Inputs {
-		if w.Inputs[i].Set {
-			fmt.Fprintf(out.stdout, "  %s: %s\n", r.Say(c.Inputs[i].Label), w.InputText(i, r))
+	a := w.Answer(r, []string{})
+	for _, d := range a.Dials {
+		if d.Set {
+			fmt.Fprintf(out.stdout, "  %s: %s\n", d.Label, d.Text)
 		}
 	}
 	fmt.Fprintln(out.stdout)
-	for i := range c.Outputs {
-		fmt.Fprintln(out.stdout, w.Told(i, r))
+	for i := range a.Findings {
+		fmt.Fprintln(out.stdout, a.Findings[i].Sentence(r))
 	}
-	if happened := w.EventsText(r); happened != "" {
-		fmt.Fprintf(out.stdout, "\n%s\n", happened)
+	if a.Happened != "" {
+		fmt.Fprintf(out.stdout, "\n%s\n", a.Happened)
 	}
 	for i := range w.Series {
 		table(out, &w.Series[i], r)
@@ -154,6 +155,54 @@ func answer(out *world, w *kit.Work, r *quantity.Reader) {
 		fmt.Fprintln(out.stdout, r.Say(c.Caution))
 	}
 	fmt.Fprintln(out.stdout, r.Say(kit.StandingCaution))
+}
+
+// machine is an answer for machines, in SI. A value's low and high are there where the model gives its band.
+type machine struct {
+	Calculator string            `json:"calculator"`
+	Inputs     map[string]valued `json:"inputs"`
+	Outputs    map[string]valued `json:"outputs"`
+	Series     [][]machineColumn `json:"series"`
+}
+
+type valued struct {
+	Value any      `json:"value"`
+	Low   *float64 `json:"low,omitempty"`
+	High  *float64 `json:"high,omitempty"`
+	Unit  string   `json:"unit,omitempty"`
+}
+
+type machineColumn struct {
+	Label  string `json:"label"`
+	Unit   string `json:"unit,omitempty"`
+	Values any    `json:"values"`
+}
+
+func forMachines(w *kit.Work, a *kit.Answer) machine {
+	m := machine{Calculator: a.Calculator, Inputs: make(map[string]valued), Outputs: make(map[string]valued), Series: [][]machineColumn{}}
+	for _, d := range a.Dials {
+		switch {
+		case d.Value != nil:
+			m.Inputs[d.Name] = valued{Value: *d.Value, Unit: d.Kind}
+		case d.Set:
+			m.Inputs[d.Name] = valued{Value: d.Word}
+		}
+	}
+	for _, f := range a.Findings {
+		m.Outputs[f.Name] = valued{f.Value, f.Low, f.High, f.Kind}
+	}
+	for _, t := range w.Series {
+		var columns []machineColumn
+		for _, c := range t.Columns {
+			column := machineColumn{Label: c.Label, Unit: kit.SISymbol(c.Shown.Kind), Values: c.Values}
+			if len(c.Words) > 0 {
+				column.Values = c.Words
+			}
+			columns = append(columns, column)
+		}
+		m.Series = append(m.Series, columns)
+	}
+	return m
 }
 
 func table(out *world, t *figure.Table, r *quantity.Reader) {

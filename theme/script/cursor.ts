@@ -1,22 +1,11 @@
 // A cursor on figures: where the pointer is, the keys have put it, or the replay has come. It stands on all figures that
 // run along the same thing, and each says what it shows there.
+import type { Cursor, Reading } from "./answer";
 import { all, make, one } from "./dom";
 import { say } from "./words";
 
-/** Where a cursor stands on a figure: an SI value of its level axis. */
-export interface Place {
-  figure: string;
-  at: number;
-}
-
-/** What a figure shows at its cursor: names and quantities. */
-export interface Reading {
-  figure: string;
-  said: [string, string][];
-}
-
 interface Teller {
-  read(places: Place[]): Promise<Reading[]>;
+  read(places: Cursor[]): Promise<Reading[]>;
 }
 
 const between = 80; // ms between readings while the cursor moves

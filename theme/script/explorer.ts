@@ -5,9 +5,11 @@ import { intake, type Log } from "./intake";
 import { Aside } from "./aside";
 import { calculators, logged, possible, type Module } from "./module";
 import { linkForm, onGrid } from "./number";
-import { isAnswer, type Answer, type Fault, type Reply } from "./reply";
+import type { Answer, Complaint, Cursor, Reading } from "./answer";
+import { isAnswer, type Reply } from "./reply";
 import { passed, plate, results, show } from "./show";
-import { Cursors, type Place, type Reading } from "./cursor";
+import { Cursors } from "./cursor";
+import { pairsOf, written } from "./query";
 import { replay } from "./replay";
 import { tool } from "./tools";
 import { unitsChanged } from "./units";
@@ -21,38 +23,13 @@ const young = 400; // ms after which a calculation beside the page is not waited
 const settle = 250; // ms without a change until a long calculation begins
 const pause = 120; // ms without a change until what can wait follows: the address, and figures out of sight
 
-/** The state of a query: inputs as a link writes them, in the order in which they were given. */
-export function pairsOf(query: string): Map<string, string> {
-  const pairs = new Map<string, string>();
-  for (const pair of query.slice(query.indexOf("?") + 1).split("&")) {
-    const [name, value] = pair.split("=");
-    if (value !== undefined) pairs.set(name, decoded(value));
-  }
-  return pairs;
-}
-
-// What is no text behind its percent signs stays as it stands.
-function decoded(value: string): string {
-  try {
-    return decodeURIComponent(value.replace(/%(?![0-9A-Fa-f]{2})/g, "%25"));
-  } catch {
-    return value;
-  }
-}
-
-// As calculators/kit writes it: what a fragment may hold stays readable.
-const encode = (value: string): string =>
-  encodeURIComponent(value).replace(/%(2F|2C|3A|40)/g, decodeURIComponent).replace(/[!'()*]/g, (c) => "%" + c.charCodeAt(0).toString(16).toUpperCase());
-
-const written = (pairs: Map<string, string>): string => [...pairs].map(([name, value]) => name + "=" + encode(value)).join("&");
-
 export class Explorer extends HTMLElement {
   /** The last good answer; none until the module has worked here. */
   answer: Answer | undefined;
   /** The answer that is held for comparison. */
   held: Answer | undefined;
   private log: Log | undefined; // it stays on the device, so the address does not hold it
-  private before: Map<string, string> | undefined; // the state before there was a log
+  private earlier: Map<string, string> | undefined; // the state before there was a log
   private pairs = new Map<string, string>();
   private asked = 0;
   private long = false; // worked out beside the page
@@ -131,7 +108,7 @@ export class Explorer extends HTMLElement {
   }
 
   /** Says what figures show at places. */
-  async read(places: Place[]): Promise<Reading[]> {
+  async read(places: Cursor[]): Promise<Reading[]> {
     return JSON.parse(await this.about("reading", places.map((p) => "\n" + p.figure + " " + p.at).join(""))).readings ?? [];
   }
 
@@ -159,11 +136,11 @@ export class Explorer extends HTMLElement {
     const turn = this.asked;
     const reply: Reply = JSON.parse(await this.about("work", this.wanted(this.due)));
     if (turn !== this.asked || !isAnswer(reply) || !this.answer) return;
-    for (const figure of reply.figures) {
+    for (const figure of reply.plates) {
       plate(this, figure);
       this.due.delete(figure.name);
     }
-    this.answer.figures.push(...reply.figures);
+    this.answer.plates.push(...reply.plates);
     this.complete();
   }
 
@@ -178,10 +155,10 @@ export class Explorer extends HTMLElement {
 
   /** Takes a log, whose numbers stand in place of those that were set, or lets go of it and goes back to those. */
   bring(log: Log | undefined): void {
-    if (log) this.before ??= new Map(this.pairs);
-    else if (this.before) {
-      this.pairs = this.before;
-      this.before = undefined;
+    if (log) this.earlier ??= new Map(this.pairs);
+    else if (this.earlier) {
+      this.pairs = this.earlier;
+      this.earlier = undefined;
       if (states().has(this.id)) write(this.id, written(this.pairs), true);
     }
     this.log = log;
@@ -198,7 +175,7 @@ export class Explorer extends HTMLElement {
 
   /** Back to the state that the lesson shows. */
   reset(): void {
-    this.before = this.pairs = pairsOf(this.dataset.query!);
+    this.earlier = this.pairs = pairsOf(this.dataset.query!);
     this.bring(undefined);
     write(this.id, null, true);
   }
@@ -415,7 +392,7 @@ export class Explorer extends HTMLElement {
     this.answer = reply;
     this.pairs = pairsOf(reply.query);
     this.later("speak", quietAfter, () => (one(".bench-speech", this)!.textContent = reply.summary));
-    const there = reply.figures.map((f) => f.name);
+    const there = reply.plates.map((f) => f.name);
     this.due = new Set(all(".plate", this).map((p) => p.dataset.figure!).filter((name) => !there.includes(name)));
     if (this.due.size) this.later("rest", this.waiting.length ? 0 : pause, () => void this.rest());
     this.complete();
@@ -423,7 +400,7 @@ export class Explorer extends HTMLElement {
   }
 
   /** Shows each fault at its field, and those without one above all fields. */
-  private faults(list: Fault[]): void {
+  private faults(list: Complaint[]): void {
     for (const row of all(".dial[data-fault]", this)) {
       delete row.dataset.fault;
       one(".dial-fault", row)?.remove();
@@ -449,7 +426,7 @@ export class Explorer extends HTMLElement {
   }
 }
 
-function atField(row: HTMLElement, fault: Fault): void {
+function atField(row: HTMLElement, fault: Complaint): void {
   row.dataset.fault = "";
   const field = one("input, select", row)!;
   field.setAttribute("aria-invalid", "true");

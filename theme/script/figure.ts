@@ -1,6 +1,7 @@
 // <gripleaf-figure>: a figure that stands in the text by itself. It has a cursor, can go on stage, and is drawn anew
 // when the units change.
-import { Cursors, type Place, type Reading } from "./cursor";
+import type { Cursor, Reading } from "./answer";
+import { Cursors } from "./cursor";
 import { one, site } from "./dom";
 import { calculators, possible } from "./module";
 import { isAnswer, type Reply } from "./reply";
@@ -23,12 +24,12 @@ export class LoneFigure extends HTMLElement {
   }
 
   /** Says what the figure shows at places. */
-  async read(places: Place[]): Promise<Reading[]> {
+  async read(places: Cursor[]): Promise<Reading[]> {
     return JSON.parse(await this.ask("reading", places.map((p) => p.figure + " " + p.at).join("\n"))).readings ?? [];
   }
 
   private async draw(): Promise<void> {
     const reply: Reply = JSON.parse(await this.ask("work", this.dataset.figure!).catch(() => '{"faults":[]}')); // without it the figure stays as it is
-    if (isAnswer(reply)) plate(this, reply.figures[0]);
+    if (isAnswer(reply)) plate(this, reply.plates[0]);
   }
 }

@@ -2,9 +2,10 @@
 import { all, one } from "./dom";
 import { calculators, possible } from "./module";
 import { linkForm, print } from "./number";
-import { isAnswer, quantity, type Answer, type Reply } from "./reply";
+import type { Answer } from "./answer";
+import { isAnswer, type Reply } from "./reply";
 import { unitsChanged } from "./units";
-import { pairsOf } from "./explorer";
+import { pairsOf, written } from "./query";
 import { say } from "./words";
 
 function verdict(question: HTMLElement, right: boolean, text: string): void {
@@ -47,11 +48,11 @@ async function check(question: HTMLElement): Promise<void> {
   const field = one<HTMLInputElement>(".answer input", question)!;
   const typed = Number(linkForm(field.value).match(/^[-+]?[\d.]+/)?.[0] ?? NaN);
   if (Number.isNaN(typed)) return verdict(question, false, say("Write a number."));
-  const output = (await work(question))?.outputs.find((o) => o.name === question.dataset.output);
+  const output = (await work(question))?.findings.find((o) => o.name === question.dataset.output);
   const value = output?.value ?? Number(question.dataset.value);
   const scale = output?.scale ?? Number(question.dataset.scale);
   const right = Math.abs(typed * scale - value) <= tolerance(question.dataset.within ?? "", value) + 1e-9;
-  const shown = output ? quantity(output.number, output.unit) : print(value / scale, 1);
+  const shown = output ? output.text : print(value / scale, 1);
   verdict(question, right, right ? say("Right: {}.", shown) : say("Not so. Try again."));
   told(question, right, String(typed));
 }
@@ -66,7 +67,7 @@ async function again(question: HTMLElement): Promise<void> {
     pairs.set(name, Number(value.toFixed(6)) + unit);
   }
   const id = question.dataset.query!.split("?")[0];
-  question.dataset.query = id + "?" + [...pairs].map(([n, v]) => n + "=" + encodeURIComponent(v)).join("&");
+  question.dataset.query = id + "?" + written(pairs);
   one<HTMLInputElement>(".answer input", question)!.value = "";
   one(".verdict", question)!.textContent = "";
   await retell(question);
@@ -75,15 +76,15 @@ async function again(question: HTMLElement): Promise<void> {
 async function retell(question: HTMLElement): Promise<void> {
   const answer = await work(question);
   for (const span of all("[data-draw]", question)) {
-    const input = answer?.inputs.find((i) => i.name === span.dataset.draw);
+    const input = answer?.dials.find((i) => i.name === span.dataset.draw);
     if (input) {
       span.removeAttribute("data-imperial");
       span.textContent = input.text;
     }
   }
-  const fresh = answer?.outputs.find((o) => o.name === question.dataset.output);
+  const fresh = answer?.findings.find((o) => o.name === question.dataset.output);
   const why = one(".why .unscripted", question);
-  if (fresh && why) why.textContent = quantity(fresh.number, fresh.unit);
+  if (fresh && why) why.textContent = fresh.text;
 }
 
 export function questions(): void {

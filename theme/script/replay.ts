@@ -1,4 +1,5 @@
 // The stop, replayed: each picture is drawn by the module from the simulated stop; here is only the clock.
+import type { Frame } from "./answer";
 import { one } from "./dom";
 import type { Explorer } from "./explorer";
 import { draw as put, passed } from "./show";
@@ -7,13 +8,6 @@ import { print } from "./number";
 
 const slowness = 8;
 const stillStep = 0.25; // s between stills, for readers who want no motion
-
-interface Frame {
-  duration: number;
-  time: number;
-  position: number;
-  svg: string;
-}
 
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 
@@ -37,8 +31,8 @@ export function replay(host: Explorer): void {
     asked = true;
     const reply = await host.about("frame", "", time).catch(() => "{}");
     asked = false;
-    const frame: Frame = JSON.parse(reply);
-    if (frame.svg) picture(frame, cursor);
+    const frame: Partial<Frame> = JSON.parse(reply);
+    if (frame.svg) picture(frame as Frame, cursor);
     else stop();
     const follows = next;
     next = undefined;

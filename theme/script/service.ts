@@ -1,7 +1,7 @@
 // The service worker of a kept site: pages come from the net while there is one, so that a correction is seen at once,
 // and from the kept copy when there is none; what has a hash in its name never changes and comes from the copy.
 const worker = self as unknown as ServiceWorkerGlobalScope;
-const name = "gripleaf " + new URL("./", worker.location.href).pathname;
+const kept = "gripleaf " + new URL("./", worker.location.href).pathname;
 const hashed = /\.[0-9a-f]{10}\.\w+$/;
 
 worker.addEventListener("install", () => void worker.skipWaiting());
@@ -12,14 +12,14 @@ worker.addEventListener("fetch", (e) => {
 });
 
 async function answer(request: Request, url: URL): Promise<Response> {
-  const cache = await caches.open(name);
+  const cache = await caches.open(kept);
   const path = url.pathname.endsWith("/") ? url.origin + url.pathname + "index.html" : url.origin + url.pathname;
   if (hashed.test(url.pathname)) return (await cache.match(path)) ?? fetch(request);
   try {
     return await fetch(request);
   } catch (e) {
-    const kept = await cache.match(path);
-    if (kept) return kept;
+    const copy = await cache.match(path);
+    if (copy) return copy;
     throw e;
   }
 }

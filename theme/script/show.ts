@@ -1,18 +1,18 @@
 // Puts an answer into the explorer's markup: the same elements that the builder filled with the first state.
 import { all, make, one } from "./dom";
 import { onGrid } from "./number";
-import { quantity, type Answer, type Figure, type Grid, type Input, type Output } from "./reply";
+import type { Answer, Dial, Finding, Grid, Plate } from "./answer";
 
 /** Fills the whole explorer. A field that is being typed in keeps what is typed. */
 export function show(host: HTMLElement, answer: Answer): void {
-  for (const input of answer.inputs) dial(host, input);
+  for (const one of answer.dials) dial(host, one);
   results(host, answer);
 }
 
 /** Fills what comes out, and leaves alone what was set. */
 export function results(host: HTMLElement, answer: Answer): void {
-  for (const output of answer.outputs) finding(host, output);
-  for (const figure of answer.figures) plate(host, figure);
+  for (const one of answer.findings) finding(host, one);
+  for (const one of answer.plates) plate(host, one);
   series(host, answer.series);
 }
 
@@ -45,7 +45,7 @@ function put(field: HTMLInputElement | HTMLSelectElement, value: string): void {
   if (field.value !== value) field.value = value;
 }
 
-function dial(host: HTMLElement, input: Input): void {
+function dial(host: HTMLElement, input: Dial): void {
   const row = one(`.dial[data-input="${input.name}"]`, host);
   if (!row) return;
   row.dataset.given = String(input.given);
@@ -53,24 +53,25 @@ function dial(host: HTMLElement, input: Input): void {
   for (const control of all<HTMLInputElement>("input, select", row)) control.disabled = input.read;
   say(one(".dial-given", row)!, input.text);
   const pick = one<HTMLSelectElement>("select", row);
-  if (pick) put(pick, input.set ? input.word! : "");
+  if (pick) put(pick, input.word);
   const field = one<HTMLInputElement>(".dial-field input", row);
-  if (field && field.dataset.typing === undefined) put(field, input.number ?? input.word ?? "");
-  if (input.unit !== undefined && field) {
+  if (field && field.dataset.typing === undefined) put(field, input.number || input.word);
+  if (input.unit && field) {
     field.dataset.unit = input.unit;
     const unit = one(".dial-unit", row);
-    if (unit) say(unit, input.unitName!);
+    if (unit) say(unit, input.unitName);
   }
   slider(one<HTMLInputElement>(".dial-slider", row), input);
 }
 
-function slider(range: HTMLInputElement | null, input: Input): void {
-  if (!range || input.step === undefined) return;
+function slider(range: HTMLInputElement | null, input: Dial): void {
+  if (!range || !input.slider) return;
+  const { from, to, step } = input.slider;
   // Equal attributes are not written again: some browsers move the thumb under the finger when they are.
-  for (const [name, value] of [["min", input.from], ["max", input.to], ["step", input.step]] as const) {
+  for (const [name, value] of [["min", from], ["max", to], ["step", step]] as const) {
     if (range.getAttribute(name) !== String(value)) range.setAttribute(name, String(value));
   }
-  const at = onGrid(input.position ?? input.from!, input.step);
+  const at = onGrid(input.position ?? from, step);
   put(range, at);
   range.setAttribute("aria-valuetext", input.text);
   passed(range);
@@ -82,19 +83,20 @@ export function passed(range: HTMLInputElement): void {
   range.style.setProperty("--passed", (100 * (Number(range.value) - from)) / (to - from || 1) + "%");
 }
 
-function finding(host: HTMLElement, output: Output): void {
+function finding(host: HTMLElement, output: Finding): void {
   const item = one(`.finding[data-output="${output.name}"]`, host);
   if (!item) return;
-  if (item.dataset.attached !== undefined) item.hidden = output.moot;
+  if (output.attached) item.hidden = output.moot;
   item.toggleAttribute("data-moot", output.moot);
-  if (item.textContent === output.sentence + output.band) return;
-  const number = quantity(output.number, output.unit);
-  const at = output.sentence.indexOf(number);
-  if (at < 0) return item.replaceChildren(make("span", {}, output.sentence)); // it says that there is none
-  const words = (text: string) => (text ? [make("span", {}, text)] : []);
-  const after = output.sentence.slice(at + number.length);
-  const mark = /^[.,،؛;।]*/.exec(after)![0];
-  item.replaceChildren(...words(output.sentence.slice(0, at)), make("b", {}, number), ...(mark ? [make("span", { class: "mark-after" }, mark)] : []), ...words(after.slice(mark.length)), ...(output.band ? [make("small", { class: "finding-band" }, output.band)] : []));
+  if (item.textContent === output.before + output.text + output.mark + output.after + output.band) return;
+  const part = (tag: "span" | "b" | "small", text: string, kind?: string) => (text ? [make(tag, kind ? { class: kind } : {}, text)] : []);
+  item.replaceChildren(
+    ...part("span", output.before),
+    ...part("b", output.text),
+    ...part("span", output.mark, "mark-after"),
+    ...part("span", output.after),
+    ...part("small", output.band, "finding-band"),
+  );
 }
 
 const drawn = new WeakMap<Element, string>(); // the drawing that stands in each place
@@ -118,7 +120,7 @@ export function draw(place: Element, svg: string): void {
 }
 
 /** Draws a figure into its place; its table follows when it is open. */
-export function plate(host: HTMLElement, figure: Figure): void {
+export function plate(host: HTMLElement, figure: Plate): void {
   const place = one(`.plate[data-figure="${figure.name}"]`, host);
   if (!place) return;
   draw(one(".plate-drawing", place)!, figure.svg);

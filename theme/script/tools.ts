@@ -2,7 +2,8 @@
 import { all, copy, make, one } from "./dom";
 import type { Explorer } from "./explorer";
 import { print } from "./number";
-import { quantity, type Answer, type Output } from "./reply";
+import type { Answer, Finding } from "./answer";
+import { quantity } from "./reply";
 import { stage } from "./stage";
 import { say } from "./words";
 
@@ -33,18 +34,16 @@ async function copied(button: HTMLElement, text: string): Promise<void> {
 }
 
 function asText(host: Explorer, a: Answer): string {
-  const inputs = a.inputs.filter((i) => i.set).map((i) => label(host, i.name) + ": " + i.text);
-  return [...inputs, "", ...a.outputs.map((o) => o.label + ": " + quantity(o.number, o.unit)), "", host.link].join("\n");
+  const inputs = a.dials.filter((i) => i.set).map((i) => i.label + ": " + i.text);
+  return [...inputs, "", ...a.findings.filter((f) => !f.moot).map((f) => f.label + ": " + f.text + (f.band && ", " + f.band)), "", host.link].join("\n");
 }
 
-const label = (host: Explorer, input: string): string => one(`.dial[data-input="${input}"] label`, host)?.textContent ?? input;
-
-/** RFC 4180. Values are SI, with all digits, as machines want them; the units stand beside. */
+/** RFC 4180. Values are SI, with all digits, as machines want them, with their unit; what is shown stands beside. */
 function asCSV(a: Answer): string {
   const cell = (text: string) => (/[",\r\n]/.test(text) ? '"' + text.replace(/"/g, '""') + '"' : text);
-  const rows = [["name", "value", "low", "high", "shown"]];
-  for (const i of a.inputs) if (i.set) rows.push([i.name, String((i as { value?: number }).value ?? i.word), "", "", i.text]);
-  for (const o of a.outputs) rows.push([o.name, String(o.value), String(o.low ?? ""), String(o.high ?? ""), quantity(o.number, o.unit)]);
+  const rows = [["name", "value", "low", "high", "unit", "shown"]];
+  for (const d of a.dials) if (d.set) rows.push([d.name, String(d.value ?? d.word), "", "", d.kind, d.text]);
+  for (const f of a.findings) if (!f.moot) rows.push([f.name, String(f.value), String(f.low ?? ""), String(f.high ?? ""), f.kind, f.text]);
   for (const grid of a.series) rows.push([], grid.headings, ...grid.rows);
   return rows.map((r) => r.map(cell).join(",")).join("\r\n") + "\r\n";
 }
@@ -55,7 +54,7 @@ async function hold(host: Explorer, button: HTMLElement): Promise<void> {
   button.setAttribute("aria-pressed", String(Boolean(host.held)));
   all(".held, .compare", host).forEach((e) => e.remove());
   if (!host.held) return host.removeEventListener("gripleaf-answer", compare);
-  for (const f of host.held.figures) {
+  for (const f of host.held.plates) {
     const old = make("div", { class: "held" }, make("p", { class: "bench-question" }, say("Held")));
     old.insertAdjacentHTML("beforeend", f.svg);
     one(`.plate[data-figure="${f.name}"] .plate-drawing`, host)?.after(old);
@@ -69,27 +68,29 @@ function compare(this: Explorer): void {
   const now = this.answer!;
   all(".compare", this).forEach((e) => e.remove());
   const head = make("tr", {}, make("td"), ...[say("Held"), say("Now"), say("Difference")].map((t) => make("th", { scope: "col" }, t)));
-  const rows = now.outputs.map((o, i) => row(o, held.outputs[i]));
-  const what = make("caption", {}, say("Held: {}", changes(this, held, now)));
+  const rows = now.findings.map((o, i) => row(o, held.findings[i]));
+  const what = make("caption", {}, say("Held: {}", changes(held, now)));
   one(".bench-show", this)!.prepend(make("table", { class: "compare" }, what, make("thead", {}, head), make("tbody", {}, ...rows)));
 }
 
-const row = (now: Output, held: Output): HTMLElement =>
-  make("tr", {}, make("th", { scope: "row" }, now.label), ...[inUnitOf(now, held.value, held), quantity(now.number, now.unit), difference(now, held)].map((t) => make("td", {}, t)));
+const row = (now: Finding, held: Finding): HTMLElement =>
+  make("tr", {}, make("th", { scope: "row" }, now.label), ...[inUnitOf(now, held), now.text, difference(now, held)].map((t) => make("td", {}, t)));
 
 /** The held value in the unit shown now: the switch may have been thrown in between. */
-const inUnitOf = (now: Output, value: number, held: Output): string => (now.unit === held.unit ? quantity(held.number, held.unit) : quantity(print(value / now.scale, now.decimals), now.unit));
+const inUnitOf = (now: Finding, held: Finding): string => (now.scale === held.scale ? held.text : quantity(print(held.value / now.scale, now.decimals), unitOf(now)));
 
-function difference(now: Output, held: Output): string {
+const unitOf = (f: Finding): string => /[^\d.,٫٬\s\u00a0−±]*$/.exec(f.text)![0];
+
+function difference(now: Finding, held: Finding): string {
   if (now.moot || held.moot) return "–";
+  if (now.text === held.text) return "0";
   const by = (now.value - held.value) / now.scale;
-  if (now.number === held.number) return "0";
-  const text = print(by, now.decimals);
-  return quantity((by > 0 ? "+" : "") + text, now.unit === "°C" ? "K" : now.unit);
+  const unit = unitOf(now);
+  return quantity((by > 0 ? "+" : "") + print(by, now.decimals), unit === "°C" ? "K" : unit);
 }
 
 /** The inputs that differ, with the values that are held. */
-function changes(host: Explorer, held: Answer, now: Answer): string {
-  const differ = held.inputs.filter((input, i) => input.text !== now.inputs[i].text);
-  return (differ.length ? differ : held.inputs.filter((i) => i.given)).map((i) => label(host, i.name) + " " + i.text).join(", ");
+function changes(held: Answer, now: Answer): string {
+  const differ = held.dials.filter((d, i) => d.text !== now.dials[i].text);
+  return (differ.length ? differ : held.dials.filter((d) => d.given)).map((i) => i.label + " " + i.text).join(", ");
 }

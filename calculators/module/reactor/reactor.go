@@ -10,7 +10,7 @@
 //	                            then a blank line and the catalogue, a line "English<TAB>translation" each
 //	work(n) -> length           takes "calc:…" and, after a newline, the figures wanted ("*" or names between spaces),
 //	                            and, after another, a block of text for the calculator, such as a log;
-//	                            replies with the JSON of kit.AppendPage or kit.AppendFaults
+//	                            replies with the JSON of kit.AppendAnswer or kit.AppendFaults
 //	first(n) -> length          as work, but may leave out what takes long; the reply's "whole" says whether it did
 //	reading(n) -> length        takes "calc:…" and, on a line each, a figure's name and an SI value of its level axis;
 //	                            replies with the JSON of kit.AppendReadings
@@ -132,7 +132,7 @@ func frame(n int32, seconds float64) int32 {
 		reply = kit.AppendFaults(reply[:0], err, &who)
 		return int32(len(reply))
 	}
-	reply = w.AppendFrame(reply[:0], seconds, &who)
+	reply = kit.AppendFrame(reply[:0], w.Frame(seconds, &who))
 	return int32(len(reply))
 }
 
@@ -155,7 +155,7 @@ func reading(n int32) int32 {
 		reply = kit.AppendFaults(reply[:0], err, &who)
 		return int32(len(reply))
 	}
-	reply = w.AppendReadings(reply[:0], places, &who)
+	reply = kit.AppendReadings(reply[:0], w.Readings(places, &who))
 	return int32(len(reply))
 }
 
@@ -173,7 +173,7 @@ func kept(query string) (*kit.Work, error) {
 
 func answer(query, attachment string, figures []string, first bool) {
 	if last != nil && asked == query && last.Attachment == attachment && (first || !last.First) {
-		reply = last.AppendPage(reply[:0], &who, figures)
+		reply = kit.AppendAnswer(reply[:0], last.Answer(&who, figures))
 		return
 	}
 	q, faults := kit.Parse(query)
@@ -185,7 +185,7 @@ func answer(query, attachment string, figures []string, first bool) {
 	if err == nil {
 		w.Attachment, w.First = attachment, first
 		w.Progress = func(w *kit.Work, done, total int) bool {
-			reply = w.AppendPage(reply[:0], &who, figures)
+			reply = kit.AppendAnswer(reply[:0], w.Answer(&who, figures))
 			return partial(int32(done), int32(total), unsafe.Pointer(&reply[0]), int32(len(reply))) != 0
 		}
 		err = w.Run()
@@ -197,5 +197,5 @@ func answer(query, attachment string, figures []string, first bool) {
 	if err == nil {
 		last, asked = w, query
 	}
-	reply = w.AppendPage(reply[:0], &who, figures)
+	reply = kit.AppendAnswer(reply[:0], w.Answer(&who, figures))
 }

@@ -194,12 +194,16 @@ func (b *writer) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error
 	if !entering {
 		return say(w, "</figcaption></figure></gripleaf-figure>\n")
 	}
-	p := newPlate(work, i, b.frame.Reader)
+	p := plate{b.frame.Reader, work.Plate(i, b.frame.Reader)}
+	var numbers strings.Builder
+	if err := b.printer.execute(&numbers, "numbers", p); err != nil {
+		return err
+	}
 	name := escape(p.Name)
 	return say(w, `<gripleaf-figure class="lone" id="`, escape(n.ID), `" data-query="`, escape(work.Canonical()), `" data-figure="`, name, `"><figure class="plate" data-figure="`, name, `">`,
-		`<div class="plate-drawing">`, string(p.SVG), `</div><p class="lone-tools"><a class="press" href="`, escape(b.state(work)), `">`, escape(b.frame.Say("Move it yourself")),
+		`<div class="plate-drawing">`, p.SVG, `</div><p class="lone-tools"><a class="press" href="`, escape(b.state(work)), `">`, escape(b.frame.Say("Move it yourself")),
 		`</a> <button class="press scripted" type="button" data-do="stage">`, escape(b.frame.Say("On stage")), "</button></p>",
-		string(p.Numbers()), "<figcaption>")
+		numbers.String(), "<figcaption>")
 }
 
 // explorer makes the view of an explorer that stands on a page.

@@ -309,26 +309,6 @@ func (v *mapView) sheetLinks(sheets []sheet, at int) template.HTML {
 	return template.HTML(b.String())
 }
 
-// HTML is the whole table.
-func (g grid) HTML() template.HTML {
-	var b strings.Builder
-	b.Grow(128 + 24*(len(g.Rows)+2)*len(g.Headings))
-	b.WriteString(`<table class="figures-table"><thead><tr>`)
-	for _, heading := range g.Headings {
-		write(&b, `<th scope="col">`, escape(heading), "</th>")
-	}
-	b.WriteString("</tr></thead><tbody>")
-	for _, row := range g.Rows {
-		b.WriteString("<tr>")
-		for _, cell := range row {
-			write(&b, "<td>", escape(cell), "</td>")
-		}
-		b.WriteString("</tr>")
-	}
-	b.WriteString("</tbody></table>")
-	return template.HTML(b.String())
-}
-
 func write(b *strings.Builder, parts ...string) {
 	for _, p := range parts {
 		b.WriteString(p)

@@ -27,7 +27,7 @@ func nativeLog(t *testing.T, query, log string, r *quantity.Reader) string {
 	if err != nil {
 		return string(kit.AppendFaults(nil, err, r))
 	}
-	return string(w.AppendPage(nil, r, nil))
+	return string(kit.AppendAnswer(nil, w.Answer(r, nil)))
 }
 
 func TestLogsSameAnswers(t *testing.T) {

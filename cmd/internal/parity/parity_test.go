@@ -59,7 +59,7 @@ func native(query string, r *quantity.Reader) string {
 	if err != nil {
 		return string(kit.AppendFaults(nil, err, r))
 	}
-	return string(w.AppendPage(nil, r, nil))
+	return string(kit.AppendAnswer(nil, w.Answer(r, nil)))
 }
 
 func TestSameAnswers(t *testing.T) {
