@@ -205,11 +205,11 @@ type Frame struct {
 }
 
 // Frame shows one moment of the film.
-func (w *Work) Frame(t float64, r *quantity.Reader) Frame {
+func (w *Work) Frame(t float64, r *quantity.Reader) *Frame {
 	film := w.Calculator.Film(w)
 	t = max(0, min(t, film.Duration()))
 	scene := film.Scene(t, FilmStyle(r))
-	return Frame{film.Duration(), t, film.Position(t), scene.SVG()}
+	return &Frame{film.Duration(), t, film.Position(t), scene.SVG()}
 }
 
 // Cursor is where a reader points on a figure: an SI value of its level axis.

@@ -15,40 +15,35 @@ type writer struct {
 	from int // where its own bytes begin
 }
 
-type told interface{ json(j *writer) }
-
 // AppendAnswer writes an answer, {"calculator":…}.
-func AppendAnswer(b []byte, a *Answer) []byte { return appendTold(b, a) }
+func AppendAnswer(b []byte, a *Answer) []byte {
+	j := writer{b, len(b)}
+	a.json(&j)
+	return j.b
+}
 
 // AppendFrame writes a moment of a film, {"duration":…}.
-func AppendFrame(b []byte, f Frame) []byte { return appendTold(b, &f) }
+func AppendFrame(b []byte, f *Frame) []byte {
+	j := writer{b, len(b)}
+	f.json(&j)
+	return j.b
+}
 
 // AppendReadings writes what figures show, {"readings":[…]}.
 func AppendReadings(b []byte, readings []Reading) []byte {
-	return appendList(b, "readings", len(readings), func(i int) told { return &readings[i] })
+	j := writer{b, len(b)}
+	j.open('{')
+	j.list("readings", len(readings), func(i int) { readings[i].json(&j) })
+	j.close('}')
+	return j.b
 }
 
 // AppendFaults writes what is wrong, {"faults":[…]}.
 func AppendFaults(b []byte, err error, r *quantity.Reader) []byte {
+	j := writer{b, len(b)}
 	faults := Complaints(err, r)
-	return appendList(b, "faults", len(faults), func(i int) told { return &faults[i] })
-}
-
-func appendTold(b []byte, t told) []byte {
-	j := writer{b, len(b)}
-	t.json(&j)
-	return j.b
-}
-
-func appendList(b []byte, name string, n int, at func(i int) told) []byte {
-	j := writer{b, len(b)}
 	j.open('{')
-	j.name(name)
-	j.open('[')
-	for i := range n {
-		at(i).json(&j)
-	}
-	j.close(']')
+	j.list("faults", len(faults), func(i int) { faults[i].json(&j) })
 	j.close('}')
 	return j.b
 }
@@ -71,9 +66,47 @@ func (j *writer) name(name string) {
 	j.b = append(j.b, ':')
 }
 
-func (j *writer) flag(yes bool) {
-	j.comma()
+func (j *writer) textField(name, text string) {
+	j.name(name)
+	j.text(text)
+}
+
+func (j *writer) numberField(name string, v float64) {
+	j.name(name)
+	j.number(v)
+}
+
+func (j *writer) numberIf(name string, v *float64) {
+	if v != nil {
+		j.numberField(name, *v)
+	}
+}
+
+func (j *writer) flag(name string, yes bool) {
+	j.name(name)
 	j.b = strconv.AppendBool(j.b, yes)
+}
+
+func (j *writer) list(name string, n int, write func(i int)) {
+	j.name(name)
+	j.open('[')
+	for i := range n {
+		write(i)
+	}
+	j.close(']')
+}
+
+func (j *writer) texts(name string, texts []string) {
+	j.name(name)
+	j.row(texts)
+}
+
+func (j *writer) row(texts []string) {
+	j.open('[')
+	for _, text := range texts {
+		j.text(text)
+	}
+	j.close(']')
 }
 
 // number writes a finite number with all its digits.

@@ -4,144 +4,75 @@ package kit
 
 func (v *Answer) json(j *writer) {
 	j.open('{')
-	j.name("calculator")
-	j.text(v.Calculator)
-	j.name("query")
-	j.text(v.Query)
-	j.name("summary")
-	j.text(v.Summary)
-	j.name("happened")
-	j.text(v.Happened)
-	j.name("whole")
-	j.flag(v.Whole)
-	j.name("dials")
-	j.open('[')
-	for i := range v.Dials {
-		v.Dials[i].json(j)
-	}
-	j.close(']')
-	j.name("findings")
-	j.open('[')
-	for i := range v.Findings {
-		v.Findings[i].json(j)
-	}
-	j.close(']')
-	j.name("plates")
-	j.open('[')
-	for i := range v.Plates {
-		v.Plates[i].json(j)
-	}
-	j.close(']')
-	j.name("series")
-	j.open('[')
-	for i := range v.Series {
-		v.Series[i].json(j)
-	}
-	j.close(']')
+	j.textField("calculator", v.Calculator)
+	j.textField("query", v.Query)
+	j.textField("summary", v.Summary)
+	j.textField("happened", v.Happened)
+	j.flag("whole", v.Whole)
+	j.list("dials", len(v.Dials), func(i int) { v.Dials[i].json(j) })
+	j.list("findings", len(v.Findings), func(i int) { v.Findings[i].json(j) })
+	j.list("plates", len(v.Plates), func(i int) { v.Plates[i].json(j) })
+	j.list("series", len(v.Series), func(i int) { v.Series[i].json(j) })
 	j.close('}')
 }
 
 func (v *Dial) json(j *writer) {
 	j.open('{')
-	j.name("name")
-	j.text(v.Name)
-	j.name("label")
-	j.text(v.Label)
-	j.name("text")
-	j.text(v.Text)
-	j.name("word")
-	j.text(v.Word)
-	j.name("number")
-	j.text(v.Number)
-	j.name("unit")
-	j.text(v.Unit)
-	j.name("unitName")
-	j.text(v.UnitName)
-	j.name("kind")
-	j.text(v.Kind)
-	if v.Value != nil {
-		j.name("value")
-		j.number(*v.Value)
-	}
-	if v.Position != nil {
-		j.name("position")
-		j.number(*v.Position)
-	}
+	j.textField("name", v.Name)
+	j.textField("label", v.Label)
+	j.textField("text", v.Text)
+	j.textField("word", v.Word)
+	j.textField("number", v.Number)
+	j.textField("unit", v.Unit)
+	j.textField("unitName", v.UnitName)
+	j.textField("kind", v.Kind)
+	j.numberIf("value", v.Value)
+	j.numberIf("position", v.Position)
 	if v.Slider != nil {
 		j.name("slider")
 		v.Slider.json(j)
 	}
-	j.name("given")
-	j.flag(v.Given)
-	j.name("read")
-	j.flag(v.Read)
-	j.name("set")
-	j.flag(v.Set)
+	j.flag("given", v.Given)
+	j.flag("read", v.Read)
+	j.flag("set", v.Set)
 	j.close('}')
 }
 
 func (v *Slider) json(j *writer) {
 	j.open('{')
-	j.name("from")
-	j.number(v.From)
-	j.name("to")
-	j.number(v.To)
-	j.name("step")
-	j.number(v.Step)
+	j.numberField("from", v.From)
+	j.numberField("to", v.To)
+	j.numberField("step", v.Step)
 	j.close('}')
 }
 
 func (v *Finding) json(j *writer) {
 	j.open('{')
-	j.name("name")
-	j.text(v.Name)
-	j.name("label")
-	j.text(v.Label)
-	j.name("before")
-	j.text(v.Before)
-	j.name("text")
-	j.text(v.Text)
-	j.name("mark")
-	j.text(v.Mark)
-	j.name("after")
-	j.text(v.After)
-	j.name("band")
-	j.text(v.Band)
-	j.name("kind")
-	j.text(v.Kind)
-	j.name("value")
-	j.number(v.Value)
-	if v.Low != nil {
-		j.name("low")
-		j.number(*v.Low)
-	}
-	if v.High != nil {
-		j.name("high")
-		j.number(*v.High)
-	}
-	j.name("scale")
-	j.number(v.Scale)
-	j.name("decimals")
-	j.number(float64(v.Decimals))
-	j.name("main")
-	j.flag(v.Main)
-	j.name("moot")
-	j.flag(v.Moot)
-	j.name("attached")
-	j.flag(v.Attached)
+	j.textField("name", v.Name)
+	j.textField("label", v.Label)
+	j.textField("before", v.Before)
+	j.textField("text", v.Text)
+	j.textField("mark", v.Mark)
+	j.textField("after", v.After)
+	j.textField("band", v.Band)
+	j.textField("kind", v.Kind)
+	j.numberField("value", v.Value)
+	j.numberIf("low", v.Low)
+	j.numberIf("high", v.High)
+	j.numberField("scale", v.Scale)
+	j.numberField("decimals", float64(v.Decimals))
+	j.flag("main", v.Main)
+	j.flag("moot", v.Moot)
+	j.flag("attached", v.Attached)
 	j.close('}')
 }
 
 func (v *Plate) json(j *writer) {
 	j.open('{')
-	j.name("name")
-	j.text(v.Name)
-	j.name("title")
-	j.text(v.Title)
-	j.name("svg")
-	j.text(v.SVG)
-	j.name("alt")
-	j.text(v.Alt)
+	j.textField("name", v.Name)
+	j.textField("title", v.Title)
+	j.textField("svg", v.SVG)
+	j.textField("alt", v.Alt)
 	j.name("table")
 	v.Table.json(j)
 	j.close('}')
@@ -149,71 +80,38 @@ func (v *Plate) json(j *writer) {
 
 func (v *Grid) json(j *writer) {
 	j.open('{')
-	j.name("headings")
-	j.open('[')
-	for i := range v.Headings {
-		j.text(v.Headings[i])
-	}
-	j.close(']')
-	j.name("rows")
-	j.open('[')
-	for i := range v.Rows {
-		j.open('[')
-		for ofi := range v.Rows[i] {
-			j.text(v.Rows[i][ofi])
-		}
-		j.close(']')
-	}
-	j.close(']')
+	j.texts("headings", v.Headings)
+	j.list("rows", len(v.Rows), func(i int) { j.row(v.Rows[i]) })
 	j.close('}')
 }
 
 func (v *Frame) json(j *writer) {
 	j.open('{')
-	j.name("duration")
-	j.number(v.Duration)
-	j.name("time")
-	j.number(v.Time)
-	j.name("position")
-	j.number(v.Position)
-	j.name("svg")
-	j.text(v.SVG)
+	j.numberField("duration", v.Duration)
+	j.numberField("time", v.Time)
+	j.numberField("position", v.Position)
+	j.textField("svg", v.SVG)
 	j.close('}')
 }
 
 func (v *Cursor) json(j *writer) {
 	j.open('{')
-	j.name("figure")
-	j.text(v.Figure)
-	j.name("at")
-	j.number(v.At)
+	j.textField("figure", v.Figure)
+	j.numberField("at", v.At)
 	j.close('}')
 }
 
 func (v *Reading) json(j *writer) {
 	j.open('{')
-	j.name("figure")
-	j.text(v.Figure)
-	j.name("said")
-	j.open('[')
-	for i := range v.Said {
-		j.open('[')
-		for ofi := range v.Said[i] {
-			j.text(v.Said[i][ofi])
-		}
-		j.close(']')
-	}
-	j.close(']')
+	j.textField("figure", v.Figure)
+	j.list("said", len(v.Said), func(i int) { j.row(v.Said[i][:]) })
 	j.close('}')
 }
 
 func (v *Complaint) json(j *writer) {
 	j.open('{')
-	j.name("input")
-	j.text(v.Input)
-	j.name("text")
-	j.text(v.Text)
-	j.name("hint")
-	j.text(v.Hint)
+	j.textField("input", v.Input)
+	j.textField("text", v.Text)
+	j.textField("hint", v.Hint)
 	j.close('}')
 }

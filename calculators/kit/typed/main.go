@@ -128,38 +128,39 @@ func Writer(list []structure) ([]byte, error) {
 	for _, s := range list {
 		fmt.Fprintf(&b, "\nfunc (v *%s) json(j *writer) {\nj.open('{')\n", s.name)
 		for _, f := range s.fields {
-			if f.optional {
-				fmt.Fprintf(&b, "if v.%s != nil {\n", f.name)
-			}
-			fmt.Fprintf(&b, "j.name(%q)\n%s", f.told, written(f.of, "v."+f.name, "i"))
-			if f.optional {
-				b.WriteString("}\n")
-			}
+			b.WriteString(written(f.of, fmt.Sprintf("%q", f.told), "v."+f.name))
 		}
 		b.WriteString("j.close('}')\n}\n")
 	}
 	return format.Source([]byte(b.String()))
 }
 
-func written(e ast.Expr, value, index string) string {
+// written writes one field, by a single call where there is one for its type: calls are what the module weighs.
+func written(e ast.Expr, name, value string) string {
 	switch e := e.(type) {
 	case *ast.StarExpr:
-		if ast.IsExported(e.X.(*ast.Ident).Name) {
-			return value + ".json(j)\n"
+		if of := e.X.(*ast.Ident).Name; ast.IsExported(of) {
+			return fmt.Sprintf("if %s != nil {\nj.name(%s)\n%s.json(j)\n}\n", value, name, value)
 		}
-		return written(e.X, "*"+value, index)
+		return fmt.Sprintf("j.numberIf(%s, %s)\n", name, value)
 	case *ast.ArrayType:
-		return fmt.Sprintf("j.open('[')\nfor %s := range %s {\n%s}\nj.close(']')\n", index, value, written(e.Elt, value+"["+index+"]", "of"+index))
+		if of, ok := e.Elt.(*ast.Ident); ok && ast.IsExported(of.Name) {
+			return fmt.Sprintf("j.list(%s, len(%s), func(i int) { %s[i].json(j) })\n", name, value, value)
+		} else if ok {
+			return fmt.Sprintf("j.texts(%s, %s)\n", name, value)
+		}
+		return fmt.Sprintf("j.list(%s, len(%s), func(i int) { j.row(%s[i]%s) })\n", name, value, value, map[bool]string{true: "[:]"}[e.Elt.(*ast.ArrayType).Len != nil])
 	}
-	switch e.(*ast.Ident).Name {
+	switch of := e.(*ast.Ident).Name; of {
 	case "bool":
-		return "j.flag(" + value + ")\n"
+		return fmt.Sprintf("j.flag(%s, %s)\n", name, value)
 	case "float64":
-		return "j.number(" + value + ")\n"
+		return fmt.Sprintf("j.numberField(%s, %s)\n", name, value)
 	case "int":
-		return "j.number(float64(" + value + "))\n"
+		return fmt.Sprintf("j.numberField(%s, float64(%s))\n", name, value)
 	case "string":
-		return "j.text(" + value + ")\n"
+		return fmt.Sprintf("j.textField(%s, %s)\n", name, value)
+	default:
+		return fmt.Sprintf("j.name(%s)\n%s.json(j)\n", name, value)
 	}
-	return value + ".json(j)\n"
 }

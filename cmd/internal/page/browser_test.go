@@ -512,7 +512,7 @@ func TestSimulatedStopFollowsTheNewestState(t *testing.T) {
 			b.do(chromedp.KeyEvent(kb.ArrowRight))
 		}
 		b.until(`document.querySelector("#antilock").answer?.query.includes("speed=" + document.querySelector("#antilock .dial[data-input=speed] .dial-slider").value + "km")`)
-		b.until(`document.querySelector("#antilock .plate[data-figure=road] svg").getAttribute("aria-label") === document.querySelector("#antilock").answer.figures.find(f => f.name === "road")?.svg.match(/aria-label="([^"]*)"/)[1]`)
+		b.until(`document.querySelector("#antilock .plate[data-figure=road] svg").getAttribute("aria-label") === document.querySelector("#antilock").answer.plates.find(f => f.name === "road")?.svg.match(/aria-label="([^"]*)"/)[1]`)
 		b.run(`document.querySelector("#antilock [data-do=play]").click()`)
 		b.until(`Number(document.querySelector("#antilock .replay-slider").value) > 0.2`)
 		b.quiet(site)

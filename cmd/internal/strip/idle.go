@@ -5,8 +5,9 @@ import (
 	"strings"
 )
 
-// idle are the beginnings of the names of functions that run only while the runtime prints how it dies, dumps its
-// state, or writes an execution trace or a profile. What asks whether a trace is on stays.
+// idle are the beginnings of the names of functions that run only while the runtime prints how it dies, dumps or checks
+// its state, writes an execution trace or a profile, or compares the types of several modules, of which there is one here.
+// What asks whether a trace is on stays.
 var idle = []string{
 	"runtime.schedtrace", "runtime.printanycustomtype", "runtime.traceback", "runtime.goroutineheader",
 	"runtime.printArgs", "runtime.printcreatedby", "runtime.printAncestor", "runtime.printCgoTraceback",
@@ -19,7 +20,10 @@ var idle = []string{
 	"runtime.dumpTypesRec", "runtime.traceRegisterLabels", "runtime.fpTracebackPartialExpand",
 	"runtime.doRecordGoroutineProfile", "runtime.saveBlockEventStack", "runtime.printScavTrace",
 	"runtime.traceLocker.G", "runtime.traceLocker.S", "runtime.traceLocker.P", "runtime.traceLocker.H",
-	"runtime.traceLocker.e", "runtime.traceStack",
+	"runtime.traceLocker.e", "runtime.traceStack", "runtime.typesEqual", "runtime.checkFinalizersAndCleanups",
+	"runtime.findGoroutineLeaks", "runtime.(*mspan).reportZombies", "runtime.badPointer", "runtime.setCheckmark",
+	"runtime.runCheckmark", "runtime.getCheckmark", "runtime.saveblockevent", "runtime.saveg",
+	"runtime.fpunwindExpand", "runtime.(*g).isMaybeRunnable", "runtime.findMaybeRunnableGoroutines",
 }
 
 // firstFunction is the program counter of the first body in the code section (cmd/link/internal/wasm, funcValueOffset).
