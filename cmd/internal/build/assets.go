@@ -167,9 +167,13 @@ func (r *run) addModule(name, scriptName string, compile func() ([]byte, error))
 		return []page.File{
 			{Path: name, Write: func(w io.Writer) error {
 				data, err := compile()
-				if err == nil {
-					_, err = w.Write(data)
+				if err != nil {
+					return err
 				}
+				if r.Viewer != nil {
+					r.Viewer.Made(name, data) // a page may be shown already that loads it
+				}
+				_, err = w.Write(data)
 				return err
 			}},
 			{Path: scriptName, Write: func(w io.Writer) error { return writeScript(w, compile) }},

@@ -292,7 +292,7 @@ func (r *run) make() error {
 	module := make(chan error, 1)
 	go func() { module <- r.module(ctx) }()
 	err := r.pages()
-	if err != nil {
+	if err != nil && r.Viewer == nil { // which may look at a page without faults, and its explorers need the module
 		cancel()
 	}
 	if e := <-module; err == nil {

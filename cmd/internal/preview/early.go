@@ -107,6 +107,9 @@ func (s *Server) Wanted() []string {
 // Made shows a file of the next site before that is published. The data must
 // not be changed any more.
 func (s *Server) Made(name string, data []byte) {
+	if loaded(name) {
+		s.lasting.put(name, data)
+	}
 	news, styles := s.early.put(name, data)
 	if !news {
 		return

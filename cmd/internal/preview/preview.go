@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"net"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -134,11 +135,15 @@ type builder struct {
 	Options
 	server *Server
 	faulty bool // the last build had faults
+	begun  bool // there has been a build without
 }
 
 func (b *builder) build(ctx context.Context, changed []string) {
 	b.server.early.begin(changed)
 	report, err := b.Build(ctx, changed, b.server)
+	if err == nil {
+		b.keep(report)
+	}
 	b.server.early.end()
 	if ctx.Err() != nil {
 		return
@@ -158,6 +163,19 @@ func (b *builder) build(ctx context.Context, changed []string) {
 	} else {
 		b.server.hub.ended()
 	}
+}
+
+// keep keeps what pages load of the edition that is published now, for when there is another.
+func (b *builder) keep(r Report) {
+	names := r.Changed
+	if !b.begun { // it may have been published by an earlier run
+		all, _ := os.ReadDir(b.Dir)
+		for _, entry := range all {
+			names = append(names, entry.Name())
+		}
+		b.begun = true
+	}
+	b.server.lasting.keep(b.Dir, names)
 }
 
 // eventOf returns the least that pages must do if these sources have changed,

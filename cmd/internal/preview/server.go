@@ -36,8 +36,9 @@ type Server struct {
 	// addresses of numbers.
 	Hosts []string
 
-	hub   hub
-	early early
+	hub     hub
+	early   early
+	lasting lasting
 }
 
 // Notify tells all pages that are open of an event.

@@ -28,6 +28,9 @@ func (s *Server) site(w http.ResponseWriter, r *http.Request) {
 	if name := fileOf(r.URL.Path); name != "" && !s.exists(name) && s.early.wait(r.Context(), name) && s.serveEarly(w, r) {
 		return
 	}
+	if s.serveLasting(w, r) {
+		return
+	}
 	edition := s.hub.edition() // before the file is looked for, which is then no older
 	root, err := os.OpenRoot(s.Dir)
 	if err != nil {
@@ -93,6 +96,18 @@ func (s *Server) serveEarly(w http.ResponseWriter, r *http.Request) bool {
 	}
 	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(data))
 	return true
+}
+
+// serveLasting serves a file that pages have loaded whose names are of an earlier edition.
+func (s *Server) serveLasting(w http.ResponseWriter, r *http.Request) bool {
+	name := fileOf(r.URL.Path)
+	data, ok := s.lasting.get(name)
+	if ok {
+		w.Header().Set("Content-Type", contentType(name))
+		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+		http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(data))
+	}
+	return ok
 }
 
 // find returns the file, or the folder without a slash at its end, that a path
