@@ -150,6 +150,10 @@ func (r *proofReport) loose(c *course.Course) {
 	}
 	for _, l := range c.Languages {
 		for _, t := range l.Glossary {
+			for _, amount := range proof.Meaning(t.Means, l.Locale) {
+				r.Faults.Add(t.Fault("unchecked-number", fmt.Sprintf("%q stands in the meaning of a term, where it cannot be checked", amount),
+					"say it in a lesson, and link it there"))
+			}
 			if len(t.In) == 0 {
 				r.Unused = append(r.Unused, unused{l.Folder, t.ID})
 			}
@@ -161,7 +165,7 @@ func proved(e *course.Entry, l *lesson.Lesson) *provedLesson {
 	return &provedLesson{File: l.Source.File, Title: e.Title, Numbers: len(l.Numbers), Claims: len(l.Claims), Steps: len(l.Steps),
 		Questions: len(l.Questions), Cautions: len(l.Cautions), Links: len(l.Links), Pictures: len(l.Images), Formulas: l.Formulas,
 		Explorers: len(l.Explorers), Terms: e.Facts.Terms, Sources: e.Facts.Sources,
-		worked: proof.Records(l, e.Language.Locale), faults: proof.Prose(l, e.Language.Locale)}
+		worked: proof.Records(l, e.Language.Locale), faults: append(proof.Prose(l, e.Language.Locale), proof.Digits(l, e.Language.Locale)...)}
 }
 
 // print writes the report for people.

@@ -19,12 +19,12 @@ func (r *reader) sources() {
 	for _, f := range yaml.Parse(file, 0, len(file.Text), &r.faults).Fields() {
 		s := &Source{ID: f.Name}
 		f.Value.Each(map[string]func(yaml.Value){
-			"title":   func(v yaml.Value) { s.Title = v.Text() },
+			"title":   func(v yaml.Value) { s.Title = lesson.Words(v) },
 			"by":      func(v yaml.Value) { s.By = v.Text() },
 			"year":    func(v yaml.Value) { s.Year = v.Text() },
 			"in":      func(v yaml.Value) { s.In = v.Text() },
 			"address": func(v yaml.Value) { s.Address = v.Text() },
-			"note":    func(v yaml.Value) { s.Note = v.Text() },
+			"note":    func(v yaml.Value) { s.Note = lesson.Words(v) },
 		})
 		if s.Title == "" {
 			f.Key.Fault("no-title", "the source "+quote(s.ID)+" has no title", "write title: …")
@@ -46,7 +46,7 @@ func (r *reader) glossary(l *Language) {
 		f.Value.Each(map[string]func(yaml.Value){
 			"term":  func(v yaml.Value) { t.Term = v.Text() },
 			"forms": func(v yaml.Value) { t.Forms = v.Texts() },
-			"means": func(v yaml.Value) { t.Means = v.Text() },
+			"means": func(v yaml.Value) { t.Means = lesson.Words(v) },
 		})
 		if t.Term == "" || t.Means == "" {
 			f.Key.Fault("glossary", "the term "+quote(t.ID)+" is not complete", "write term: … and means: …")
@@ -67,6 +67,9 @@ func place(file *fault.Source, f yaml.Field) func(code, text, hint string) fault
 		return one
 	}
 }
+
+// Fault is something wrong with a term, at its name in the glossary.
+func (t *Term) Fault(code, text, hint string) fault.Fault { return t.place(code, text, hint) }
 
 // Term finds an entry of the glossary.
 func (l *Language) Term(id string) (*Term, bool) {

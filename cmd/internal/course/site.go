@@ -60,7 +60,7 @@ func (r *reader) site(source *fault.Source) {
 // said reads a text of the site: one for all languages, or one for each under the name of its folder.
 func (r *reader) said(name string, v yaml.Value) string {
 	if !v.Keyed() {
-		return v.Text()
+		return lesson.Words(v)
 	}
 	if r.texts == nil {
 		r.texts = make(map[string][]yaml.Field)
@@ -86,7 +86,7 @@ func (r *reader) inFirst(name, all string) string {
 func (r *reader) in(folder, name, otherwise string) string {
 	for _, f := range r.texts[name] {
 		if f.Name == folder {
-			return f.Value.Text()
+			return lesson.Words(f.Value)
 		}
 	}
 	return otherwise

@@ -7,6 +7,7 @@ package expression
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -226,6 +227,17 @@ func (n *node) each(visit func(*node)) {
 	for i := range n.parameters {
 		n.parameters[i].each(visit)
 	}
+}
+
+// Symbols are the symbols of the formula, each once, in its order.
+func (f *Formula) Symbols() []string {
+	var names []string
+	f.root.each(func(n *node) {
+		if n.operation == 's' && !slices.Contains(names, n.text) {
+			names = append(names, n.text)
+		}
+	})
+	return names
 }
 
 // Work works the formula out in SI. A symbol without value, and a result that is not finite, is an *Error.

@@ -1,6 +1,8 @@
 package lesson
 
 import (
+	"strings"
+
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/util"
 )
@@ -24,4 +26,7 @@ func (n *Caution) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStat
 func (c *collector) caution(n *Caution) {
 	c.lesson.Cautions = append(c.lesson.Cautions, n)
 	c.children(n)
+	if strings.TrimSpace(c.lesson.Plain(n)) == "" {
+		c.fault(n.Span, "empty-caution", "this caution says nothing", "say between the fences what can happen, and how to keep it from happening")
+	}
 }

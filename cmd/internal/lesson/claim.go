@@ -1,6 +1,8 @@
 package lesson
 
 import (
+	"strings"
+
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/util"
 )
@@ -26,5 +28,8 @@ func (n *Claim) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus
 
 func (c *collector) claim(parent ast.Node, link *ast.Link, n *Claim) {
 	c.lesson.Claims = append(c.lesson.Claims, n)
+	if strings.TrimSpace(c.lesson.Plain(link)) == "" {
+		c.fault(n.Span, "no-words", "this claim has no words", "write between the square brackets what the calculation shows, such as longer")
+	}
 	c.replace(parent, link, n)
 }

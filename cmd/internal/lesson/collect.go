@@ -16,6 +16,7 @@ import (
 type collector struct {
 	lesson      *Lesson
 	several     bool
+	base        string // language of the lesson, without region or script
 	faults      fault.List
 	ids         map[string]bool                         // element ids that are taken
 	last        map[string]int                          // the last number that made one of them out of a name
@@ -62,6 +63,13 @@ func (c *collector) node(parent, n ast.Node) {
 		c.heading(n)
 	case *ast.Text:
 		c.lesson.Words += words(n.Segment.Value(c.lesson.Source.Text))
+		c.unread(n)
+	case *ast.CodeSpan:
+		for t := n.FirstChild(); t != nil; t = t.NextSibling() {
+			c.lesson.Words += words(t.(*ast.Text).Segment.Value(c.lesson.Source.Text))
+		}
+	case *ast.RawHTML, *ast.HTMLBlock:
+		c.html(n)
 	case *Caution:
 		c.caution(n)
 	case *Question:

@@ -72,6 +72,13 @@ func (c *collector) other(parent ast.Node, n *ast.Link, a address) {
 // scripted are the schemes by which an address is a program or a page of its own. No lesson needs one.
 var scripted = map[string]bool{"javascript": true, "vbscript": true, "data": true, "blob": true, "filesystem": true, "file": true}
 
+// webAddress checks an address that a lesson's HTML leads to.
+func (c *collector) webAddress(address string, at Span) {
+	if name, has := scheme(address); has {
+		c.foreign(name, at)
+	}
+}
+
 // foreign checks the scheme of a link that leads out of the course.
 func (c *collector) foreign(name string, at Span) {
 	switch {
@@ -90,6 +97,11 @@ func (c *collector) autoLink(n *ast.AutoLink) {
 	}
 	if name, has := scheme(string(n.URL(c.lesson.Source.Text))); has {
 		at := max(n.Pos(), 0) + len("<")
-		c.foreign(name, Span{at, at + len(name)})
+		s := Span{at, at + len(name)}
+		if slices.Contains(ours, name) {
+			c.fault(s, "no-link", "an address of ours needs words", "write [words]("+name+":…)")
+			return
+		}
+		c.foreign(name, s)
 	}
 }

@@ -20,7 +20,8 @@ type Meta struct {
 	Corrected  []Correction
 	Video      *Video
 	Unfinished bool // unfinished: preview shows it, build leaves it out
-	TitleSpan  Span
+
+	TitleSpan, QuestionSpan, SummarySpan Span
 }
 
 // Name is a name and where it stands.
@@ -99,9 +100,9 @@ func lineAt(text []byte, at int) (line []byte, next int) {
 
 func (m *Meta) read(v yaml.Value) {
 	v.Each(map[string]func(yaml.Value){
-		"title":      func(v yaml.Value) { m.Title, m.TitleSpan = v.Text(), span(v) },
-		"question":   func(v yaml.Value) { m.Question = v.Text() },
-		"summary":    func(v yaml.Value) { m.Summary = v.Text() },
+		"title":      func(v yaml.Value) { m.Title, m.TitleSpan = Words(v), span(v) },
+		"question":   func(v yaml.Value) { m.Question, m.QuestionSpan = Words(v), span(v) },
+		"summary":    func(v yaml.Value) { m.Summary, m.SummarySpan = Words(v), span(v) },
 		"date":       func(v yaml.Value) { m.Date = v.Date() },
 		"unfinished": func(v yaml.Value) { m.Unfinished = v.Flag() },
 		"video":      func(v yaml.Value) { m.Video = readVideo(v) },
@@ -124,12 +125,21 @@ func readVideo(v yaml.Value) *Video {
 	v.Each(map[string]func(yaml.Value){
 		"address": func(v yaml.Value) { video.Address = v.Text() },
 		"length":  func(v yaml.Value) { video.Length = readMoment(v) },
-		"title":   func(v yaml.Value) { video.Title = v.Text() },
+		"title":   func(v yaml.Value) { video.Title = Words(v) },
 	})
 	if !strings.Contains(video.Address, "{seconds}") {
 		v.Fault("video-address", "the video's address has no place for the moment", "write {seconds} where the seconds go")
 	}
 	return video
+}
+
+// Words reads a text in which a link of ours would be neither read nor checked.
+func Words(v yaml.Value) string {
+	text := v.Text()
+	if link, found := Special(text); found {
+		v.Fault("no-link", "a link to "+link+" is not read here, and a number in it is not checked", "write the words alone, and link them in a lesson's text")
+	}
+	return text
 }
 
 func readMoment(v yaml.Value) time.Duration {
@@ -150,7 +160,7 @@ func readCorrections(v yaml.Value) []Correction {
 		var c Correction
 		item.Each(map[string]func(yaml.Value){
 			"date": func(v yaml.Value) { c.Date = v.Date() },
-			"note": func(v yaml.Value) { c.Note = v.Text() },
+			"note": func(v yaml.Value) { c.Note = Words(v) },
 		})
 		if c.Date.IsZero() || c.Note == "" {
 			item.Fault("correction", "a correction needs a date and a note", "write {date: 2026-10-02, note: what was wrong and what it is now}")

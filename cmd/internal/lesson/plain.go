@@ -20,36 +20,41 @@ func (l *Lesson) Plain(n ast.Node) string {
 // AppendPlain appends what Plain gives to b.
 func (l *Lesson) AppendPlain(b []byte, parent ast.Node) []byte {
 	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
-		switch n := n.(type) {
-		case *ast.Text:
-			value := n.Segment.Value(l.Source.Text)
-			if n.IsRaw() {
-				b = append(b, value...)
-			} else {
-				b = appendUnescaped(b, value)
-			}
-			if n.SoftLineBreak() || n.HardLineBreak() {
-				b = append(b, ' ')
-			}
-		case *ast.String:
-			b = appendUnescaped(b, n.Value)
-		case *ast.AutoLink:
-			b = append(b, n.Label(l.Source.Text)...)
-		case *ast.CodeSpan:
-			for t := n.FirstChild(); t != nil; t = t.NextSibling() {
-				b = append(b, t.(*ast.Text).Segment.Value(l.Source.Text)...)
-			}
-		case interface{ words() string }:
-			b = append(b, n.words()...)
-		case *formula.Inline:
-			b = append(b, n.TeX...)
-		case *ast.RawHTML:
-		default:
-			if n.Type() == ast.TypeBlock && n.PreviousSibling() != nil { // a word does not run on from one item or cell into the next
-				b = append(b, ' ')
-			}
-			b = l.AppendPlain(b, n)
+		b = l.appendNode(b, n)
+	}
+	return b
+}
+
+func (l *Lesson) appendNode(b []byte, n ast.Node) []byte {
+	switch n := n.(type) {
+	case *ast.Text:
+		value := n.Segment.Value(l.Source.Text)
+		if n.IsRaw() {
+			b = append(b, value...)
+		} else {
+			b = appendUnescaped(b, value)
 		}
+		if n.SoftLineBreak() || n.HardLineBreak() {
+			b = append(b, ' ')
+		}
+	case *ast.String:
+		b = appendUnescaped(b, n.Value)
+	case *ast.AutoLink:
+		b = append(b, n.Label(l.Source.Text)...)
+	case *ast.CodeSpan:
+		for t := n.FirstChild(); t != nil; t = t.NextSibling() {
+			b = append(b, t.(*ast.Text).Segment.Value(l.Source.Text)...)
+		}
+	case interface{ words() string }:
+		b = append(b, n.words()...)
+	case *formula.Inline:
+		b = append(b, n.TeX...)
+	case *ast.RawHTML:
+	default:
+		if n.Type() == ast.TypeBlock && n.PreviousSibling() != nil { // a word does not run on from one item or cell into the next
+			b = append(b, ' ')
+		}
+		b = l.AppendPlain(b, n)
 	}
 	return b
 }

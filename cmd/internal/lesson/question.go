@@ -2,6 +2,8 @@ package lesson
 
 import (
 	"bytes"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -131,7 +133,74 @@ func (c *collector) ask(q *Question) {
 	c.choices(q)
 	c.draws(q, from)
 	c.complete(q)
+	c.sensible(q)
 }
+
+// sensible says what makes a question one that cannot be answered, or needs no thought.
+func (c *collector) sensible(q *Question) {
+	if c.task(q) == "" {
+		c.fault(q.Span, "no-text", "this question asks nothing", "write what is asked before the answer")
+	}
+	for i := range q.Draws {
+		d := &q.Draws[i]
+		if !slices.ContainsFunc(q.Drawn, func(drawn *Drawn) bool { return drawn.Input == d.Input }) {
+			c.fault(d.Span, "drawn", "the question draws "+d.Input+", and its text does not say which value it drew",
+				"write the value as a link that the page can change: ["+strings.TrimSpace(number(d.From)+" "+d.Unit)+"](calc:#"+d.Input+")")
+		}
+	}
+	if len(q.Choices) == 1 {
+		c.fault(q.Choices[0].Span, "one-choice", "there is only one choice", "give at least two")
+	}
+	texts, rights := make(map[string]bool), 0
+	for _, choice := range q.Choices {
+		text := c.words(choice)
+		switch {
+		case text == "":
+			c.fault(choice.Span, "empty-choice", "this choice has no text", "write what is to be chosen")
+		case texts[text]:
+			c.fault(choice.Span, "same-choice", "two choices say the same", "change one of them")
+		}
+		texts[text] = true
+		if choice.Right {
+			rights++
+		}
+	}
+	if said := moreThanOne[c.base]; rights > 1 && said != nil && !said.MatchString(c.task(q)) {
+		c.fault(q.Span, "several-right", "more than one choice is right, and the question does not say so", "say in its text that more than one is right, or mark one")
+	}
+}
+
+// moreThanOne is how a question says that several choices are right, in the languages that the interface speaks.
+var moreThanOne = map[string]*regexp.Regexp{
+	"en": regexp.MustCompile(`(?i)more than one|\ball\b|\bseveral\b|\bwhich of\b|\btwo\b|\bthree\b`),
+	"de": regexp.MustCompile(`(?i)mehr als ein|mehrere|\balle|\bwelche\b|zwei|drei`),
+	"hi": regexp.MustCompile(`एक से (ज़्यादा|अधिक)|कई|सभी|दो|तीन`),
+	"ar": regexp.MustCompile(`أكثر من|كل ما|جميع|عدة|اثن|ثلاث`),
+}
+
+// task is the text of a question without its choices, its explanation and the place for its answer.
+func (c *collector) task(q *Question) string {
+	var text strings.Builder
+	for n := q.FirstChild(); n != nil; n = n.NextSibling() {
+		if n.Kind() != KindChoices && n.Kind() != KindExplanation {
+			text.WriteString(c.lesson.Plain(n) + " ")
+		}
+	}
+	return strings.Trim(text.String(), " …\n")
+}
+
+// words is the text of a choice without its reason.
+func (c *collector) words(n *Choice) string {
+	var text []byte
+	for child := n.FirstChild(); child != nil; child = child.NextSibling() {
+		if child.Kind() != KindReason {
+			text = c.lesson.appendNode(text, child)
+		}
+	}
+	return strings.ToLower(strings.TrimSpace(string(text)))
+}
+
+func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // complete says what a question lacks.
 func (c *collector) complete(q *Question) {

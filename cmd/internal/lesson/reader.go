@@ -17,11 +17,13 @@ import (
 type Reader struct {
 	markdown goldmark.Markdown
 	several  bool
+	base     string // the language, without region or script
 }
 
 // NewReader makes a Reader. With several hands, raw HTML is cleaned, and links lead only where readers can follow.
 func NewReader(l *locale.Locale, several bool) *Reader {
-	r := &Reader{markdown: goldmark.New(goldmark.WithExtensions(extensions(l.Quotes)...)), several: several}
+	base, _ := l.Tag.Base()
+	r := &Reader{markdown: goldmark.New(goldmark.WithExtensions(extensions(l.Quotes)...)), several: several, base: base.String()}
 	r.markdown.Parser().AddOptions(
 		parser.WithBlockParsers(util.Prioritized(fenceParser{}, 650)), // before goldmark's fenced code, 700
 	)
@@ -63,7 +65,7 @@ func (r *Reader) read(source *fault.Source, meta Meta, body int, faults fault.Li
 		l.Body = r.markdown.Parser().Parse(after(source.Text, body))
 		faults.Add(l.depth()...)
 	}
-	c := collector{lesson: l, several: r.several, faults: faults}
+	c := collector{lesson: l, several: r.several, base: r.base, faults: faults}
 	c.run()
 	return l, c.faults
 }

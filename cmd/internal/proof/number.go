@@ -73,9 +73,14 @@ func (c *checker) derive(t *lesson.Target, with lesson.Comparison, whole lesson.
 
 // tolerance checks what stands behind ;within;: a percentage, or a quantity of the output's kind.
 func (c *checker) tolerance(n *lesson.Number, r lesson.Result) bool {
-	if _, err := Tolerance(n, r); err != nil {
+	within, err := Tolerance(n, r)
+	if err != nil {
 		e := err.(*quantity.Error)
 		c.fault(n.Place(n.Span, n.OtherAt+e.Offset, n.OtherAt+e.Offset+max(1, e.Length)), "within", e.Text, "write a percentage, such as 5%, or so much, such as 0.5m")
+		return false
+	}
+	if within >= math.Abs(r.Value) && r.Value != 0 {
+		c.fault(n.Place(n.Span, n.OtherAt, n.OtherAt+len(n.Other)), "within", "with this tolerance 0 would be a right answer", "write less, such as 5%")
 		return false
 	}
 	return true

@@ -115,7 +115,7 @@ func TestQuestions(t *testing.T) {
 	if len(faults) == 0 {
 		t.Error("1s..2:1s is no range, and nobody says so")
 	}
-	l, _, faults = check(t, "en", "```question\nFrom [72 km/h](calc:#speed)? [](calc:stop?speed=36..108:36km/h&reaction=1..2:1s#reaction-distance;within;5%)\n```\n")
+	l, _, faults = check(t, "en", "```question\nFrom [72 km/h](calc:#speed) and [1 s](calc:#reaction)? [](calc:stop?speed=36..108:36km/h&reaction=1..2:1s#reaction-distance;within;5%)\n```\n")
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}

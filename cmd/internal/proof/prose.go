@@ -20,12 +20,37 @@ import (
 )
 
 // Prose finds numbers with a unit that nobody vouches for: they are not checked, their sentence cites no source, and
-// they are not an input of a state that their own section works with.
+// they are not an input of a state that their own section works with. In a title, a question or a summary they must be
+// an input or a checked number of the lesson.
 func Prose(l *lesson.Lesson, words *locale.Locale) fault.List {
 	p := &prose{lesson: l, locale: words.Numbers, works: make([][]*kit.Work, len(l.Headings)+1)}
 	p.states()
+	p.head(l.Meta.Title, l.Meta.TitleSpan)
+	p.head(l.Meta.Question, l.Meta.QuestionSpan)
+	p.head(l.Meta.Summary, l.Meta.SummarySpan)
 	p.blocks(l.Body)
 	return p.faults
+}
+
+// Meaning finds numbers with a unit in a text of the course that is no lesson's, such as the meaning of a term.
+func Meaning(text string, words *locale.Locale) (amounts []string) {
+	p := &prose{locale: words.Numbers}
+	p.amounts([]byte(text), func(_, _ int, written string, _ quantity.Quantity) { amounts = append(amounts, written) })
+	return amounts
+}
+
+// head looks at a text of the lesson's metadata.
+func (p *prose) head(text string, at lesson.Span) {
+	all := slices.Concat(p.works...)
+	p.amounts([]byte(text), func(_, _ int, written string, q quantity.Quantity) {
+		checked := func(n *lesson.Number) bool {
+			return n.Result.Work != nil && n.Result.Shown.Kind == q.Unit.Kind && math.Abs(Margin(n.Result.Value, q)) <= 0.5+1e-9
+		}
+		if !given(q, all) && !slices.ContainsFunc(p.lesson.Numbers, checked) {
+			p.faults.Add(p.lesson.At(at, "unchecked-number", quote(written)+" is neither an input nor a checked number of this lesson",
+				"check it in the lesson's text, or write the words without the number"))
+		}
+	})
 }
 
 type prose struct {
@@ -77,6 +102,10 @@ func (p *prose) blocks(parent ast.Node) {
 		case ast.KindParagraph, ast.KindTextBlock, ast.KindHeading, extast.KindTableCell, extast.KindDefinitionTerm,
 			lesson.KindExplorer, lesson.KindFigure, lesson.KindChoice:
 			p.block(n)
+		case ast.KindHTMLBlock:
+			for i := range n.Lines().Len() {
+				p.html(n.Lines().At(i).Start, n.Lines().At(i).Stop)
+			}
 		case extast.KindTableRow, extast.KindTableHeader:
 			p.row = cites(n)
 			p.blocks(n)
@@ -162,21 +191,37 @@ func (c *cutter) text(s lesson.Span) {
 }
 
 // amount is a number and the word behind it.
-var amount = regexp.MustCompile(`(?:^|[\s(„“"'–—=≈~±/])([-−+]?\p{Nd}(?:[\p{Nd}.,٫٬\x{00a0}\x{202f}]*\p{Nd})?)[ \x{00a0}\x{202f}]?([^\s\p{Nd}.,;:!?()\[\]"“”„–—।]+)`)
+var amount = regexp.MustCompile(`(?:^|[\s(„“"'–—=≈~±/>])([-−+]?\p{Nd}(?:[\p{Nd}.,٫٬\x{00a0}\x{202f}]*\p{Nd})?)[ \x{00a0}\x{202f}]?([^\s\p{Nd}.,;:!?()\[\]<"“”„–—।]+)`)
+
+// amounts finds the numbers with a unit in a text.
+func (p *prose) amounts(text []byte, found func(from, to int, written string, q quantity.Quantity)) {
+	for _, m := range amount.FindAllSubmatchIndex(text, -1) {
+		written := string(text[m[2]:m[5]])
+		if q, ok := p.quantity(written, string(text[m[4]:m[5]])); ok {
+			found(m[2], m[5], written, q)
+		}
+	}
+}
 
 func (p *prose) run(s lesson.Span) {
 	works := p.works[p.section(s.Start)]
-	text := p.lesson.Source.Text[s.Start:s.End]
-	for _, m := range amount.FindAllSubmatchIndex(text, -1) {
-		written := string(text[m[2]:m[5]])
-		q, ok := p.quantity(written, string(text[m[4]:m[5]]))
-		if !ok || given(q, works) {
-			continue
+	p.amounts(p.lesson.Source.Text[s.Start:s.End], func(from, to int, written string, q quantity.Quantity) {
+		if !given(q, works) {
+			p.faults.Add(p.lesson.At(lesson.Span{Start: s.Start + from, End: s.Start + to}, "unchecked-number", quote(written)+" is neither checked nor cited",
+				"link it to a calculation, ["+written+"](calc:…), or cite its source in the same sentence, [words](source:…)"))
 		}
-		f := p.lesson.At(lesson.Span{Start: s.Start + m[2], End: s.Start + m[5]}, "unchecked-number", quote(written)+" is neither checked nor cited",
-			"link it to a calculation, ["+written+"](calc:…), or cite its source in the same sentence, [words](source:…)")
-		p.faults.Add(f)
-	}
+	})
+}
+
+// html looks at a line of raw HTML, in which nothing can be checked.
+func (p *prose) html(start, end int) {
+	works := p.works[p.section(start)]
+	p.amounts(p.lesson.Source.Text[start:end], func(from, to int, written string, q quantity.Quantity) {
+		if !given(q, works) {
+			p.faults.Add(p.lesson.At(lesson.Span{Start: start + from, End: start + to}, "unchecked-number", quote(written)+" stands in HTML, where it cannot be checked",
+				"write it in Markdown, outside of the HTML, and link it"))
+		}
+	})
 }
 
 // kinds are the kinds of quantities that have units.

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"math"
+	"strings"
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
@@ -32,11 +33,12 @@ func (c *checker) step(s *lesson.Step) {
 		return
 	}
 	if math.Abs(value-r.Value) > closeEnough*max(math.Abs(r.Value), 1e-9) {
-		shown := r.Shown
-		shown.MetricDecimals += 2
-		c.fault(lesson.Span{Start: s.FormulaAt, End: s.FormulaAt + len(s.Formula)}, "wrong-step",
+		shown := finer(r.Shown)
+		wrong := c.lesson.At(lesson.Span{Start: s.FormulaAt, End: s.FormulaAt + len(s.Formula)}, "wrong-step",
 			"the formula gives "+c.reader.Quantity(value, shown)+", the calculator "+c.reader.Quantity(r.Value, shown),
 			"correct the formula, or link to the output that it works out")
+		wrong.Notes = []fault.Note{{Text: "put in: " + symbols.put(f)}}
+		c.faults.Add(wrong)
 		return
 	}
 	s.Symbols = f.MathML(nil)
@@ -90,6 +92,20 @@ func (s symbols) find(name string) (symbol, bool) {
 		}
 	}
 	return symbol{}, false
+}
+
+// put lists the values that a formula was worked out with.
+func (s symbols) put(f *expression.Formula) string {
+	var list []string
+	for _, name := range f.Symbols() {
+		if one, ok := s.find(name); ok {
+			list = append(list, name+" = "+quantity.Join(one.text.Number, one.text.Unit))
+		}
+	}
+	if len(list) == 0 {
+		return "no symbols"
+	}
+	return strings.Join(list, ", ")
 }
 
 func (s symbols) names() []string {

@@ -1,0 +1,88 @@
+package lesson
+
+import (
+	"bytes"
+	"regexp"
+	"strings"
+
+	"github.com/yuin/goldmark/ast"
+	"golang.org/x/net/html"
+)
+
+// scheming is a link of ours in raw HTML, where nobody reads Markdown.
+var scheming = regexp.MustCompile(`\]\(<?(?:calc|term|source|moment):`)
+
+// html checks raw HTML of a site of one: programs do not run in a page, and links of ours are not read in HTML. Where
+// there are several hands, what is kept of it can hold neither.
+func (c *collector) html(n ast.Node) {
+	for _, s := range segments(n) {
+		text := c.lesson.Source.Text[s.Start:s.End]
+		for _, m := range scheming.FindAllIndex(text, -1) {
+			c.fault(Span{s.Start + m[0], s.Start + m[1]}, "no-link", "a link in HTML is not read, and a number in it is not checked",
+				"write it in Markdown, outside of the HTML")
+		}
+	}
+	if c.several {
+		return
+	}
+	// A tag may go on over several lines, so all of them are read as one; places are those of the first letters.
+	parts := segments(n)
+	if len(parts) == 0 {
+		return
+	}
+	from := parts[0].Start
+	whole := c.lesson.Source.Text[from:parts[len(parts)-1].End]
+	z := html.NewTokenizer(bytes.NewReader(whole))
+	for at := 0; ; {
+		kind := z.Next()
+		raw := z.Raw()
+		s := Span{from + at, from + at + len(raw)}
+		at += len(raw)
+		switch kind {
+		case html.ErrorToken:
+			return
+		case html.StartTagToken, html.SelfClosingTagToken:
+			c.tag(z.Token(), s)
+		}
+	}
+}
+
+// segments are the lines of raw HTML in the source.
+func segments(n ast.Node) []Span {
+	var list []Span
+	switch n := n.(type) {
+	case *ast.RawHTML:
+		for i := range n.Segments.Len() {
+			list = append(list, Span{n.Segments.At(i).Start, n.Segments.At(i).Stop})
+		}
+	case *ast.HTMLBlock:
+		for i := range n.Lines().Len() {
+			list = append(list, Span{n.Lines().At(i).Start, n.Lines().At(i).Stop})
+		}
+		if n.HasClosure() {
+			list = append(list, Span{n.ClosureLine.Start, n.ClosureLine.Stop})
+		}
+	}
+	return list
+}
+
+func (c *collector) tag(t html.Token, s Span) {
+	if t.Data == "script" {
+		c.fault(s, "script", "a page runs no script of a lesson", "take it out; a calculator of your own goes into calculators/")
+		return
+	}
+	for _, a := range t.Attr {
+		switch {
+		case strings.HasPrefix(a.Key, "on"):
+			c.fault(s, "script", "a page does not run what stands in "+a.Key, "take the attribute out")
+		case a.Key == "src" || a.Key == "srcset" || a.Key == "poster":
+			c.fault(s, "outside-picture", "what HTML loads is not published", "write ![text](../pictures/name.png) in Markdown")
+		case a.Key == "href":
+			c.webAddress(a.Val, s)
+		case a.Key == "id" && c.ids[a.Val]:
+			c.fault(s, "duplicate-id", "something else on this page has the id "+quote(a.Val), "choose another")
+		case a.Key == "id":
+			c.ids[a.Val] = true
+		}
+	}
+}

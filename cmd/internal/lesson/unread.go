@@ -1,0 +1,83 @@
+package lesson
+
+import (
+	"bytes"
+	"regexp"
+	"strings"
+
+	"github.com/yuin/goldmark/ast"
+)
+
+// What was meant as a link, a note or a definition and became text is a fault: a reader would see brackets, and nobody
+// would have checked the number in them.
+var (
+	special  = regexp.MustCompile(`^\](?: ?\(|: ?)\s*<?(calc|term|source|moment):`)
+	footnote = regexp.MustCompile(`^\[\^([^\]\s]+)\]`)
+	labelled = regexp.MustCompile(`^\]\[([^\[\]]+)\]`)
+)
+
+// unread looks for such things in a text.
+func (c *collector) unread(n *ast.Text) {
+	source := c.lesson.Source.Text
+	for at := n.Segment.Start; at < n.Segment.Stop; at++ {
+		if b := source[at]; b != '[' && b != ']' || at > 0 && source[at-1] == '\\' {
+			continue
+		}
+		rest := source[at:]
+		if m := special.FindSubmatch(rest); m != nil {
+			c.unlinked(at, rest, len(m[0])-len(m[1])-len(":"), string(m[1]))
+		} else if m := footnote.FindSubmatch(rest); m != nil {
+			c.fault(Span{at, at + len(m[0])}, "unknown-footnote", "there is no footnote "+quote(string(m[1])),
+				"write it on a line of its own: "+string(m[0])+": …")
+		} else if m := labelled.FindSubmatch(rest); m != nil {
+			c.fault(Span{at + 1, at + len(m[0])}, "no-link", "nothing is defined as "+quote(string(m[1])),
+				`define it on a line of its own, `+string(m[0][1:])+`: address, or write \[ where a bracket is meant`)
+		}
+	}
+}
+
+// unlinked says why a bracket and an address of ours, which begins so many bytes behind it, did not become a link.
+func (c *collector) unlinked(at int, rest []byte, from int, scheme string) {
+	line, _, _ := bytes.Cut(rest, []byte("\n"))
+	end := bytes.IndexByte(line, ')')
+	definition := line[1] == ':'
+	if definition || end < 0 {
+		end = len(bytes.TrimRight(line, " \t\r"))
+	}
+	end = max(end, from)
+	address := line[from:end]
+	s := Span{at + from, at + from + len(address)}
+	text, hint := "this did not become a link", `write [words](`+scheme+`:…), or \] where a bracket is meant`
+	switch space := bytes.IndexAny(address, " \t"); {
+	case line[1] == ' ':
+		s = Span{at + 1, at + 2}
+		text, hint = "a space keeps this from being a link", "write ]( without a space between"
+	case space >= 0 && bytes.HasPrefix(line[1:], []byte("(<")):
+		text, hint = "this address is not closed", "write > before the )"
+	case !definition && bytes.IndexByte(line, ')') < 0:
+		text, hint = "the ) that ends this link is missing", "write it behind the address"
+	case space >= 0:
+		s.Start += space
+		s.End = s.Start + 1
+		text, hint = "a space in its address keeps this from being a link", "leave it out"
+		if scheme == "calc" {
+			hint += ": 60km/h, not 60 km/h"
+		}
+	}
+	c.fault(s, "no-link", text, hint)
+}
+
+// Special finds a link of ours in a text that is not read as a lesson, such as a title. Nobody could check it there.
+func Special(text string) (link string, found bool) {
+	for at := strings.IndexByte(text, ']'); at >= 0; {
+		if m := special.FindString(text[at:]); m != "" {
+			return strings.TrimLeft(m, "](: <"), true
+		}
+		next := strings.IndexByte(text[at+1:], ']')
+		if next < 0 {
+			break
+		}
+		at += 1 + next
+	}
+	return "", false
+}
