@@ -11,6 +11,7 @@ import (
 
 type cueCommand struct {
 	oneLesson
+	keeping
 	Out   string `placeholder:"DIR" help:"Where to write the files (cue/LESSON)."`
 	Limit int    `placeholder:"N" help:"Let the description have at most so many characters."`
 }
@@ -45,12 +46,12 @@ func (c *cueCommand) Run(w *world) error {
 	if c.Out == "" {
 		c.Out = "cue/" + l.entry.Name
 	}
-	files, err := q.Write(c.Out, c.Limit, new(still.Fonts))
-	if err != nil {
-		return fontFault(err)
-	}
+	files, err := q.Write(c.Out, c.Limit, new(still.Fonts), c.keeper())
 	for _, f := range files {
 		fmt.Fprintf(w.stdout, "%s\t%s\n", f.Path, f.About)
+	}
+	if err != nil {
+		return fontFault(err)
 	}
 	for _, warning := range q.Habits(c.Limit) {
 		fmt.Fprintln(w.stderr, warning)

@@ -13,7 +13,6 @@ import (
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/measure"
 	"example.org/gripleaf/cmd/internal/still"
-	"example.org/gripleaf/cmd/internal/whole"
 )
 
 type measureCommand struct {
@@ -25,7 +24,8 @@ type measureCommand struct {
 	Distance string   `placeholder:"COLUMN:UNIT" help:"The same for the distance."`
 	JSON     bool     `name:"json" help:"Write the figures for machines, in SI units."`
 	Page     string   `placeholder:"FILE.html" help:"Write a page to print, with a figure of each stop."`
-	Imperial bool     `help:"In miles per hour and feet."`
+	keeping
+	Imperial bool `help:"In miles per hour and feet."`
 }
 
 func (measureCommand) Help() string {
@@ -177,5 +177,5 @@ func (c *measureCommand) page(reports []measure.Report) error {
 		return err
 	}
 	p := measure.Page{Reports: reports, Grip: c.Grip, Reader: c.reader(), Draw: func(s *figure.Scene) string { return palette.SVG(s) }}
-	return whole.Write(c.Page, p.Write)
+	return c.keeper().Write(c.Page, p.Write)
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -14,6 +15,7 @@ import (
 )
 
 type packCommand struct {
+	keeping
 	Lessons   []string `arg:"" optional:"" help:"For handouts and worksheets: these lessons alone."`
 	Site      string   `default:"." placeholder:"DIR" help:"Folder of the site (the current one)."`
 	Language  string   `placeholder:"TAG" help:"In this language of the site; without it, in the main one."`
@@ -62,59 +64,54 @@ func (c *packCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	if err := c.files(w, site, book); err != nil {
-		return err
-	}
-	if err := book.Choose(c.Lessons); err != nil {
-		return err
+	book.Keeper = c.keeper()
+	err = c.files(w, site, book)
+	if wrong := book.Choose(c.Lessons); wrong != nil {
+		return errors.Join(err, wrong)
 	}
 	if c.Handout {
-		if err := w.wrote(book.WriteHandout(w.ctx, c.Out)); err != nil {
-			return err
-		}
+		err = errors.Join(err, w.wrote(book.WriteHandout(w.ctx, c.Out)))
 	}
 	if c.Worksheet {
-		return w.wrote(book.WriteWorksheets(w.ctx, c.Out, c.Seed, c.Copies))
+		err = errors.Join(err, w.wrote(book.WriteWorksheets(w.ctx, c.Out, c.Seed, c.Copies)))
 	}
-	return nil
+	return err
 }
 
 // files makes what is one file of the whole course.
 func (c *packCommand) files(w *world, site string, book *pack.Book) error {
 	base := filepath.Join(c.Out, book.Name())
+	var errs []error
+	add := func(ending string, write func(io.Writer) error) {
+		errs = append(errs, w.write(book.Keeper, base+ending, write))
+	}
 	if c.EPUB {
-		if err := w.write(base+".epub", book.WriteEPUB); err != nil {
-			return err
-		}
+		add(".epub", book.WriteEPUB)
 	}
 	if !c.Zip && !c.LMS {
-		return nil
+		return errors.Join(errs...)
 	}
 	built, err := pack.Built(w.ctx, build.Builder{Site: site, Cache: cache.Open(), Command: "gripleaf pack"})
 	if err != nil {
-		return err
+		return errors.Join(append(errs, err)...)
 	}
 	if c.Zip {
-		if err := w.write(base+".zip", func(to io.Writer) error { return built.WriteZip(to, book.Name()) }); err != nil {
-			return err
-		}
+		add(".zip", func(to io.Writer) error { return built.WriteZip(to, book.Name()) })
 	}
 	if c.LMS {
 		for _, edition := range pack.Editions {
-			if err := w.write(base+"-scorm-"+edition+".zip", func(to io.Writer) error { return built.WriteSCORM(to, book, edition) }); err != nil {
-				return err
-			}
+			add("-scorm-"+edition+".zip", func(to io.Writer) error { return built.WriteSCORM(to, book, edition) })
 		}
 	}
-	return nil
+	return errors.Join(errs...)
 }
 
 // write makes one file and says so.
-func (w *world) write(path string, write func(io.Writer) error) error {
+func (w *world) write(k *whole.Keeper, path string, write func(io.Writer) error) error {
 	if err := context.Cause(w.ctx); err != nil {
 		return err
 	}
-	if err := whole.Write(path, write); err != nil {
+	if err := k.Write(path, write); err != nil {
 		return err
 	}
 	return w.wrote([]string{path}, nil)

@@ -13,6 +13,7 @@ import (
 
 type stillCommand struct {
 	oneLesson
+	keeping
 	Out      string `placeholder:"DIR" help:"Where to write the pictures (stills/LESSON)."`
 	Size     string `default:"1080p" help:"1080p, 2160p, square or portrait (${default})."`
 	Ground   string `default:"light" help:"light, dark or transparent (${default})."`
@@ -57,7 +58,7 @@ func (c *stillCommand) Run(w *world) error {
 	if c.Out == "" {
 		c.Out = filepath.Join("stills", l.entry.Name)
 	}
-	pen := &still.Pen{Fonts: new(still.Fonts), Palette: palette, Ground: ground}
+	pen := &still.Pen{Fonts: new(still.Fonts), Palette: palette, Ground: ground, Keeper: c.keeper()}
 	if err := c.pictures(w, l, size, pen); err != nil {
 		return fontFault(err)
 	}
@@ -106,7 +107,7 @@ func (c *stillCommand) films(w *world, l *checked, size still.Size, pen *still.P
 		if !c.Video {
 			continue
 		}
-		path, err := f.WriteVideo(w.ctx, dir, pen.Ground)
+		path, err := f.WriteVideo(w.ctx, dir, pen)
 		if errors.Is(err, still.ErrNoEncoder) {
 			return fault.Fault{Code: "no-encoder", Text: err.Error(), Hint: "install it (on Debian: apt-get install ffmpeg), or read the frames into an editing program"}
 		}

@@ -108,6 +108,9 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := r.notOwn(); err != nil {
+		return nil, err
+	}
 	r.assets.Module, r.assets.ModuleJS = b.source.Name()+".wasm", b.source.Name()+".js"
 	r.assets.Logged, r.assets.LoggedJS = b.logged.Name()+".wasm", b.logged.Name()+".js"
 	r.edition = edition

@@ -22,7 +22,7 @@ import (
 func TestCodesCanBeRead(t *testing.T) {
 	judge.Find(t, "zbarimg")
 	q := cueOf(t, inTime)
-	files, err := q.Write(t.TempDir(), 0, new(still.Fonts))
+	files, err := q.Write(t.TempDir(), 0, new(still.Fonts), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,7 +145,7 @@ func browse(t *testing.T, address, script string, result any) {
 func TestNothingIsWrittenWhenTheLimitCannotBeKept(t *testing.T) {
 	q := cueOf(t, inTime)
 	dir := filepath.Join(t.TempDir(), "cue")
-	_, err := q.Write(dir, 20, new(still.Fonts))
+	_, err := q.Write(dir, 20, new(still.Fonts), nil)
 	if err == nil || !strings.Contains(err.Error(), "more than 20") {
 		t.Errorf("got %v", err)
 	}

@@ -1,6 +1,7 @@
 package cue
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -16,19 +17,21 @@ type File struct{ Path, About string }
 
 // Write writes everything into a folder: description.txt, comment.txt for a corrected lesson, chapters.vtt,
 // captions-draft.vtt, moments.csv, script.html, script.md, script.txt, and a code for each moment as SVG and PNG. Nothing
-// is written when the description's limit cannot be kept.
-func (q *Cue) Write(dir string, limit int, fonts *still.Fonts) ([]File, error) {
+// is written when the description's limit cannot be kept. What the keeper keeps is in the error, and all else is written.
+func (q *Cue) Write(dir string, limit int, fonts *still.Fonts, keeper *whole.Keeper) ([]File, error) {
 	description, err := q.Description(limit)
 	if err != nil {
 		return nil, fault.List{limitFault(err)}
 	}
 	var files []File
+	var errs []error
 	add := func(name, about string, write func(io.Writer) error) {
-		if err == nil {
-			path := filepath.Join(dir, name)
-			err = whole.Write(path, write)
-			files = append(files, File{path, about})
+		path := filepath.Join(dir, name)
+		if err := keeper.Write(path, write); err != nil {
+			errs = append(errs, err)
+			return
 		}
+		files = append(files, File{path, about})
 	}
 	add("description.txt", "the text under the video", func(w io.Writer) error {
 		_, err := io.WriteString(w, description)
@@ -56,7 +59,7 @@ func (q *Cue) Write(dir string, limit int, fonts *still.Fonts) ([]File, error) {
 		add(name+".svg", m.Address, func(w io.Writer) error { return code.WriteSVG(w, fonts) })
 		add(name+".png", m.Address, func(w io.Writer) error { return code.WritePNG(w, fonts) })
 	}
-	return files, err
+	return files, errors.Join(errs...)
 }
 
 // inFileName leaves out what a file's name cannot hold everywhere.

@@ -381,7 +381,7 @@ func TestFoldersThatAreNotOurs(t *testing.T) {
 		t.Errorf("exit code %d: %s", o.code, o.err)
 	}
 	home := t.TempDir()
-	for _, out := range []string{".", "site", "site/en", "site/built/../..", "/", home, home + "/..", "site/en/../../site"} {
+	for _, out := range []string{".", "site", "site/en", "site/pictures", "site/en/built", "site/theme", "site/built/../..", "/", home, home + "/..", "site/en/../../site"} {
 		cmd := command(t, folder, "build", "site", "--out", out)
 		cmd.Env = append(cmd.Env, "HOME="+home)
 		if o := wait(t, cmd); o.code != 1 || o.err == "" {

@@ -20,6 +20,7 @@ import (
 	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/still"
+	"example.org/gripleaf/cmd/internal/whole"
 )
 
 // A Book is the course in one language, read and without faults.
@@ -30,6 +31,8 @@ type Book struct {
 	Pages    []Chapter // beside the lessons
 	palette  *still.Palette
 	folder   string // of the site
+
+	Keeper *whole.Keeper // of pages that somebody has changed; may be nil
 }
 
 // A Chapter is a lesson with its body.

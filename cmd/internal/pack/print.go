@@ -113,16 +113,16 @@ func noBrowser(page string) fault.Fault {
 
 // printPDF prints a page that is on disk, by way of a browser: with tags for
 // screen readers and an outline.
-func printPDF(ctx context.Context, page, pdf string) error {
+func printPDF(ctx context.Context, page, pdf string, keeper *whole.Keeper) error {
 	full, err := filepath.Abs(page)
 	if err != nil {
 		return err
 	}
-	profile, err := os.MkdirTemp("", "gripleaf-print-")
+	profile, remove, err := whole.Folder()
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(profile)
+	defer remove()
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.UserDataDir(profile), chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
 	if os.Geteuid() == 0 {
@@ -144,7 +144,7 @@ func printPDF(ctx context.Context, page, pdf string) error {
 	if err != nil {
 		return fmt.Errorf("printing %s: %w", page, err)
 	}
-	return whole.Bytes(pdf, data)
+	return keeper.Bytes(pdf, data)
 }
 
 // view is what a page to print is made of: a template and what it sees.
@@ -161,13 +161,13 @@ func (b *Book) writePages(ctx context.Context, views ...view) (files []string, e
 		if err := b.pages().ExecuteTemplate(&out, v.template, v.data); err != nil {
 			return files, err
 		}
-		if err := whole.Bytes(v.base+".html", out.Bytes()); err != nil {
+		if err := b.Keeper.Bytes(v.base+".html", out.Bytes()); err != nil {
 			return files, err
 		}
 		files = append(files, v.base+".html")
 	}
 	for _, v := range views {
-		if err := printPDF(ctx, v.base+".html", v.base+".pdf"); err != nil {
+		if err := printPDF(ctx, v.base+".html", v.base+".pdf", b.Keeper); err != nil {
 			return files, err
 		}
 		files = append(files, v.base+".pdf")

@@ -7,15 +7,16 @@ import (
 	"os"
 
 	"example.org/gripleaf/cmd/internal/build"
+	"example.org/gripleaf/cmd/internal/whole"
 )
 
 // Built builds the site somewhere out of the way and gives its files.
 func Built(ctx context.Context, b build.Builder) (*Site, error) {
-	folder, err := os.MkdirTemp("", "gripleaf-pack-")
+	folder, remove, err := whole.Folder()
 	if err != nil {
 		return nil, err
 	}
-	defer os.RemoveAll(folder)
+	defer remove()
 	defer b.Close()
 	b.Out = folder + "/built"
 	if _, err := b.Build(ctx); err != nil {

@@ -4,6 +4,7 @@ import (
 	"image/color"
 
 	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/cmd/internal/whole"
 )
 
 // A sheet is a drawing being made.
@@ -20,6 +21,7 @@ type Pen struct {
 	Fonts   *Fonts
 	Palette *Palette
 	Ground  Ground
+	Keeper  *whole.Keeper // of pictures that somebody has changed; may be nil
 }
 
 func (p *Pen) sheet(width, height float64) *sheet {

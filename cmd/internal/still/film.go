@@ -145,13 +145,13 @@ var ErrNoEncoder = errors.New("ffmpeg is not installed: the frames are there, bu
 
 // WriteVideo makes a video of frames in dir: WebM with an alpha channel (VP9)
 // on the transparent ground, MP4 (H.264) otherwise. It gives the file's name.
-func (f *Film) WriteVideo(ctx context.Context, dir string, g Ground) (string, error) {
+func (f *Film) WriteVideo(ctx context.Context, dir string, pen *Pen) (string, error) {
 	encoder, err := exec.LookPath("ffmpeg")
 	if err != nil {
 		return "", ErrNoEncoder
 	}
 	ending, coding := ".mp4", []string{"-c:v", "libx264", "-preset", "medium", "-crf", "18", "-pix_fmt", "yuv420p", "-movflags", "+faststart"}
-	if g == Transparent {
+	if pen.Ground == Transparent {
 		ending, coding = ".webm", []string{"-c:v", "libvpx-vp9", "-crf", "24", "-b:v", "0", "-row-mt", "1", "-pix_fmt", "yuva420p", "-auto-alt-ref", "0"}
 	}
 	path := strings.TrimRight(dir, "/") + ending
@@ -165,5 +165,14 @@ func (f *Film) WriteVideo(ctx context.Context, dir string, g Ground) (string, er
 		os.Remove(part)
 		return "", fmt.Errorf("making the video: ffmpeg: %w: %s", err, strings.TrimSpace(said.String()))
 	}
-	return path, os.Rename(part, path)
+	defer os.Remove(part)
+	made, err := os.Open(part)
+	if err != nil {
+		return "", err
+	}
+	defer made.Close()
+	return path, pen.Keeper.Write(path, func(w io.Writer) error {
+		_, err := io.Copy(w, made)
+		return err
+	})
 }

@@ -87,10 +87,11 @@ func TestVideo(t *testing.T) {
 	judge.Find(t, "ffmpeg")
 	for g, want := range map[Ground]struct{ codec, ending string }{Light: {"h264", ".mp4"}, Transparent: {"vp9", ".webm"}} {
 		f, dir := film(t), filepath.Join(t.TempDir(), "film")
-		if err := f.WriteFrames(context.Background(), dir, small, newPen(t, g), quiet); err != nil {
+		pen := newPen(t, g)
+		if err := f.WriteFrames(context.Background(), dir, small, pen, quiet); err != nil {
 			t.Fatal(err)
 		}
-		path, err := f.WriteVideo(context.Background(), dir, g)
+		path, err := f.WriteVideo(context.Background(), dir, pen)
 		if err != nil {
 			t.Fatal(err)
 		}

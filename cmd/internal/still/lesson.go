@@ -9,7 +9,6 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/locale"
-	"example.org/gripleaf/cmd/internal/whole"
 )
 
 // Pictures are all figures of a lesson and all figures of its explorers, at
@@ -60,8 +59,8 @@ func Write(ctx context.Context, pictures []Picture, dir string, size Size, pen *
 		}
 		base := filepath.Join(dir, p.Name+"-"+size.Name+"-"+pen.Ground.String())
 		errs = append(errs,
-			whole.Write(base+".svg", func(w io.Writer) error { return p.WriteSVG(w, size, pen) }),
-			whole.Write(base+".png", func(w io.Writer) error { return p.WritePNG(w, size, pen) }))
+			pen.Keeper.Write(base+".svg", func(w io.Writer) error { return p.WriteSVG(w, size, pen) }),
+			pen.Keeper.Write(base+".png", func(w io.Writer) error { return p.WritePNG(w, size, pen) }))
 		progress(i+1, len(pictures))
 	}
 	return errors.Join(errs...)

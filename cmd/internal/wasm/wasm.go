@@ -20,6 +20,7 @@ import (
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/strip"
+	"example.org/gripleaf/cmd/internal/whole"
 )
 
 // Source is what a module is made from. It is known at once; compiling takes seconds.
@@ -145,11 +146,11 @@ func (s *Source) Compile(ctx context.Context) ([]byte, error) {
 
 // compile compiles the main that write writes beside the unpacked sources, or the standard one without it.
 func (s *Source) compile(ctx context.Context, write func(folder, standard string) error, flags []string) ([]byte, error) {
-	work, err := os.MkdirTemp("", "gripleaf-module-")
+	work, remove, err := whole.Folder()
 	if err != nil {
 		return nil, err
 	}
-	defer os.RemoveAll(work)
+	defer remove()
 	if err := unpack(work); err != nil {
 		return nil, err
 	}

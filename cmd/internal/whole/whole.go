@@ -1,9 +1,10 @@
-// Package whole writes files that are there whole or not at all, whatever
-// happens on the way.
+// Package whole writes files that are there whole or not at all, whatever happens on the way, and keeps what somebody
+// else has written.
 package whole
 
 import (
 	"bufio"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
@@ -11,18 +12,29 @@ import (
 	"path/filepath"
 )
 
-// Write writes a file by way of a part beside it that takes its name at the
-// end. Folders on the way are made. When write fails, the file stays as it was.
+// Write writes a file by way of a part beside it that takes its name at the end. Folders on the way are made. When write
+// fails, the file stays as it was.
 func Write(path string, write func(io.Writer) error) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+	return replace(path, write, func([sha256.Size]byte) error { return nil })
+}
+
+// replace is Write, if a look at the sum of what was written finds that the file may be replaced.
+func replace(path string, write func(io.Writer) error, may func(sum [sha256.Size]byte) error) error {
+	folder := filepath.Dir(path)
+	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return fmt.Errorf("writing %s: %w", path, err)
 	}
-	part, err := os.CreateTemp(filepath.Dir(path), ".part-*")
+	clear(folder, partPrefix)
+	part, err := os.CreateTemp(folder, mine(partPrefix))
 	if err != nil {
 		return fmt.Errorf("writing %s: %w", path, err)
 	}
-	b := bufio.NewWriter(part)
+	sum := sha256.New()
+	b := bufio.NewWriter(io.MultiWriter(part, sum))
 	err = errors.Join(write(b), b.Flush(), part.Chmod(0o644), part.Close())
+	if err == nil {
+		err = may([sha256.Size]byte(sum.Sum(nil)))
+	}
 	if err == nil {
 		err = os.Rename(part.Name(), path)
 	}
@@ -34,9 +46,11 @@ func Write(path string, write func(io.Writer) error) error {
 }
 
 // Bytes writes a file that is at hand.
-func Bytes(path string, data []byte) error {
-	return Write(path, func(w io.Writer) error {
+func Bytes(path string, data []byte) error { return Write(path, contents(data)) }
+
+func contents(data []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
 		_, err := w.Write(data)
 		return err
-	})
+	}
 }

@@ -1,0 +1,80 @@
+package whole
+
+import (
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"example.org/gripleaf/cmd/internal/fault"
+)
+
+// Keeper writes files whole, and keeps those that somebody else has written or changed since: what it has written itself
+// it knows again. A nil Keeper keeps nothing.
+type Keeper struct {
+	Memory    Memory // of what was written
+	Overwrite bool   // keep nothing
+}
+
+// Memory keeps data by kind and name, as a cache does.
+type Memory interface {
+	Get(kind, name string) ([]byte, bool)
+	Put(kind, name string, data []byte) error
+}
+
+const written = "written"
+
+// Write writes a file, or gives a fault.Fault that says that it was kept.
+func (k *Keeper) Write(path string, write func(io.Writer) error) error {
+	if k == nil {
+		return Write(path, write)
+	}
+	var sum [sha256.Size]byte
+	err := replace(path, write, func(s [sha256.Size]byte) error {
+		sum = s
+		return k.may(path, s)
+	})
+	if err == nil {
+		_ = k.Memory.Put(written, name(path), sum[:]) // or the next run asks before it replaces this
+	}
+	return err
+}
+
+// Bytes writes a file that is at hand.
+func (k *Keeper) Bytes(path string, data []byte) error { return k.Write(path, contents(data)) }
+
+// may says whether a file may be replaced by one of this sum.
+func (k *Keeper) may(path string, sum [sha256.Size]byte) error {
+	if k.Overwrite {
+		return nil
+	}
+	there, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	defer there.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, there); err != nil {
+		return err
+	}
+	now := [sha256.Size]byte(h.Sum(nil))
+	if known, _ := k.Memory.Get(written, name(path)); now == sum || string(known) == string(now[:]) {
+		return nil
+	}
+	return fault.Fault{Code: "edited", File: path, Text: "this is kept: somebody has changed it, or it was there before",
+		Hint: "move it out of the way, or write over it with --overwrite"}
+}
+
+// name is a path in the cache.
+func name(path string) string {
+	if full, err := filepath.Abs(path); err == nil {
+		path = full
+	}
+	return fmt.Sprintf("%x", sha256.Sum256([]byte(path)))
+}
