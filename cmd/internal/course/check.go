@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"example.org/gripleaf/calculators/spelling"
+	"example.org/gripleaf/cmd/internal/address"
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
@@ -122,6 +123,7 @@ func (k *checker) link(l *lesson.Link) {
 		}
 		k.facts.Links = once(k.facts.Links, target.File)
 	default:
+		k.place(l)
 		return
 	}
 	if has && heading != "" {
@@ -129,6 +131,46 @@ func (k *checker) link(l *lesson.Link) {
 		missing := k.lesson.At(lesson.Span{Start: start, End: start + len(heading)}, "broken-link", "there is no heading "+quote(heading)+" in "+target.File, "")
 		k.facts.Anchors = append(k.facts.Anchors, Anchor{target.File, heading, missing})
 	}
+}
+
+// place checks a link to a page of the site that is no lesson's file.
+func (k *checker) place(l *lesson.Link) {
+	if _, has := address.Scheme(l.Destination); has {
+		return // out into the web, which reading has checked
+	}
+	at := lesson.Span{Start: l.DestinationAt, End: l.DestinationAt + len(l.Destination)}
+	if err, wrong := address.Place(k.entry.Address, l.Destination).(*address.Error); wrong {
+		k.fault(at, "wrong-address", err.Text, err.Hint)
+		return
+	}
+	place, _, _ := strings.Cut(l.Destination, "#")
+	place, _, _ = strings.Cut(place, "?")
+	if page := path.Join(path.Dir(k.entry.Address), place); !k.course.publishes(page) {
+		k.fault(at, "broken-link", "the site has no page "+quote(page), "link to a lesson by its file, such as "+k.entry.Name+".md")
+	}
+}
+
+// publishes reports whether a page of the site has this address.
+func (c *Course) publishes(page string) bool {
+	for e := range c.Entries {
+		if e.Address == page {
+			return true
+		}
+	}
+	for _, l := range c.Languages {
+		name := strings.TrimSuffix(page, ".html")
+		if !l.Main {
+			name = strings.TrimPrefix(name, l.Folder+"/")
+		}
+		if slices.Contains(taken, name) {
+			return true
+		}
+		id, found := strings.CutPrefix(name, "calculators/")
+		if _, ok := c.Calculators.Find(id); found && ok {
+			return true
+		}
+	}
+	return false
 }
 
 // Resolve finds the lesson or page that a relative link to a Markdown file means; nil without one.

@@ -5,6 +5,7 @@ import (
 	"path"
 	"slices"
 
+	"example.org/gripleaf/cmd/internal/address"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/yaml"
@@ -23,7 +24,7 @@ func (r *reader) sources() {
 			"by":      func(v yaml.Value) { s.By = v.Text() },
 			"year":    func(v yaml.Value) { s.Year = v.Text() },
 			"in":      func(v yaml.Value) { s.In = v.Text() },
-			"address": func(v yaml.Value) { s.Address = v.Text() },
+			"address": func(v yaml.Value) { s.Address = webAddress(v) },
 			"note":    func(v yaml.Value) { s.Note = lesson.Words(v) },
 		})
 		if s.Title == "" {
@@ -33,6 +34,16 @@ func (r *reader) sources() {
 		r.course.Sources = append(r.course.Sources, s)
 	}
 	slices.SortFunc(r.course.Sources, func(a, b *Source) int { return cmp.Compare(a.ID, b.ID) })
+}
+
+// webAddress reads an address out in the web; "" after a fault.
+func webAddress(v yaml.Value) string {
+	text := v.Text()
+	if err, wrong := address.Web(text).(*address.Error); wrong {
+		v.Fault("wrong-address", err.Text, err.Hint)
+		return ""
+	}
+	return text
 }
 
 // glossary reads the terms of a language.

@@ -117,12 +117,14 @@ func (r *reader) each(v yaml.Value, what string) (names []string, spans []lesson
 }
 
 func (r *reader) siteAddress(v yaml.Value) string {
-	address := v.Text()
-	if !strings.HasPrefix(address, "https://") && !strings.HasPrefix(address, "http://") {
-		v.Fault(yaml.Shape, "the address of the site is not a web address", "write https://… and the folder it stands in")
+	text := webAddress(v)
+	if text == "" {
 		return ""
 	}
-	return strings.TrimSuffix(address, "/") + "/"
+	if strings.ContainsAny(text, "?#") {
+		v.Fault("wrong-address", "the site's address has more than a folder", "write https://… and the folder it stands in")
+	}
+	return strings.TrimSuffix(text, "/") + "/"
 }
 
 func (r *reader) look(v yaml.Value) {

@@ -29,7 +29,7 @@ const sourcesFile = `handbook:
   title: A handbook of <stops>
   by: Ferndale Riding School
   year: 2026
-  address: handbook.example
+  address: https://handbook.example
 yard:
   title: Notes from the yard
 `

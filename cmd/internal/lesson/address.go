@@ -2,7 +2,6 @@ package lesson
 
 import (
 	"bytes"
-	"strings"
 
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/util"
@@ -114,22 +113,4 @@ func (c *collector) defined(reference *ast.ReferenceLink, destination []byte) in
 		return -1
 	}
 	return at + i
-}
-
-// scheme is what stands before the first colon of an address, if it is one (RFC 3986, 3.1). Browsers leave out control
-// characters and spaces that stand before it or within it (URL standard, 4.4), so they are left out here too.
-func scheme(address string) (string, bool) {
-	var name []byte
-	for i := range len(address) {
-		switch b := address[i]; {
-		case b <= ' ':
-		case 'a' <= b && b <= 'z' || 'A' <= b && b <= 'Z', len(name) > 0 && ('0' <= b && b <= '9' || b == '+' || b == '-' || b == '.'):
-			name = append(name, b)
-		case b == ':' && len(name) > 1:
-			return strings.ToLower(string(name)), true
-		default:
-			return "", false
-		}
-	}
-	return "", false
 }

@@ -70,7 +70,7 @@ func TestSchemes(t *testing.T) {
 		"[a](vbscript:x)", "[a](data:text/html;base64,PHNjcmlwdD4=)", "[a](file:///etc/passwd)", "[a](intent:x)", "<steam:x>",
 		"![a](javascript:x)", "![a](data:image/svg+xml,x)", "![a](https://a.example/x.png)", "![a](//a.example/x.png)",
 	} {
-		if _, faults := read(reader, text); len(faults) != 1 || faults[0].Code != "unknown-scheme" && faults[0].Code != "outside-picture" {
+		if _, faults := read(reader, text); len(faults) != 1 || faults[0].Code != "wrong-address" && faults[0].Code != "outside-picture" {
 			t.Errorf("%s: %v", text, faults)
 		}
 	}

@@ -7,6 +7,8 @@ import (
 
 	"github.com/yuin/goldmark/ast"
 	"golang.org/x/net/html"
+
+	addresses "example.org/gripleaf/cmd/internal/address"
 )
 
 // scheming is a link of ours in raw HTML, where nobody reads Markdown.
@@ -66,6 +68,18 @@ func segments(n ast.Node) []Span {
 	return list
 }
 
+// href checks where a link in HTML leads. Lessons cannot be named there: what their pages are called is not written yet.
+func (c *collector) href(to string, s Span) {
+	path, _, _ := strings.Cut(to, "#")
+	if _, has := addresses.Scheme(to); has {
+		c.foreign(to, s)
+	} else if strings.HasSuffix(path, ".md") {
+		c.fault(s, "wrong-address", "a link in HTML cannot lead to a lesson", "write it in Markdown: [words]("+to+")")
+	} else {
+		c.lesson.Links = append(c.lesson.Links, &Link{inline: inline{Span: s}, Destination: to, DestinationAt: s.Start})
+	}
+}
+
 func (c *collector) tag(t html.Token, s Span) {
 	if t.Data == "script" {
 		c.fault(s, "script", "a page runs no script of a lesson", "take it out; a calculator of your own goes into calculators/")
@@ -78,7 +92,7 @@ func (c *collector) tag(t html.Token, s Span) {
 		case a.Key == "src" || a.Key == "srcset" || a.Key == "poster":
 			c.fault(s, "outside-picture", "what HTML loads is not published", "write ![text](../pictures/name.png) in Markdown")
 		case a.Key == "href":
-			c.webAddress(a.Val, s)
+			c.href(a.Val, s)
 		case a.Key == "id" && c.ids[a.Val]:
 			c.fault(s, "duplicate-id", "something else on this page has the id "+quote(a.Val), "choose another")
 		case a.Key == "id":

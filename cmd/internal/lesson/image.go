@@ -5,6 +5,8 @@ import (
 
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/util"
+
+	addresses "example.org/gripleaf/cmd/internal/address"
 )
 
 // Image is a picture of the site.
@@ -35,7 +37,7 @@ func (c *collector) image(parent ast.Node, n *ast.Image) {
 		return
 	}
 	c.children(n)
-	if name, has := scheme(a.text); has || strings.HasPrefix(a.text, "//") {
+	if name, has := addresses.Scheme(a.text); has || strings.HasPrefix(a.text, "//") {
 		c.fault(a.span(0, max(len(name), 1)), "outside-picture", "this picture is not of the site, and pages load nothing from elsewhere", "put it into pictures/, and name it from there")
 		return
 	}

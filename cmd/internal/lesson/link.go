@@ -8,7 +8,7 @@ import (
 	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/calculators/kit"
-	"example.org/gripleaf/calculators/spelling"
+	addresses "example.org/gripleaf/cmd/internal/address"
 	"example.org/gripleaf/cmd/internal/fault"
 )
 
@@ -36,8 +36,8 @@ const calcScheme = kit.Scheme
 // ours are the schemes that make a link more than a link.
 var ours = []string{"calc", "term", "source", "moment"}
 
-// known are the schemes that a link may have: ours, and those of the web that readers can follow.
-var known = append(slices.Clone(ours), "http", "https", "mailto", "tel")
+// reachable are the schemes of addresses at which readers reach a person.
+var reachable = []string{"mailto", "tel"}
 
 // link tells by the scheme what a link is.
 func (c *collector) link(parent ast.Node, n *ast.Link) {
@@ -60,8 +60,8 @@ func (c *collector) link(parent ast.Node, n *ast.Link) {
 func (c *collector) other(parent ast.Node, n *ast.Link, a address) {
 	l := &Link{inline: inline{Span: a.whole}, Destination: a.text, DestinationAt: a.at, Title: unescape(n.Title)}
 	c.lesson.Links = append(c.lesson.Links, l)
-	if name, has := scheme(a.text); has {
-		c.foreign(name, a.span(0, len(name)))
+	if name, has := addresses.Scheme(a.text); has {
+		c.foreign(a.text, a.span(0, len(name)))
 	} else if path, _, _ := strings.Cut(a.text, "#"); strings.HasSuffix(path, ".md") {
 		c.replace(parent, n, l)
 		return
@@ -69,24 +69,20 @@ func (c *collector) other(parent ast.Node, n *ast.Link, a address) {
 	c.children(n)
 }
 
-// scripted are the schemes by which an address is a program or a page of its own. No lesson needs one.
-var scripted = map[string]bool{"javascript": true, "vbscript": true, "data": true, "blob": true, "filesystem": true, "file": true}
-
-// webAddress checks an address that a lesson's HTML leads to.
-func (c *collector) webAddress(address string, at Span) {
-	if name, has := scheme(address); has {
-		c.foreign(name, at)
+// foreign checks an address that has a scheme.
+func (c *collector) foreign(to string, at Span) {
+	name, _ := addresses.Scheme(to)
+	if slices.Contains(reachable, name) {
+		return
 	}
-}
-
-// foreign checks the scheme of a link that leads out of the course.
-func (c *collector) foreign(name string, at Span) {
+	known := append(append(slices.Clone(ours), "http", "https"), reachable...)
+	err, wrong := addresses.Web(to).(*addresses.Error)
 	switch {
-	case slices.Contains(known, name):
-	case scripted[name]:
-		c.fault(at, "unknown-scheme", "links to "+quote(name+":")+" are not taken", "link to a page: https://…")
-	case c.several || spelling.Nearest(name, ours) != "":
-		c.fault(at, "unknown-scheme", "links to "+quote(name+":")+" lead nowhere here", fault.Meant(name, known))
+	case !wrong:
+	case name == "http" || name == "https" || addresses.Runs(name):
+		c.fault(at, "wrong-address", err.Text, err.Hint)
+	default:
+		c.fault(at, "wrong-address", "links to "+quote(name+":")+" lead nowhere here", fault.Meant(name, known))
 	}
 }
 
@@ -95,13 +91,16 @@ func (c *collector) autoLink(n *ast.AutoLink) {
 	if n.AutoLinkType == ast.AutoLinkEmail {
 		return
 	}
-	if name, has := scheme(string(n.URL(c.lesson.Source.Text))); has {
-		at := max(n.Pos(), 0) + len("<")
-		s := Span{at, at + len(name)}
-		if slices.Contains(ours, name) {
-			c.fault(s, "no-link", "an address of ours needs words", "write [words]("+name+":…)")
-			return
-		}
-		c.foreign(name, s)
+	to := string(n.URL(c.lesson.Source.Text))
+	name, has := addresses.Scheme(to)
+	if !has {
+		return
 	}
+	at := max(n.Pos(), 0) + len("<")
+	s := Span{at, at + len(name)}
+	if slices.Contains(ours, name) {
+		c.fault(s, "no-link", "an address of ours needs words", "write [words]("+name+":…)")
+		return
+	}
+	c.foreign(to, s)
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	addresses "example.org/gripleaf/cmd/internal/address"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/yaml"
 )
@@ -121,13 +122,17 @@ func span(v yaml.Value) Span {
 }
 
 func readVideo(v yaml.Value) *Video {
-	video := &Video{}
+	video, at := &Video{}, v
 	v.Each(map[string]func(yaml.Value){
-		"address": func(v yaml.Value) { video.Address = v.Text() },
+		"address": func(v yaml.Value) { video.Address, at = v.Text(), v },
 		"length":  func(v yaml.Value) { video.Length = readMoment(v) },
 		"title":   func(v yaml.Value) { video.Title = Words(v) },
 	})
-	if !strings.Contains(video.Address, "{seconds}") {
+	zero, one := strings.ReplaceAll(video.Address, "{seconds}", "0"), strings.ReplaceAll(video.Address, "{seconds}", "1")
+	if err, wrong := addresses.Web(zero).(*addresses.Error); wrong {
+		at.Fault("wrong-address", err.Text, err.Hint)
+		video.Address = ""
+	} else if zero == one || addresses.Host(zero) != addresses.Host(one) {
 		v.Fault("video-address", "the video's address has no place for the moment", "write {seconds} where the seconds go")
 	}
 	return video

@@ -204,7 +204,7 @@ func several() files {
 	}
 	for i, v := range vectors {
 		fmt.Fprintf(&text, "Vector %d. [source](source:s%d) and [term](term:t%d)\n\n> %s\n\n", i, i, i, strings.ReplaceAll(v, "\n", "\n> "))
-		fmt.Fprintf(&sources, "s%d: {title: %s, by: %s, note: %s, address: %s}\n", i, quote(v), quote(v), quote(v), quote(v))
+		fmt.Fprintf(&sources, "s%d: {title: %s, by: %s, note: %s}\n", i, quote(v), quote(v), quote(v))
 		fmt.Fprintf(&glossary, "t%d: {term: %s, means: %s}\n", i, quote(v), quote(v))
 		if i%10 == 0 {
 			name := fmt.Sprint("titles-", i)
