@@ -41,8 +41,8 @@ func (o *oneLesson) split() (name, language string) {
 	return name, language
 }
 
-// read reads the course and checks it. Faults of other lessons do not matter
-// here; those of this one and of the course do.
+// read reads the course and checks it. Faults of other lessons do not matter here; those of this one and of the course
+// do.
 func (o *oneLesson) read(w *world) (*checked, error) {
 	name, tag := o.split()
 	site, err := build.Find(o.Site)
@@ -103,8 +103,7 @@ func notFound(c *course.Course, name, tag string) error {
 	return fault.Fault{Code: "unknown-lesson", Text: "there is no lesson \"" + name + "\" in " + language.Folder, Hint: fault.Meant(name, names)}
 }
 
-// progress shows how far a work has come, on a terminal only; the end is
-// called when it is over.
+// progress shows how far a work has come, on a terminal only; the end is called when it is over.
 func (w *world) progress(about string) (step func(done, total int), end func()) {
 	file, ok := w.stderr.(*os.File)
 	if !ok || !term.IsTerminal(int(file.Fd())) {

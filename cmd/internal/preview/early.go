@@ -11,8 +11,8 @@ import (
 	"time"
 )
 
-// early is what a build has made so far of what is looked at, so that it is
-// seen before the whole site is published. The zero early is ready to use.
+// early is what a build has made so far of what is looked at, so that it is seen before the whole site is published.
+// The zero early is ready to use.
 type early struct {
 	mu       sync.Mutex
 	building bool
@@ -46,8 +46,7 @@ func (e *early) tellLocked() {
 	e.news = make(chan struct{})
 }
 
-// put takes a file, and reports whether it is news, and whether only style
-// sheets have changed.
+// put takes a file, and reports whether it is news, and whether only style sheets have changed.
 func (e *early) put(path string, data []byte) (news, styles bool) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
@@ -73,8 +72,7 @@ func (e *early) awaited() []string {
 	return slices.Collect(maps.Keys(e.waiting))
 }
 
-// wait waits until a file is made or no build runs, and reports whether it had
-// to.
+// wait waits until a file is made or no build runs, and reports whether it had to.
 func (e *early) wait(ctx context.Context, path string) (waited bool) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
@@ -98,14 +96,12 @@ func (e *early) wait(ctx context.Context, path string) (waited bool) {
 	return waited
 }
 
-// Wanted lists the files of the site that are looked at or waited for, which a
-// build does well to make first.
+// Wanted lists the files of the site that are looked at or waited for, which a build does well to make first.
 func (s *Server) Wanted() []string {
 	return append(s.hub.lookedAt(), s.early.awaited()...)
 }
 
-// Made shows a file of the next site before that is published. The data must
-// not be changed any more.
+// Made shows a file of the next site before that is published. The data must not be changed any more.
 func (s *Server) Made(name string, data []byte) {
 	if loaded(name) {
 		s.lasting.put(name, data)
@@ -124,8 +120,8 @@ func (s *Server) Made(name string, data []byte) {
 	}
 }
 
-// Settle waits, for a moment at most, until a page has loaded what it was shown
-// early. A browser on the same machine is quicker alone.
+// Settle waits, for a moment at most, until a page has loaded what it was shown early. A browser on the same machine is
+// quicker alone.
 func (s *Server) Settle(ctx context.Context) {
 	const most = 100 * time.Millisecond
 	ctx, cancel := context.WithTimeout(ctx, most)

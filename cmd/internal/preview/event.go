@@ -62,8 +62,8 @@ type viewer struct {
 	edition string // that it shows
 }
 
-// backlog is how many events may wait for a page that does not take them. After
-// more it is cut off; its script comes back and finds that it is out of date.
+// backlog is how many events may wait for a page that does not take them. After more it is cut off; its script comes
+// back and finds that it is out of date.
 const backlog = 16
 
 func (h *hub) edition() string {
@@ -79,8 +79,7 @@ func (h *hub) editionLocked() string {
 	return fmt.Sprintf("%x.%d", h.name, h.count)
 }
 
-// next returns the edition that is being built, for a page that shows some of
-// it.
+// next returns the edition that is being built, for a page that shows some of it.
 func (h *hub) next() string {
 	h.mu.Lock()
 	defer h.mu.Unlock()
@@ -104,8 +103,7 @@ func (h *hub) lookedAt() []string {
 	return files
 }
 
-// sendEarly tells pages that show a file, or all if it is empty, of something
-// that is not published yet.
+// sendEarly tells pages that show a file, or all if it is empty, of something that is not published yet.
 func (h *hub) sendEarly(e Event, file string) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
@@ -129,8 +127,8 @@ func (h *hub) nextLoaded() <-chan struct{} {
 	return h.loaded
 }
 
-// ended notes that a build has come to nothing. No later edition may have the
-// name of that which pages may have seen something of.
+// ended notes that a build has come to nothing. No later edition may have the name of that which pages may have seen
+// something of.
 func (h *hub) ended() {
 	h.mu.Lock()
 	defer h.mu.Unlock()
@@ -170,8 +168,8 @@ func (h *hub) tellLocked(page chan string, text string) {
 	}
 }
 
-// join returns a channel of what to send to a page that shows a file of an
-// edition. It is closed if the page does not keep up.
+// join returns a channel of what to send to a page that shows a file of an edition. It is closed if the page does not
+// keep up.
 func (h *hub) join(file, edition string) chan string {
 	h.mu.Lock()
 	defer h.mu.Unlock()

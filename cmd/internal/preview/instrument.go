@@ -10,9 +10,8 @@ import (
 	"golang.org/x/net/html/atom"
 )
 
-// instrument returns a page with the preview's script in its head, and with a
-// content security policy that lets the script run and hear of events. All
-// else stays as it is, byte for byte.
+// instrument returns a page with the preview's script in its head, and with a content security policy that lets the
+// script run and hear of events. All else stays as it is, byte for byte.
 func instrument(page []byte, edition string) []byte {
 	tag := fmt.Sprintf(`<script src="%s" data-edition="%s" defer></script>`, scriptPath, html.EscapeString(edition))
 	var out bytes.Buffer
@@ -40,8 +39,7 @@ func instrument(page []byte, edition string) []byte {
 	return out.Bytes()
 }
 
-// loosen changes the policy in the attributes of a meta element, and reports
-// whether it holds one.
+// loosen changes the policy in the attributes of a meta element, and reports whether it holds one.
 func loosen(attrs []html.Attribute) bool {
 	is := func(a html.Attribute) bool {
 		return a.Key == "http-equiv" && strings.EqualFold(strings.TrimSpace(a.Val), "Content-Security-Policy")
@@ -57,9 +55,8 @@ func loosen(attrs []html.Attribute) bool {
 	return true
 }
 
-// allowSelf returns a policy in which a directive allows what is of the same
-// origin (Content Security Policy Level 3). A policy that does not restrict it
-// stays as it is.
+// allowSelf returns a policy in which a directive allows what is of the same origin (Content Security Policy Level 3).
+// A policy that does not restrict it stays as it is.
 func allowSelf(policy, directive string) string {
 	parts := strings.Split(policy, ";")
 	find := func(name string) int {

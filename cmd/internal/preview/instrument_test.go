@@ -29,9 +29,8 @@ func TestInstrument(t *testing.T) {
 	}
 }
 
-// The rules are those of Content Security Policy Level 3, section 6.8: a fetch
-// that no directive of its own restricts is restricted by default-src, and
-// 'none' means nothing beside other sources.
+// The rules are those of Content Security Policy Level 3, section 6.8: a fetch that no directive of its own restricts
+// is restricted by default-src, and 'none' means nothing beside other sources.
 func TestAllowSelf(t *testing.T) {
 	for _, test := range []struct{ policy, want string }{
 		{"default-src 'none'", "default-src 'none'; connect-src 'self'"},

@@ -14,8 +14,8 @@ import (
 )
 
 // A page that was loaded finds what it loads, whatever is built meanwhile: new calculators under another name, with and
-// without faults in a lesson. A reader loads pages without a pause while two hundred builds put one edition in the place
-// of the other.
+// without faults in a lesson. A reader loads pages without a pause while two hundred builds put one edition in the
+// place of the other.
 func TestPagesFindWhatTheyLoad(t *testing.T) {
 	dir := t.TempDir()
 	s := start(t, &Server{Dir: dir})

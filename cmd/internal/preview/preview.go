@@ -1,6 +1,5 @@
-// Package preview shows a site while it is written: it builds it, serves it on
-// this machine, builds it again at every save, and lets the pages that are open
-// take over what is new.
+// Package preview shows a site while it is written: it builds it, serves it on this machine, builds it again at every
+// save, and lets the pages that are open take over what is new.
 package preview
 
 import (
@@ -24,8 +23,8 @@ type Options struct {
 	// Dir is the folder that the site is built into.
 	Dir string
 
-	// Addr is the address to listen on, as HOST:PORT. Without a host it is this
-	// machine only (127.0.0.1). If empty, the port is one that is free.
+	// Addr is the address to listen on, as HOST:PORT. Without a host it is this machine only (127.0.0.1). If empty, the
+	// port is one that is free.
 	Addr string
 
 	// Hosts are names to answer to besides localhost and addresses of numbers.
@@ -34,10 +33,9 @@ type Options struct {
 	// Watch says what the site is made from. Its Ready is not called.
 	Watch watch.Watcher
 
-	// Build builds the site. changed are the sources that have changed since it
-	// was last called, and nil at first. A fault.Fault or fault.List in its
-	// error is shown in the pages. It is never called twice at once. It may ask
-	// the server what is wanted first, and hand it what it makes of that.
+	// Build builds the site. changed are the sources that have changed since it was last called, and nil at first. A
+	// fault.Fault or fault.List in its error is shown in the pages. It is never called twice at once. It may ask the
+	// server what is wanted first, and hand it what it makes of that.
 	Build func(ctx context.Context, changed []string, s *Server) (Report, error)
 
 	// Ready is called with the address of the site once it is served.
@@ -50,8 +48,7 @@ type Report struct {
 	Removed []string // files that are gone
 }
 
-// firstPort is tried first if none is asked for, so that the address of the
-// preview is mostly the same.
+// firstPort is tried first if none is asked for, so that the address of the preview is mostly the same.
 const firstPort = "127.0.0.1:7117"
 
 // Serve previews a site until ctx is done; then it returns nil.
@@ -178,9 +175,8 @@ func (b *builder) keep(r Report) {
 	b.server.lasting.keep(b.Dir, names)
 }
 
-// eventOf returns the least that pages must do if these sources have changed,
-// and with them these files of the site. Names of assets hold hashes, so a new
-// style sheet changes the files of all pages that use it, but nothing in them
+// eventOf returns the least that pages must do if these sources have changed, and with them these files of the site.
+// Names of assets hold hashes, so a new style sheet changes the files of all pages that use it, but nothing in them
 // that a reader sees.
 func eventOf(sources, files []string) Event {
 	with := func(ending string) (paths []string) {

@@ -38,8 +38,7 @@ func TestEventOf(t *testing.T) {
 	}
 }
 
-// From the first build to the end: faults are shown, mended and forgotten, and
-// every save is built.
+// From the first build to the end: faults are shown, mended and forgotten, and every save is built.
 func TestServe(t *testing.T) {
 	source, dir := t.TempDir(), filepath.Join(t.TempDir(), "built")
 	write(t, filepath.Join(source, "lesson.md"), "fault")

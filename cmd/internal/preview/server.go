@@ -23,17 +23,14 @@ const (
 //go:embed preview.js
 var script []byte
 
-// A Server serves a site to browsers on this machine, and to others if it
-// listens for them. It serves nothing but the files of the site, and only to
-// requests for an address of this machine: a page of the web whose name was
-// made to mean this machine (DNS rebinding) reads nothing.
+// A Server serves a site to browsers on this machine, and to others if it listens for them. It serves nothing but the
+// files of the site, and only to requests for an address of this machine: a page of the web whose name was made to mean
+// this machine (DNS rebinding) reads nothing.
 type Server struct {
-	// Dir is the folder that holds the site. It need not exist yet, and may be
-	// replaced at any time.
+	// Dir is the folder that holds the site. It need not exist yet, and may be replaced at any time.
 	Dir string
 
-	// Hosts are names that the server answers to besides localhost and
-	// addresses of numbers.
+	// Hosts are names that the server answers to besides localhost and addresses of numbers.
 	Hosts []string
 
 	hub     hub
@@ -123,8 +120,8 @@ func (s *Server) refuse(r *http.Request) (code int, why string) {
 	return 0, ""
 }
 
-// answersTo reports whether host, of a request, stands for this machine and
-// nothing else. An address of numbers cannot be made to mean another machine.
+// answersTo reports whether host, of a request, stands for this machine and nothing else. An address of numbers cannot
+// be made to mean another machine.
 func (s *Server) answersTo(host string) bool {
 	if name, _, err := net.SplitHostPort(host); err == nil {
 		host = name
@@ -136,8 +133,7 @@ func (s *Server) answersTo(host string) bool {
 	return host == "localhost" || slices.ContainsFunc(s.Hosts, func(name string) bool { return strings.EqualFold(name, host) })
 }
 
-// events sends events to a page for as long as it listens (Server-Sent Events,
-// HTML Living Standard, section 9.2).
+// events sends events to a page for as long as it listens (Server-Sent Events, HTML Living Standard, section 9.2).
 func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "text/event-stream; charset=utf-8")
 	if r.Method == http.MethodHead {
@@ -170,8 +166,7 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// patient writes in pieces, and waits for each to be taken. A reader may be
-// slow, but not stand still.
+// patient writes in pieces, and waits for each to be taken. A reader may be slow, but not stand still.
 type patient struct {
 	http.ResponseWriter
 	control *http.ResponseController

@@ -124,8 +124,7 @@ func TestFiles(t *testing.T) {
 	}
 }
 
-// What a client sends as a target is not what a handler gets as a path, so this
-// is checked over a connection.
+// What a client sends as a target is not what a handler gets as a path, so this is checked over a connection.
 func TestEncodedPaths(t *testing.T) {
 	server := start(t, &Server{Dir: newSite(t)})
 	for target, want := range map[string]int{
@@ -367,8 +366,7 @@ func TestEvents(t *testing.T) {
 	}
 }
 
-// A page that does not listen is cut off; it holds up neither the others nor
-// the builder.
+// A page that does not listen is cut off; it holds up neither the others nor the builder.
 func TestPageThatDoesNotListen(t *testing.T) {
 	var h hub
 	deaf, alert := h.join("", ""), h.join("", "")
@@ -400,9 +398,8 @@ func TestEditionsOfTwoServersDiffer(t *testing.T) {
 	}
 }
 
-// While 500 clients are connected and say nothing, 200 hear events and 50 have
-// stopped reading in the middle of a large file, others are served; and the
-// server ends when it is to, with nothing left over.
+// While 500 clients are connected and say nothing, 200 hear events and 50 have stopped reading in the middle of a large
+// file, others are served; and the server ends when it is to, with nothing left over.
 func TestManyConnections(t *testing.T) {
 	dir := newSite(t)
 	write(t, filepath.Join(dir, "film.mp4"), strings.Repeat("film", 4<<20))

@@ -16,8 +16,7 @@ import (
 	"time"
 )
 
-// hashed matches the names of files that hold a hash of their content, and so
-// never change.
+// hashed matches the names of files that hold a hash of their content, and so never change.
 var hashed = regexp.MustCompile(`\.[0-9a-f]{8,64}\.[a-z0-9]+$`)
 
 // site serves a file of the site.
@@ -110,8 +109,7 @@ func (s *Server) serveLasting(w http.ResponseWriter, r *http.Request) bool {
 	return ok
 }
 
-// find returns the file, or the folder without a slash at its end, that a path
-// of a request asks for.
+// find returns the file, or the folder without a slash at its end, that a path of a request asks for.
 func find(root *os.Root, p string) (name string, info fs.FileInfo, err error) {
 	name, ok := siteName(p)
 	if !ok {
@@ -128,9 +126,8 @@ func find(root *os.Root, p string) (name string, info fs.FileInfo, err error) {
 	return name, info, err
 }
 
-// siteName returns the file that a path of a request asks for. It refuses what
-// could be understood as another file by one system or another, and what is
-// hidden.
+// siteName returns the file that a path of a request asks for. It refuses what could be understood as another file by
+// one system or another, and what is hidden.
 func siteName(p string) (name string, ok bool) {
 	if p == "/" {
 		return ".", true
@@ -162,8 +159,7 @@ func servePage(w http.ResponseWriter, r *http.Request, code int, file io.Reader,
 	}
 }
 
-// missing says that there is no such page: with that of the site for this, if
-// it has one.
+// missing says that there is no such page: with that of the site for this, if it has one.
 func (s *Server) missing(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	edition := s.hub.edition()
@@ -200,8 +196,8 @@ func (s *Server) plain(w http.ResponseWriter, r *http.Request, code int, sentenc
 	servePage(w, r, code, strings.NewReader(text), s.hub.edition())
 }
 
-// types are the types of what sites are made of. Those of the system are only
-// asked for others, since each system has its own.
+// types are the types of what sites are made of. Those of the system are only asked for others, since each system has
+// its own.
 var types = map[string]string{
 	".atom":        "application/atom+xml; charset=utf-8",
 	".avif":        "image/avif",

@@ -2,10 +2,10 @@
 //
 // Three things in such a module cost a reader bytes and give nothing back. The linker cuts the data section at every
 // short run of zeros, and the tens of thousands of little headers compress badly: here the data become few, long
-// segments again. And the function table carries names, files and lines that only a traceback would read: they are
-// set to nought, where brotli makes them vanish. And the runtime carries code that prints tracebacks, dumps and
-// execution traces: nobody can ask for those in a page, so those functions are emptied; a module that dies traps
-// without a word, as its host expects. The tables that the garbage collector and the growing of stacks need stay.
+// segments again. And the function table carries names, files and lines that only a traceback would read: they are set
+// to zero, where brotli makes them vanish. And the runtime carries code that prints tracebacks, dumps and execution
+// traces: nobody can ask for those in a page, so those functions are emptied; a module that dies traps without a word,
+// as its host expects. The tables that the garbage collector and the growing of stacks need stay.
 package strip
 
 import (

@@ -48,7 +48,7 @@ func (t table) record(i int) []byte {
 	return t.b[at : at+recordSize]
 }
 
-// forget sets to nought what only a traceback reads: function names, file names, lines. An offset of nought means
+// forget sets to zero what only a traceback reads: function names, file names, lines. An offset of zero means
 // "none" to the runtime. Whether a function is special to the runtime is told by a number that stays.
 func forget(image []byte) {
 	t, ok := findTable(image)
@@ -93,7 +93,7 @@ func (t table) keptPCs() []bool {
 	return kept
 }
 
-// keep marks the table that a field points to: pairs of varints up to a nought.
+// keep marks the table that a field points to: pairs of varints up to a zero.
 func (t table) keep(kept []bool, record []byte, field int) {
 	at := int(binary.LittleEndian.Uint32(record[field:]))
 	if at == 0 {

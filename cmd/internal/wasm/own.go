@@ -172,8 +172,8 @@ func (o *own) write(folder, standard string, imports []string, body string) erro
 	return nil
 }
 
-// goMod is the go.mod of a main that takes both modules from where they are, and what the site's own needs from where it
-// says.
+// goMod is the go.mod of a main that takes both modules from where they are, and what the site's own needs from where
+// it says.
 func (o *own) goMod(standard string) ([]byte, error) {
 	var f modfile.File
 	err := errors.Join(f.AddModuleStmt("gripleaf.invalid/module"), f.AddGoStmt("1.26"),

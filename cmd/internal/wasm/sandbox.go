@@ -101,8 +101,8 @@ func newSandbox(ctx context.Context, code []byte, kept string, o *own) (*Sandbox
 	return b, nil
 }
 
-// meet asks for the declarations, and tries each calculator at its defaults, with its figures: most mistakes in its code
-// show there, before a lesson asks.
+// meet asks for the declarations, and tries each calculator at its defaults, with its figures: most mistakes in its
+// code show there, before a lesson asks.
 func (b *Sandbox) meet(taken kit.Set) error {
 	reply, err := b.ask(&guest.Request{}, nil)
 	if err != nil {

@@ -20,8 +20,8 @@ import (
 
 var update = flag.Bool("update", false, "rewrite the messages in testdata/faults; what it writes is to be read before it is kept")
 
-// Whatever an author gets wrong in a calculator of the site's own, the message names the file and the line, what is wrong
-// and what to do. Each archive is a folder calculators/ and the messages.
+// Whatever an author gets wrong in a calculator of the site's own, the message names the file and the line, what is
+// wrong and what to do. Each archive is a folder calculators/ and the messages.
 func TestFaultsOfCalculators(t *testing.T) {
 	here, _ := os.Getwd()
 	archives, err := filepath.Glob(filepath.Join(here, "testdata/faults/*.txtar"))

@@ -42,9 +42,8 @@ const modulePath = "example.org/gripleaf"
 // errNoTool says that there is no Go toolchain on this machine.
 var errNoTool = errors.New("there is no go command on this machine")
 
-// Flags are what the go command builds a module with. Nothing is inlined but the physics and the
-// mathematics it calls, whose loops run hot:
-// that takes a tenth off what a reader has to load.
+// Flags are what the go command builds a module with. Nothing is inlined but the physics and the mathematics it calls,
+// whose loops run hot: that takes a tenth off what a reader has to load.
 var Flags = []string{"-buildmode=c-shared", "-trimpath", "-buildvcs=false", "-ldflags=-s -w",
 	"-gcflags=all=-l", "-gcflags=" + modulePath + "/calculators/physics/...=", "-gcflags=math="}
 
