@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -22,7 +23,8 @@ import (
 )
 
 type workCommand struct {
-	Query    string `arg:"" help:"What to work out, as a link in a lesson has it: 'calc:NAME?input=value&input=value'."`
+	Query    string `arg:"" optional:"" help:"What to work out, as a link in a lesson has it: 'calc:NAME?input=value&input=value'. Of a NAME alone, all that may stand in a link is listed; without one, the calculators are."`
+	CSV      bool   `name:"csv" help:"Write a table for machines, in the units that are shown."`
 	JSON     bool   `name:"json" help:"Write the answer for machines, in SI units."`
 	Imperial bool   `help:"Answer in miles per hour, feet and pounds."`
 	Language string `default:"en" placeholder:"TAG" help:"Answer in this language, such as de (${default})."`
@@ -30,12 +32,18 @@ type workCommand struct {
 }
 
 func (workCommand) Help() string {
-	return `Examples:
+	return `A value may be in any unit of its kind. An input may also be a range, from..to:step and the unit: then a table has a line
+for each value, with a bar for its first number where a terminal shows it; #OUTPUT chooses which number. Two ranges make
+a line for each pair.
+
+Examples:
+  gripleaf work calc:stop
   gripleaf work 'calc:stop?speed=60km/h&grip=0.8'
-  gripleaf work --json 'calc:stop?speed=100km/h&grip=0.7&reaction=1s'
+  gripleaf work 'calc:stop?speed=30..150:10km/h&grip=0.8#braking-distance'
+  gripleaf work --csv 'calc:stop?speed=30..150:10km/h' > stops.csv
   gripleaf work --figure ice.svg 'calc:slip?surface=ice#curve'
 
-The calculators are ` + strings.Join(standard.Set.IDs(), ", ") + `. A value may be in any unit of its kind.`
+The calculators are ` + strings.Join(standard.Set.IDs(), ", ") + `, and those of your site.`
 }
 
 // Run works the query out.
@@ -44,7 +52,41 @@ func (c *workCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
-	work, err := c.work(w)
+	set, err := c.set(w)
+	if err != nil {
+		return err
+	}
+	if c.Query == "" {
+		return overview(w, set, r)
+	}
+	q, faults := kit.Parse(c.Query)
+	if len(faults) > 0 {
+		return queryFaults(c.Query, faults)
+	}
+	calculator, ok := set.Find(q.Calculator)
+	switch {
+	case ok && len(q.Pairs) == 0 && q.FragmentAt < 0 && !c.JSON && !c.CSV && c.Figure == "":
+		return describe(w, calculator, r)
+	case ok:
+		if err := fragment(c.Query, calculator, q); err != nil {
+			return err
+		}
+	}
+	if sweep, err := sweepOf(c.Query, q); err != nil || sweep != nil || c.CSV {
+		if err == nil && c.Figure != "" {
+			err = usage("--figure draws one state: give each input one value")
+		}
+		if err != nil {
+			return err
+		}
+		return c.sweep(w, set, q, sweep, r)
+	}
+	return c.one(w, set, r)
+}
+
+// one works one state out.
+func (c *workCommand) one(w *world, set kit.Set, r *quantity.Reader) error {
+	work, err := set.Work(c.Query)
 	if err != nil {
 		return queryFaults(c.Query, err)
 	}
@@ -58,15 +100,35 @@ func (c *workCommand) Run(w *world) error {
 	return nil
 }
 
-// work works the query out, within a site with the site's own calculators too.
-func (c *workCommand) work(w *world) (*kit.Work, error) {
+// set is the calculators: within a site, the site's own too.
+func (c *workCommand) set(w *world) (kit.Set, error) {
 	site, err := build.Find(".")
 	if err != nil {
-		return standard.Set.Work(c.Query)
+		return standard.Set, nil
 	}
 	b := build.Builder{Site: site, Cache: cache.Open()}
-	defer b.Close()
-	return b.Work(w.ctx, c.Query)
+	context.AfterFunc(w.ctx, b.Close)
+	return b.Set(w.ctx)
+}
+
+// fragment refuses a name behind # that is neither an output nor a figure.
+func fragment(query string, c *kit.Calculator, q kit.Query) error {
+	if q.FragmentAt < 0 {
+		return nil
+	}
+	_, isOutput := c.Output(q.Fragment)
+	_, isFigure := c.Figure(q.Fragment)
+	if isOutput || isFigure {
+		return nil
+	}
+	var names []string
+	for i := range c.Outputs {
+		names = append(names, c.Outputs[i].Name)
+	}
+	for i := range c.Figures {
+		names = append(names, c.Figures[i].Name)
+	}
+	return fault.At("", []byte(query), q.FragmentAt, len(q.Fragment), fmt.Sprintf("%s has no output and no figure %q", c.ID, q.Fragment), fault.Meant(q.Fragment, names))
 }
 
 func (c *workCommand) reader() (*quantity.Reader, error) {

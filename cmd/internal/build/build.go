@@ -268,12 +268,12 @@ func (b *Builder) closeSandbox() {
 	}
 }
 
-// Work works out one query with all calculators of the site.
-func (b *Builder) Work(ctx context.Context, query string) (*kit.Work, error) {
+// Set is all calculators of the site.
+func (b *Builder) Set(ctx context.Context) (kit.Set, error) {
 	if err := b.calculators(ctx); err != nil {
 		return nil, err
 	}
-	return b.book.Set().Work(query)
+	return b.book.Set(), nil
 }
 
 func (r *run) words(tag language.Tag) (map[string]string, fault.List) {

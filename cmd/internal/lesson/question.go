@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"bytes"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -344,7 +345,7 @@ func (c *collector) ranges(q *Question, t *Target, whole Span) {
 			continue
 		}
 		place := t.Place(whole, p.ValueAt, p.End)
-		d, ok := parseRange(p.Value)
+		d, ok := ParseRange(p.Value)
 		if !ok {
 			t.Faults = append(t.Faults, kit.Fault{Offset: p.ValueAt, Length: p.End - p.ValueAt, Text: quote(p.Value) + " is not a range",
 				Hint: "write from..to:step and the unit, such as 40..100:10km/h"})
@@ -373,8 +374,18 @@ func (q *Question) Draw(input string) *Draw {
 // mostDraws bounds how many values a range may hold.
 const mostDraws = 10000
 
-// parseRange reads "40..100:10km/h".
-func parseRange(text string) (Draw, bool) {
+// Values are those that a range holds, as a link writes them.
+func (d *Draw) Values() []string {
+	var values []string
+	for i := range int(math.Floor((d.To-d.From)/d.Step+1e-9)) + 1 {
+		v := math.Round((d.From+float64(i)*d.Step)*1e9) / 1e9
+		values = append(values, strconv.FormatFloat(v, 'f', -1, 64)+d.Unit)
+	}
+	return values
+}
+
+// ParseRange reads "40..100:10km/h".
+func ParseRange(text string) (Draw, bool) {
 	from, rest, _ := strings.Cut(text, "..")
 	to, rest, found := strings.Cut(rest, ":")
 	end := 0 // of the step: a unit may hold digits too, as m/s2 does
