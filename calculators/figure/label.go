@@ -123,7 +123,8 @@ func (p *panel) seriesSeats(s Series) []seat {
 		seats = append(seats,
 			seat{Point{at.X, at.Y - em*0.55}, End}, seat{Point{at.X, at.Y + em*1.2}, End},
 			seat{Point{at.X, at.Y - em*0.55}, Start}, seat{Point{at.X, at.Y + em*1.2}, Start},
-			seat{Point{at.X + em*0.6, at.Y + em*0.35}, Start}, seat{Point{at.X - em*0.6, at.Y + em*0.35}, End})
+			seat{Point{at.X + em*0.6, at.Y + em*0.35}, Start}, seat{Point{at.X - em*0.6, at.Y + em*0.35}, End},
+			seat{Point{at.X, at.Y - em*1.8}, End})
 	}
 	return seats
 }

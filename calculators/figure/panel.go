@@ -47,7 +47,7 @@ func (p *panel) grid() {
 		p.text("tick", p.Reader.Locale.Format(v, p.y.decimals), p.left()-em*0.45, y+em*0.35, End)
 	})
 	p.rule("axis", p.left(), p.bottom, p.right(), p.bottom)
-	p.text("name", p.axisName(p.chart.Y, p.y), em*0.3, p.top-em*0.7, Start)
+	p.text("name", p.axisName(p.chart.Y, p.y), em*0.3, p.top-em*0.9, Start)
 }
 
 // foot draws the level axis below the last panel.

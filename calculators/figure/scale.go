@@ -95,13 +95,13 @@ func arrange(style Style, scene *Scene, charts []*Chart) []*panel {
 			x = cx
 		}
 		x.hold(cx.from, cx.to)
-		p.top = each*float64(i) + em*1.7 // room for the name of the upright axis, which stands level above it
+		p.top = each*float64(i) + em*1.9 // room for the name of the upright axis, which stands level above it
 		p.bottom = each * float64(i+1)
 		p.bottom -= em * stripRise * float64(len(c.Strips))
 		if i+1 < len(charts) {
 			p.bottom -= em * 0.5
 		}
-		p.y = fit(style.Reader, c.Y.Shown, cy, max(2, int((p.bottom-p.top)/(em*2.6))))
+		p.y = fit(style.Reader, c.Y.Shown, cy, max(1, int((p.bottom-p.top)/(em*2.6))))
 		left = max(left, p.y.widest(style.Reader)*em*0.6+em*0.9)
 		panels = append(panels, p)
 	}

@@ -152,10 +152,10 @@ func contains(list []string, s string) bool {
 	return false
 }
 
-// Warning is the caution to show: the calculator's own, or the standing one.
-func (c *Calculator) Warning() string {
+// Warning is the caution to show a reader: the calculator's own, if it has one, and the standing one.
+func (c *Calculator) Warning(r *quantity.Reader) string {
 	if c.Caution == "" {
-		return StandingCaution
+		return r.Say(StandingCaution)
 	}
-	return c.Caution + " " + StandingCaution
+	return r.Say(c.Caution) + " " + r.Say(StandingCaution)
 }

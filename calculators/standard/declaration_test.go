@@ -64,7 +64,7 @@ func TestDeclarations(t *testing.T) {
 			if c.Title == "" || !strings.HasSuffix(c.Question, "?") || len(c.Assumptions) == 0 || len(c.Sources) == 0 || len(c.Figures) == 0 {
 				t.Error("title, question, assumptions, sources and figures are all due")
 			}
-			if !strings.Contains(c.Warning(), kit.StandingCaution) {
+			if !strings.Contains(c.Warning(&quantity.Reader{}), kit.StandingCaution) {
 				t.Error("the standing caution is missing")
 			}
 			for _, m := range c.Mistakes() {

@@ -63,9 +63,9 @@ func TestCommandsForVideosAndCopies(t *testing.T) {
 		"no lesson":     {&cueCommand{oneLesson: oneLesson{Lesson: "stoping", Site: "."}}, faulty, []string{`there is no lesson "stoping" in en`, "stopping"}, nil},
 		"no language":   {&cueCommand{oneLesson: oneLesson{Lesson: "stopping", Site: ".", Language: "dee"}}, faulty, []string{`no language "dee"`}, nil},
 		"no video":      {&cueCommand{oneLesson: oneLesson{Lesson: "slipping", Site: "."}}, faulty, []string{"en/slipping.md:4:", "9.99"}, nil},
-		"still":         {&stillCommand{oneLesson: here, Size: "square", Ground: "dark", Out: "out"}, fine, []string{"out: 2 pictures as SVG and PNG, square, dark"}, []string{"out/stop-road-square-dark.png", "out/stop-road-square-dark.svg"}},
-		"still size":    {&stillCommand{oneLesson: here, Size: "huge", Ground: "black"}, misuse, []string{"portrait", "transparent"}, nil},
-		"still rate":    {&stillCommand{oneLesson: here, Size: "1080p", Ground: "light", Frames: 24}, misuse, []string{"25, 30, 50 or 60"}, nil},
+		"still":         {&stillCommand{oneLesson: here, Size: "square", Background: "dark", Out: "out"}, fine, []string{"out: 2 pictures as SVG and PNG, square, dark"}, []string{"out/stop-road-square-dark.png", "out/stop-road-square-dark.svg"}},
+		"still size":    {&stillCommand{oneLesson: here, Size: "huge", Background: "black"}, misuse, []string{"portrait", "transparent"}, nil},
+		"still rate":    {&stillCommand{oneLesson: here, Size: "1080p", Background: "light", Frames: 24}, misuse, []string{"25, 30, 50 or 60"}, nil},
 		"pack nothing":  {&packCommand{Site: ".", Copies: 1}, misuse, []string{"--epub"}, nil},
 		"pack copies":   {&packCommand{Site: ".", Copies: 41, Worksheet: true}, misuse, []string{"1 to 40"}, nil},
 		"pack lessons":  {&packCommand{Site: ".", Copies: 1, EPUB: true, Lessons: []string{"stopping"}}, misuse, []string{"the whole course"}, nil},
@@ -100,7 +100,7 @@ func TestCommandsForVideosAndCopies(t *testing.T) {
 // A lesson with no faults can be filmed, though another one of the course has some.
 func TestFilmsGoOnWhereTheyStopped(t *testing.T) {
 	in(t, videoSite)
-	command := &stillCommand{oneLesson: oneLesson{Lesson: "stopping", Site: "."}, Size: "square", Ground: "light", Out: "out", Frames: 25}
+	command := &stillCommand{oneLesson: oneLesson{Lesson: "stopping", Site: "."}, Size: "square", Background: "light", Out: "out", Frames: 25}
 	if _, stderr, code := try(command); code != fine {
 		t.Fatal(stderr)
 	}

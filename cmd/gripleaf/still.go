@@ -14,12 +14,12 @@ import (
 type stillCommand struct {
 	oneLesson
 	keeping
-	Out      string `placeholder:"DIR" help:"Where to write the pictures (stills/LESSON)."`
-	Size     string `default:"1080p" help:"1080p, 2160p, square or portrait (${default})."`
-	Ground   string `default:"light" help:"light, dark or transparent (${default})."`
-	Imperial bool   `help:"In miles per hour, feet and pounds."`
-	Frames   int    `placeholder:"RATE" help:"Film the stops too: numbered PNG frames at 25, 30, 50 or 60 a second."`
-	Video    bool   `help:"Make a video of the frames as well, with ffmpeg."`
+	Out        string `placeholder:"DIR" help:"Where to write the pictures (stills/LESSON)."`
+	Size       string `default:"1080p" help:"1080p, 2160p, square or portrait (${default})."`
+	Background string `default:"light" help:"light, dark, green or transparent (${default})."`
+	Imperial   bool   `help:"In miles per hour, feet and pounds."`
+	Frames     int    `placeholder:"RATE" help:"Film the stops too: numbered PNG frames at 25, 30, 50 or 60 a second."`
+	Video      bool   `help:"Make a video of the frames as well, with ffmpeg."`
 }
 
 func (stillCommand) Help() string {
@@ -27,18 +27,18 @@ func (stillCommand) Help() string {
 on a phone. With --frames, each stop is filmed from the side, to scale and at the speed at which it happens. Frames that
 are there already are kept: a film that was stopped goes on where it was.
 
-A video is MP4, or WebM with an alpha channel on the transparent ground. Faults of ffmpeg leave the frames as they are.
+A video is MP4, or WebM with an alpha channel on the transparent background. Faults of ffmpeg leave the frames as they are.
 
 Examples:
-  gripleaf still grip-and-slip --size portrait --ground dark
-  gripleaf still how-a-stop-is-made --ground transparent --frames 50 --video`
+  gripleaf still grip-and-slip --size portrait --background dark
+  gripleaf still how-a-stop-is-made --background transparent --frames 50 --video`
 }
 
 // Run draws the lesson's pictures and films.
 func (c *stillCommand) Run(w *world) error {
 	size, sizeErr := still.SizeOf(c.Size)
-	ground, groundErr := still.GroundOf(c.Ground)
-	if err := errors.Join(sizeErr, groundErr); err != nil {
+	background, backgroundErr := still.BackgroundOf(c.Background)
+	if err := errors.Join(sizeErr, backgroundErr); err != nil {
 		return usage(err.Error())
 	}
 	if c.Video && c.Frames == 0 {
@@ -58,7 +58,7 @@ func (c *stillCommand) Run(w *world) error {
 	if c.Out == "" {
 		c.Out = filepath.Join("stills", l.entry.Name)
 	}
-	pen := &still.Pen{Fonts: new(still.Fonts), Palette: palette, Ground: ground, Keeper: c.keeper()}
+	pen := &still.Pen{Fonts: new(still.Fonts), Palette: palette, Background: background, Keeper: c.keeper()}
 	if err := c.pictures(w, l, size, pen); err != nil {
 		return fontFault(err)
 	}
@@ -85,7 +85,7 @@ func (c *stillCommand) pictures(w *world, l *checked, size still.Size, pen *stil
 	if err := still.Write(w.ctx, pictures, c.Out, size, pen, step); err != nil {
 		return err
 	}
-	fmt.Fprintf(w.stdout, "%s: %s as SVG and PNG, %s, %s\n", c.Out, count(len(pictures), "picture", "pictures"), size.Name, pen.Ground)
+	fmt.Fprintf(w.stdout, "%s: %s as SVG and PNG, %s, %s\n", c.Out, count(len(pictures), "picture", "pictures"), size.Name, pen.Background)
 	return nil
 }
 
@@ -96,7 +96,7 @@ func (c *stillCommand) films(w *world, l *checked, size still.Size, pen *still.P
 	}
 	for i := range films {
 		f := &films[i]
-		dir := filepath.Join(c.Out, fmt.Sprintf("%s-%s-%s-%d", f.Name, size.Name, pen.Ground, f.Rate))
+		dir := filepath.Join(c.Out, fmt.Sprintf("%s-%s-%s-%d", f.Name, size.Name, pen.Background, f.Rate))
 		step, end := w.progress(f.Name)
 		err := f.WriteFrames(w.ctx, dir, size, pen, step)
 		end()

@@ -51,7 +51,7 @@ func (r *run) setUp() error {
 		k.Text(name, look[name])
 	}
 	_ = k.Files(r.theme, "messages", func(string) bool { return true })
-	r.easel = &easel{still.Pen{Fonts: r.fonts, Palette: palette, Ground: still.Light}, k.String()}
+	r.easel = &easel{still.Pen{Fonts: r.fonts, Palette: palette, Background: still.Light}, k.String()}
 	return nil
 }
 

@@ -204,7 +204,7 @@ func (l *leaf) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) err
 		address := site + l.entry.Address + "#" + n.ID + pairs(work)
 		b.WriteString(`<p class="online"><a href="` + escape(address) + `">` + l.say("Move it yourself") + "</a></p>")
 	}
-	b.WriteString(`<p class="fine">` + l.say(work.Calculator.Warning()) + "</p></figure>\n")
+	b.WriteString(`<p class="fine">` + escape(work.Calculator.Warning(l.reader)) + "</p></figure>\n")
 	return write(w, b.String())
 }
 

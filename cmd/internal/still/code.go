@@ -10,7 +10,7 @@ import (
 )
 
 // A Code is a square of dark and light modules, such as a QR code, with the
-// words that it stands for below it. It is dark on white on every ground,
+// words that it stands for below it. It is dark on white on every background,
 // because readers of codes expect that.
 type Code struct {
 	Title string
@@ -22,18 +22,20 @@ type Code struct {
 // Measures of a picture of a code in units. Around a QR code four modules
 // must stay light (ISO/IEC 18004, 2015, 5.3.8: from memory).
 const (
-	codeWidth = 1080.0
-	codeWords = 44.0
-	quietZone = 4
+	codeWidth  = 1080.0
+	codeWords  = 44.0
+	codeMargin = 64.0
+	quietZone  = 4
+	codePitch  = 1.25 // of lines, in letters
 )
 
 func (c *Code) drawing(fonts *Fonts) (*drawing, error) {
 	module := float64(int(codeWidth / float64(c.Size+2*quietZone))) // whole pixels, so that edges are sharp
-	pen := &Pen{Fonts: fonts, Palette: &Palette{}, Ground: Light}
+	pen := &Pen{Fonts: fonts, Palette: &Palette{}, Background: Light}
 	measure := &sheet{Pen: pen}
-	lines := measure.wrapAddress(c.Words, codeWords, codeWidth-2*margin)
+	lines := measure.wrapAddress(c.Words, codeWords, codeWidth-2*codeMargin)
 	side := module * float64(c.Size+2*quietZone)
-	height := side + (float64(len(lines))+0.6)*codeWords*lineHeight
+	height := side + (float64(len(lines))+0.6)*codeWords*codePitch
 	pen.Palette.light = map[string]color.RGBA{"panel": {255, 255, 255, 255}, "ink": {0, 0, 0, 255}}
 	s := pen.sheet(codeWidth, height)
 	left := (codeWidth - side) / 2
@@ -52,7 +54,7 @@ func (c *Code) drawing(fonts *Fonts) (*drawing, error) {
 	}
 	s.fill(squares, s.ink.words())
 	for i, line := range lines {
-		s.words(line, codeWidth/2, side+(float64(i)+0.8)*codeWords*lineHeight, codeWords, regular, s.ink.words(), figure.Middle, false)
+		s.words(line, codeWidth/2, side+(float64(i)+0.8)*codeWords*codePitch, codeWords, regular, s.ink.words(), figure.Middle, false)
 	}
 	if measure.err != nil {
 		return nil, measure.err

@@ -18,17 +18,15 @@ type sheet struct {
 
 // Pen is what pictures are drawn with.
 type Pen struct {
-	Fonts   *Fonts
-	Palette *Palette
-	Ground  Ground
-	Keeper  *whole.Keeper // of pictures that somebody has changed; may be nil
+	Fonts      *Fonts
+	Palette    *Palette
+	Background Background
+	Keeper     *whole.Keeper // of pictures that somebody has changed; may be nil
 }
 
 func (p *Pen) sheet(width, height float64) *sheet {
-	s := &sheet{Pen: p, ink: p.Palette.on(p.Ground), drawing: drawing{width: width, height: height}}
-	if p.Ground != Transparent {
-		s.paper = s.ink.paper()
-	}
+	s := &sheet{Pen: p, ink: p.Palette.on(p.Background), drawing: drawing{width: width, height: height}}
+	s.paper = s.ink.paper()
 	return s
 }
 
@@ -36,7 +34,7 @@ func (p *Pen) sheet(width, height float64) *sheet {
 func (s *sheet) words(text string, x, y, size float64, w weight, c color.RGBA, anchor figure.Anchor, rim bool) {
 	t := s.text(text, w)
 	x -= [...]float64{0, 0.5, 1}[anchor] * t.width * size
-	s.letters(t.outline.moved(x, y, size), size, c, rim)
+	s.letters(text, t.outline.moved(x, y, size), size, c, rim)
 }
 
 // text sets a line; what cannot be set is noted, and is nothing.
@@ -48,13 +46,13 @@ func (s *sheet) text(text string, w weight) set {
 	return t
 }
 
-// letters draws set text, with a rim of the ground's colour where it must
+// letters draws set text, with a rim of the background's colour where it must
 // stand out from what is below it.
-func (s *sheet) letters(p path, size float64, c color.RGBA, rim bool) {
-	if rim || s.Ground == Transparent {
+func (s *sheet) letters(text string, p path, size float64, c color.RGBA, rim bool) {
+	if rim || s.Background.replaced() {
 		s.stroke(p, s.ink.rim(), size*0.24)
 	}
-	s.fill(p, c)
+	s.shapes = append(s.shapes, shape{path: p, colour: c, words: text, size: size})
 }
 
 // scene draws the marks of a figure with its top left corner at x, y.
@@ -84,7 +82,7 @@ func (s *sheet) mark(m *figure.Mark, p path) {
 	if m.Role == "grid" || m.Role == "axis" {
 		width *= 0.4
 	}
-	if s.Ground == Transparent {
+	if s.Background.replaced() {
 		s.stroke(p, s.ink.rim(), width*2)
 	}
 	var dashes []float64
@@ -103,5 +101,5 @@ func (s *sheet) letter(m *figure.Mark, x, y float64) {
 	}
 	t := s.text(m.Text, regular)
 	back := [...]float64{0, 0.5, 1}[m.Anchor] * t.width * m.Size
-	s.letters(t.outline.upright().moved(x, y+back, m.Size), m.Size, c, m.Halo)
+	s.letters(m.Text, t.outline.upright().moved(x, y+back, m.Size), m.Size, c, m.Halo)
 }

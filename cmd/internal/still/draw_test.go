@@ -42,7 +42,7 @@ func sample() figure.Scene {
 // before this package did both itself. What is drawn must look like them: on average, and in every square of 8 by 8
 // pixels, where a line that is one pixel off is an eighth of full scale.
 func TestDrawsAsOtherLibrariesDid(t *testing.T) {
-	for _, g := range []Ground{Light, Transparent} {
+	for _, g := range []Background{Light, Transparent} {
 		file, err := os.Open("testdata/scene-" + g.String() + ".png")
 		if err != nil {
 			t.Fatal(err)

@@ -42,7 +42,7 @@ func FilmOf(w *kit.Work, r *quantity.Reader, rate int) (Film, bool) {
 		return Film{}, false
 	}
 	f := Film{Query: w.Canonical(), Stop: w.Calculator.Film(w), Rate: rate}
-	f.Picture = Picture{Title: r.Say(w.Calculator.Title), Caution: r.Say(w.Calculator.Warning()), Reader: r}
+	f.Picture = Picture{Title: r.Say(w.Calculator.Title), Caution: w.Calculator.Warning(r), Reader: r}
 	return f, true
 }
 
@@ -69,7 +69,7 @@ func (f *Film) note(size Size, pen *Pen) string {
 		p.WriteSVG(h, size, pen) // a frame that cannot be drawn fails below
 	}
 	return fmt.Sprintf("calc:%s\n%s, %s, %d frames a second, %d frames\nsha256 of three of them: %x\n",
-		f.Query, size.Name, pen.Ground, f.Rate, f.Frames(), h.Sum(nil))
+		f.Query, size.Name, pen.Background, f.Rate, f.Frames(), h.Sum(nil))
 }
 
 // FrameName is the name of a frame's file, counted from 1 as editors do.
@@ -144,14 +144,14 @@ func forget(dir string) error {
 var ErrNoEncoder = errors.New("ffmpeg is not installed: the frames are there, but no video")
 
 // WriteVideo makes a video of frames in dir: WebM with an alpha channel (VP9)
-// on the transparent ground, MP4 (H.264) otherwise. It gives the file's name.
+// on the transparent background, MP4 (H.264) otherwise. It gives the file's name.
 func (f *Film) WriteVideo(ctx context.Context, dir string, pen *Pen) (string, error) {
 	encoder, err := exec.LookPath("ffmpeg")
 	if err != nil {
 		return "", ErrNoEncoder
 	}
 	ending, coding := ".mp4", []string{"-c:v", "libx264", "-preset", "medium", "-crf", "18", "-pix_fmt", "yuv420p", "-movflags", "+faststart"}
-	if pen.Ground == Transparent {
+	if pen.Background == Transparent {
 		ending, coding = ".webm", []string{"-c:v", "libvpx-vp9", "-crf", "24", "-b:v", "0", "-row-mt", "1", "-pix_fmt", "yuva420p", "-auto-alt-ref", "0"}
 	}
 	path := strings.TrimRight(dir, "/") + ending

@@ -16,7 +16,7 @@ import (
 )
 
 // small is a format that tests can afford many frames of.
-var small = Size{"small", 640, 360, 0.5}
+var small = Size{Name: "small", Width: 640, Height: 360, Scale: 0.5}
 
 func film(t testing.TB) Film {
 	f, ok := FilmOf(work(t, "calc:stop?speed=30km/h&reaction=0.2s"), &quantity.Reader{}, 25)
@@ -85,7 +85,7 @@ func TestFramesOfAnotherFilmAreReplaced(t *testing.T) {
 
 func TestVideo(t *testing.T) {
 	judge.Find(t, "ffmpeg")
-	for g, want := range map[Ground]struct{ codec, ending string }{Light: {"h264", ".mp4"}, Transparent: {"vp9", ".webm"}} {
+	for g, want := range map[Background]struct{ codec, ending string }{Light: {"h264", ".mp4"}, Transparent: {"vp9", ".webm"}} {
 		f, dir := film(t), filepath.Join(t.TempDir(), "film")
 		pen := newPen(t, g)
 		if err := f.WriteFrames(context.Background(), dir, small, pen, quiet); err != nil {

@@ -73,9 +73,7 @@ func (k ink) letter(b *strings.Builder, m *figure.Mark) {
 // solid is an area's colour as it looks on white paper: old readers of e-books
 // do not know transparency.
 func (k ink) solid(role string) color.RGBA {
-	c := k.area(role)
-	rest := 255 - c.A
-	return color.RGBA{c.R + rest, c.G + rest, c.B + rest, 255}
+	return over(k.area(role), color.RGBA{255, 255, 255, 255})
 }
 
 func web(c color.RGBA) string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }

@@ -10,34 +10,41 @@ import (
 	"example.org/gripleaf/theme"
 )
 
-// Ground is what a picture stands on.
-type Ground uint8
+// Background is what a picture stands on.
+type Background uint8
 
-// The grounds. On the transparent one words and lines are light with a dark
-// rim, since nobody knows what will be behind them.
+// The backgrounds, by the names that a stage's address has too. On the transparent one, and on the green one that
+// an editing program takes away, words and lines are light with a dark rim, since nobody knows what will be behind them.
 const (
-	Light Ground = iota
+	Light Background = iota
 	Dark
+	Green
 	Transparent
 )
 
-var groundNames = [...]string{"light", "dark", "transparent"}
+var backgroundNames = [...]string{"light", "dark", "green", "transparent"}
 
-// String is the ground's name, as a command's flag has it.
-func (g Ground) String() string { return groundNames[g] }
+// replaced reports whether something else will be behind the picture.
+func (g Background) replaced() bool { return g >= Green }
 
-// GroundOf finds a ground by its name.
-func GroundOf(name string) (Ground, error) {
-	for i, n := range groundNames {
+// screen is the green one; nothing on it has a colour that would be taken away with it.
+var screen = color.RGBA{0x00, 0xb1, 0x40, 0xff}
+
+// String is the background's name, as a command's flag has it.
+func (g Background) String() string { return backgroundNames[g] }
+
+// BackgroundOf finds a background by its name.
+func BackgroundOf(name string) (Background, error) {
+	for i, n := range backgroundNames {
 		if n == name {
-			return Ground(i), nil
+			return Background(i), nil
 		}
 	}
-	return 0, fmt.Errorf("there is no ground %q: use light, dark or transparent", name)
+	return 0, fmt.Errorf("there is no background %q: use light, dark, green or transparent", name)
 }
 
 // A Palette gives marks their colours, and has them from the theme's style
-// sheets, as pages do: the tokens by name, for a light and for a dark ground,
+// sheets, as pages do: the tokens by name, for a light and for a dark background,
 // and the token of each role.
 type Palette struct {
 	light, dark map[string]color.RGBA
@@ -117,26 +124,36 @@ func faded(c color.RGBA, share float64) color.RGBA {
 	return color.RGBA{f(c.R), f(c.G), f(c.B), f(c.A)}
 }
 
-// ink is a palette on one ground.
+// ink is a palette on one background.
 type ink struct {
-	tokens map[string]color.RGBA
-	roles  map[string]string
-	ground Ground
+	tokens     map[string]color.RGBA
+	roles      map[string]string
+	background Background
 }
 
-func (p *Palette) on(g Ground) ink {
+func (p *Palette) on(g Background) ink {
 	if g == Light {
 		return ink{p.light, p.roles, g}
 	}
 	return ink{p.dark, p.roles, g}
 }
 
-func (k ink) paper() color.RGBA { return k.tokens["panel"] }
+// paper is what the picture stands on.
+func (k ink) paper() color.RGBA {
+	switch k.background {
+	case Green:
+		return screen
+	case Transparent:
+		return color.RGBA{}
+	}
+	return k.tokens["panel"]
+}
+
 func (k ink) words() color.RGBA { return k.tokens["ink"] }
 
 // quiet is for words of less weight.
 func (k ink) quiet() color.RGBA {
-	if k.ground == Transparent {
+	if k.background.replaced() {
 		return k.words()
 	}
 	return k.tokens["quiet"]
@@ -144,21 +161,21 @@ func (k ink) quiet() color.RGBA {
 
 // rim stands between a mark and what is below it.
 func (k ink) rim() color.RGBA {
-	if k.ground == Transparent {
-		return faded(k.paper(), 0.72)
+	if k.background == Transparent {
+		return faded(k.tokens["panel"], 0.72)
 	}
-	return k.paper()
+	return k.tokens["panel"]
 }
 
 // wash is how much of a role's colour an area has.
-func (k ink) wash() float64 { return [...]float64{0.16, 0.24, 0.45}[k.ground] }
+func (k ink) wash() float64 { return [...]float64{0.16, 0.24, 0.45, 0.45}[k.background] }
 
 // role is the colour of a mark's role; a role without one of its own is drawn
 // as words are.
 func (k ink) role(name string) color.RGBA {
 	switch name {
 	case "grid":
-		if k.ground == Transparent {
+		if k.background.replaced() {
 			return k.tokens["quiet"]
 		}
 		return k.tokens["hair"]
@@ -172,11 +189,14 @@ func (k ink) role(name string) color.RGBA {
 	} else if of, ok := k.roles[name]; ok {
 		name = of
 	}
-	if c, ok := k.tokens[name]; ok {
+	if c, ok := k.tokens[name]; ok && !(k.background == Green && greenish(c)) {
 		return c
 	}
 	return k.words()
 }
+
+// greenish reports whether a colour would be taken away with a green screen.
+func greenish(c color.RGBA) bool { return float64(c.G) > 1.1*float64(max(c.R, c.B)) }
 
 // bodies are the roles of things rather than of data, with their token: their
 // areas are not washed out.
@@ -194,7 +214,17 @@ func (k ink) area(role string) color.RGBA {
 	if _, ok := bodies[role]; ok || strings.HasSuffix(role, span) {
 		return k.role(role)
 	}
-	return faded(k.role(role), k.wash())
+	c := faded(k.role(role), k.wash())
+	if k.background == Green { // what shines through is dark, not the screen
+		return over(c, k.tokens["panel"])
+	}
+	return c
+}
+
+// over is how a colour looks on an opaque one.
+func over(c, paper color.RGBA) color.RGBA {
+	p := faded(paper, 1-float64(c.A)/255)
+	return color.RGBA{c.R + p.R, c.G + p.G, c.B + p.B, 255}
 }
 
 // strokes are the dashes, in widths of the line, by which roles that meet in

@@ -95,6 +95,8 @@ type shape struct {
 	colour color.RGBA
 	width  float64   // of the line; 0 fills
 	dashes []float64 // of the line, by turns drawn and left out
+	words  string    // that the path shows
+	size   float64   // of their letters
 }
 
 // A drawing is shapes one over the other, on paper or on nothing.
@@ -107,5 +109,5 @@ type drawing struct {
 func (d *drawing) fill(p path, c color.RGBA) { d.shapes = append(d.shapes, shape{path: p, colour: c}) }
 
 func (d *drawing) stroke(p path, c color.RGBA, width float64, dashes ...float64) {
-	d.shapes = append(d.shapes, shape{p, c, width, dashes})
+	d.shapes = append(d.shapes, shape{path: p, colour: c, width: width, dashes: dashes})
 }

@@ -13,7 +13,7 @@ import (
 // Social is the size of the picture that stands for a page where its address
 // is shared, after the Open Graph protocol's og:image. Its proportion of
 // 1.91 : 1 is common practice, no source.
-var Social = Size{"social", 1200, 630, 1}
+var Social = Size{Name: "social", Width: 1200, Height: 630, Scale: 1}
 
 // What such a picture is laid out with, in units: it is mostly seen at a third
 // of its size.
@@ -25,8 +25,7 @@ const (
 	socialLine    = 5.0
 )
 
-// socialTitles are sizes for the page's title; the largest is taken that needs
-// a single line, or else the last.
+// socialTitles are sizes for the page's title.
 var socialTitles = []float64{70, 64, 58, 52}
 
 // Main makes the picture of a lesson's main figure: the first that the page
@@ -67,7 +66,7 @@ func (p *Picture) WriteSocial(w io.Writer, site string, pen *Pen) error {
 	s.line = socialLine
 	inner := Social.Width - 2*socialMargin
 	s.sign(site, p.RTL)
-	title := s.headline(p.Title, inner)
+	title := s.headline(p.Title, socialTitles, inner)
 	top := socialTop + socialSite*1.45
 	s.block(&title, socialMargin, top, inner, p.RTL)
 	top += title.height() + socialLetters*0.7
@@ -80,11 +79,11 @@ func (p *Picture) WriteSocial(w io.Writer, site string, pen *Pen) error {
 	return best.Encode(w, s.image(Social.Scale))
 }
 
-// headline sets a title in one line of a width, or in small lines that are
-// about as long as each other.
-func (s *sheet) headline(title string, width float64) block {
+// headline sets a title in one line of a width, in the largest of some sizes
+// that allows it, or in lines of the last that are about as long as each other.
+func (s *sheet) headline(title string, sizes []float64, width float64) block {
 	var b block
-	for _, size := range socialTitles {
+	for _, size := range sizes {
 		if b = s.paragraphs([]string{title}, size, width, bold); len(b.lines) == 1 {
 			return b
 		}

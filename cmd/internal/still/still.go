@@ -20,14 +20,24 @@ type Size struct {
 	Name          string
 	Width, Height float64 // units
 	Scale         float64
+	edges         box // how much of each side stays free
 }
 
-// Sizes are the formats there are; the first is the usual one.
+// Sizes are the formats there are; the first is the usual one. Words and
+// figures keep within the safe title area, which leaves a twentieth of each side
+// free (SMPTE ST 2046-1:2009, from memory). What plays upright films puts its
+// own titles at the top and its controls at the bottom and at the right (common
+// practice, no source for how wide).
 var Sizes = []Size{
-	{"1080p", 1920, 1080, 1},
-	{"2160p", 1920, 1080, 2},
-	{"square", 1080, 1080, 1},
-	{"portrait", 1080, 1920, 1},
+	{"1080p", 1920, 1080, 1, box{96, 54, 96, 54}},
+	{"2160p", 1920, 1080, 2, box{96, 54, 96, 54}},
+	{"square", 1080, 1080, 1, box{54, 54, 54, 54}},
+	{"portrait", 1080, 1920, 1, box{54, 220, 130, 320}},
+}
+
+// free is the part of the picture in which its words and its figure stand.
+func (s *Size) free() box {
+	return box{s.edges.left, s.edges.top, s.Width - s.edges.right, s.Height - s.edges.bottom}
 }
 
 // SizeOf finds a format by its name.
@@ -47,6 +57,7 @@ func SizeOf(name string) (Size, error) {
 type Picture struct {
 	Name    string // of its files, without an ending
 	Title   string
+	About   string   // what was set, in a line
 	Results []string // sentences
 	Caution string
 	Reader  *quantity.Reader
@@ -60,7 +71,8 @@ func Of(w *kit.Work, i int, r *quantity.Reader, results bool) Picture {
 	p := Picture{
 		Name:    w.Calculator.ID + "-" + w.Calculator.Figures[i].Name,
 		Title:   r.Say(w.Calculator.Figures[i].Title),
-		Caution: r.Say(w.Calculator.Warning()),
+		About:   about(w, r),
+		Caution: w.Calculator.Warning(r),
 		Reader:  r,
 		Draw:    func(s figure.Style) figure.Scene { return w.Scene(i, s) },
 	}
@@ -70,4 +82,22 @@ func Of(w *kit.Work, i int, r *quantity.Reader, results bool) Picture {
 		}
 	}
 	return p
+}
+
+// always are inputs without which nobody knows what a picture is about.
+var always = []string{"surface", "speed", "reaction"}
+
+// between stands between two inputs.
+const between = " •"
+
+// about says in a line what was worked out: what the link sets, and always the
+// surface, the speed and the reaction. No input is parted by the end of a line.
+func about(w *kit.Work, r *quantity.Reader) string {
+	var list []string
+	for i := range w.Inputs {
+		if in := &w.Calculator.Inputs[i]; w.Inputs[i].Given || w.Inputs[i].Set && slices.Contains(always, in.Name) {
+			list = append(list, strings.ReplaceAll(r.Say(in.Label)+" "+w.InputText(i, r), " ", "\u00a0"))
+		}
+	}
+	return strings.Join(list, between+" ")
 }

@@ -32,6 +32,9 @@ type set struct {
 
 // line sets a text on one line.
 func (f *Fonts) line(text string, w weight) (set, error) {
+	if text == "" {
+		return set{}, nil
+	}
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	key := setting{text, w}
@@ -55,11 +58,14 @@ func (f *Fonts) line(text string, w weight) (set, error) {
 // wrap breaks a text into lines that are at most width wide in letters of size 1, by the Unicode Line Breaking
 // Algorithm (UAX #14); but nothing is broken behind a slash, which is a unit's.
 func (f *Fonts) wrap(text string, width float64, w weight) ([]string, error) {
+	if text == "" {
+		return nil, nil
+	}
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	const joiner, toLeft = "\u2060", "\u200f"
 	runes, runs, err := f.shape(strings.ReplaceAll(text, "/", "/"+joiner), w)
-	if err != nil || len(runes) == 0 {
+	if err != nil {
 		return nil, err
 	}
 	var lines []string

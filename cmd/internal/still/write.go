@@ -25,7 +25,7 @@ func (p *Picture) WriteSVG(w io.Writer, size Size, pen *Pen) error {
 		return err
 	}
 	scene := p.Draw(figure.Style{Reader: p.Reader})
-	return drawn.writeSVG(w, p.Title, strings.Join(slices.Concat(p.Results, []string{scene.Alt, p.Caution}), " "))
+	return drawn.writeSVG(w, p.Title, strings.Join(slices.Concat([]string{p.About + "."}, p.Results, []string{scene.Alt, p.Caution}), " "))
 }
 
 func (d *drawing) writeSVG(w io.Writer, title, about string) error {
@@ -45,7 +45,11 @@ func (d *drawing) writeSVG(w io.Writer, title, about string) error {
 
 func (s *shape) writeSVG(b *bufio.Writer) {
 	if s.width == 0 {
-		fmt.Fprintf(b, "<path%s d=\"%sZ\"/>\n", paint("fill", s.colour), s.path.data("Z"))
+		name := ""
+		if s.words != "" {
+			name = ` aria-label="` + html.EscapeString(s.words) + `"`
+		}
+		fmt.Fprintf(b, "<path%s%s d=\"%sZ\"/>\n", name, paint("fill", s.colour), s.path.data("Z"))
 		return
 	}
 	dash := make([]string, len(s.dashes))
