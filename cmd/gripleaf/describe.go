@@ -42,7 +42,7 @@ func describe(out *world, c *kit.Calculator, r *quantity.Reader) error {
 	for i := range c.Figures {
 		fmt.Fprintf(t, "  %s\t%s\n", c.Figures[i].Name, r.Say(c.Figures[i].Title))
 	}
-	fmt.Fprintf(t, "\n%s\n", r.Say(c.Warning()))
+	fmt.Fprintf(t, "\n%s\n", c.Warning(r))
 	return t.Flush()
 }
 

@@ -173,7 +173,7 @@ func tabulate(out *world, works []*kit.Work, all []column, r *quantity.Reader) e
 			return err
 		}
 	}
-	_, err := fmt.Fprintf(out.stdout, "\n%s\n", r.Say(works[0].Calculator.Warning()))
+	_, err := fmt.Fprintf(out.stdout, "\n%s\n", works[0].Calculator.Warning(r))
 	return err
 }
 
