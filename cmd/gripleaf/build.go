@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"os"
@@ -17,7 +18,7 @@ import (
 
 type buildCommand struct {
 	Site       string `arg:"" optional:"" default:"." help:"Folder of the site."`
-	Out        string `default:"built" placeholder:"DIR" help:"Where to build it (${default})."`
+	Out        string `placeholder:"DIR" help:"Where to build it (built in the folder of the site)."`
 	KeepOthers bool   `help:"Keep files in the folder that the builder did not make; without it they stop the build."`
 	Compressed bool   `help:"Write .br and .gz beside the files, for servers that send them."`
 	Since      string `placeholder:"MANIFEST" help:"List what to upload and what to remove, in order, to a server that holds the site of this manifest.json."`
@@ -44,6 +45,7 @@ func (c *buildCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
+	c.Out = cmp.Or(c.Out, filepath.Join(c.Site, "built"))
 	var before publish.Manifest
 	if c.Since != "" { // it may be the one that is about to be replaced
 		if before, err = manifest(c.Since); err != nil {

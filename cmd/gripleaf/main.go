@@ -8,6 +8,8 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
+	"slices"
 	"syscall"
 
 	"github.com/alecthomas/kong"
@@ -17,6 +19,8 @@ import (
 
 // commands lists the commands in the order of the help. Each is in a file of its own, with its help beside it.
 type commands struct {
+	Version kong.VersionFlag `help:"Say which version this is."`
+
 	Begin   beginCommand   `cmd:"" help:"Write a small working site to start from."`
 	Preview previewCommand `cmd:"" help:"Build, serve on this machine, and show every save at once."`
 	Build   buildCommand   `cmd:"" help:"Build the course of this folder."`
@@ -25,6 +29,7 @@ type commands struct {
 	Cue     cueCommand     `cmd:"" help:"Write what the video of a lesson needs: description, chapters, codes, captions, a script to speak from."`
 	Still   stillCommand   `cmd:"" help:"Draw the figures of a lesson for the screen, and film its stops."`
 	Pack    packCommand    `cmd:"" help:"Make copies to take along: zip, e-book, handouts, worksheets, for learning systems."`
+	Theme   themeCommand   `cmd:"" help:"List the files of the theme, or write one out to change it."`
 	Measure measureCommand `cmd:"" help:"Work logged stops up, and set them beside the limits of the regulation."`
 }
 
@@ -56,9 +61,12 @@ func run(args []string) int {
 	code := -1
 	var c commands
 	parser, err := kong.New(&c, kong.Name("gripleaf"), kong.Description(about), kong.Exit(func(n int) { code = n }),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true}))
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}), kong.Vars{"version": "gripleaf " + version()})
 	if err != nil {
 		panic(err) // the commands' own declarations are wrong
+	}
+	if len(args) > 0 && args[0] == "help" { // as people ask; kong asks for --help
+		args = append(slices.Clone(args[1:]), "--help")
 	}
 	parsed, err := parser.Parse(args)
 	if code >= 0 { // the help was shown
@@ -69,6 +77,15 @@ func run(args []string) int {
 		return misuse
 	}
 	return w.finish(parsed.Run(w))
+}
+
+// version names the program: the version of its module, or the commit that it was made from.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "" || info.Main.Version == "(devel)" {
+		return "(development)"
+	}
+	return info.Main.Version
 }
 
 // finish reports an error and gives the exit code.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -18,7 +19,7 @@ import (
 
 type previewCommand struct {
 	Site       string `arg:"" optional:"" default:"." help:"Folder of the site."`
-	Out        string `default:"built" placeholder:"DIR" help:"Where to build it (${default})."`
+	Out        string `placeholder:"DIR" help:"Where to build it (built in the folder of the site)."`
 	KeepOthers bool   `help:"Keep files in the folder that the builder did not make; without it they stop the build."`
 	Address    string `placeholder:"HOST:PORT" help:"Where to serve it; without it, on this machine only."`
 }
@@ -37,6 +38,7 @@ func (c *previewCommand) Run(w *world) error {
 	if err != nil {
 		return err
 	}
+	c.Out = cmp.Or(c.Out, filepath.Join(c.Site, "built"))
 	b := &build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Unfinished: true, Cache: cache.Open(), Command: "gripleaf preview"}
 	defer b.Close()
 	return preview.Serve(w.ctx, preview.Options{

@@ -75,7 +75,7 @@ func TestAddresses(t *testing.T) {
 	f := plain()
 	f["en/stop.md"] += "\n![From 30 km/h](calc:stop?speed=30km/h)\n"
 	folder, _ := f.site(t)
-	mustRun(t, folder, "build", "site")
+	mustRun(t, folder, "build", "site", "--out", "built")
 	site := serve(t, filepath.Join(folder, "built"))
 	b := openTab(t, sentinel)
 	r := rand.New(rand.NewPCG(*seed, 1))
@@ -114,7 +114,7 @@ func TestAddresses(t *testing.T) {
 func TestPolicy(t *testing.T) {
 	t.Parallel()
 	folder, _ := plain().site(t)
-	mustRun(t, folder, "build", "site")
+	mustRun(t, folder, "build", "site", "--out", "built")
 	policy := regexp.MustCompile(`<meta http-equiv="Content-Security-Policy" content="([^"]*)">`)
 	hash := regexp.MustCompile(` 'sha256-[^']+'`) // of what a page says of itself for machines, which is no program
 	loads := regexp.MustCompile(`(?:<script[^>]* src|<img[^>]* src|<link rel="(?:stylesheet|icon|manifest)" href)="([a-z]+:)?//`)
@@ -195,7 +195,7 @@ var Calculator = kit.Calculator{
 func TestCalculatorsThatFail(t *testing.T) {
 	t.Parallel()
 	folder, _ := trial().site(t)
-	mustRun(t, folder, "build", "site")
+	mustRun(t, folder, "build", "site", "--out", "built")
 	site := serve(t, filepath.Join(folder, "built"))
 	hasty := `{ const later = window.setTimeout; window.setTimeout = (f, ms, ...a) => later(f, ms >= 10000 ? ms / 4 : ms, ...a); }`
 	b := openTab(t, sentinel+hasty)
@@ -227,7 +227,7 @@ func TestBuilderOutlivesCalculators(t *testing.T) {
 	f := trial()
 	f["en/stop.md"] += "\n[26](calc:trial?way=13#twice) and [4](calc:trial?way=2#twice) and [7](calc:trial?way=3#twice)\n"
 	folder, site := f.site(t)
-	o := run(t, folder, "build", "site")
+	o := run(t, folder, "build", "site", "--out", "built")
 	for _, want := range []string{"site/calculators/trial/trial.go:19:4: panic: unlucky number", "it happens with calc:trial?way=13", "site/en/stop.md:7:1: worked out for this", `stop.md:7:68: "7" is written, 6.00 is worked out`, "2 faults"} {
 		if o.code != 1 || !strings.Contains(o.err, want) {
 			t.Errorf("exit code %d, no %s in %s", o.code, want, o.err)

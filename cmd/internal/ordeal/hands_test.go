@@ -223,7 +223,7 @@ func several() files {
 func TestVectorsOfSeveralHands(t *testing.T) {
 	t.Parallel()
 	folder, _ := several().site(t)
-	o := run(t, folder, "build", "site")
+	o := run(t, folder, "build", "site", "--out", "built")
 	if o.code != 0 {
 		t.Fatalf("exit code %d: %.3000s", o.code, o.err)
 	}
@@ -249,7 +249,7 @@ func TestVectorsOfSeveralHands(t *testing.T) {
 func TestPolicyStopsVectors(t *testing.T) {
 	t.Parallel()
 	folder, _ := bare().site(t)
-	mustRun(t, folder, "build", "site")
+	mustRun(t, folder, "build", "site", "--out", "built")
 	whole, err := os.ReadFile(filepath.Join(folder, "built", "stop.html"))
 	if err != nil {
 		t.Fatal(err)
@@ -290,7 +290,7 @@ func TestRefusedVectors(t *testing.T) {
 	f := bare().with(lesson(strings.Join(refused, "\n\n") + "\n"))
 	f["site.yaml"] += "hands: several\n"
 	folder, _ := f.site(t)
-	o := run(t, folder, "build", "site")
+	o := run(t, folder, "build", "site", "--out", "built")
 	for i, v := range refused {
 		if !strings.Contains(o.err, fmt.Sprintf("stop.md:%d:", 5+2*i)) {
 			t.Errorf("%s is no fault", v)
@@ -307,7 +307,7 @@ func TestProgramsAreFaults(t *testing.T) {
 	f := bare().with(lesson(text.String()))
 	f["site.yaml"] += "hands: several\n"
 	folder, _ := f.site(t)
-	o := run(t, folder, "build", "site")
+	o := run(t, folder, "build", "site", "--out", "built")
 	for i, p := range programs {
 		for j, code := range []string{fmt.Sprintf("stop.md:%d:5: links to ", 5+4*i), fmt.Sprintf("stop.md:%d:6: this picture is not of the site", 7+4*i)} {
 			if !strings.Contains(o.err, code) && !strings.Contains(o.err, fmt.Sprintf("stop.md:%d:1: ", 5+4*i+2*j)) {

@@ -46,7 +46,7 @@ func startPreview(t testing.TB, f files) *preview {
 func startPreviewIn(t testing.TB, folder string, before ...string) *preview {
 	t.Helper()
 	p := &preview{t: t, ended: make(chan struct{}), folder: folder, site: filepath.Join(folder, "site")}
-	cmd := command(t, p.folder, "preview", "site", "--address", "127.0.0.1:0")
+	cmd := command(t, p.folder, "preview", "site", "--out", "built", "--address", "127.0.0.1:0")
 	line := append(append(before, cmd.Path), cmd.Args[1:]...)
 	p.Cmd = exec.Command(line[0], line[1:]...) // which runs for as long as the test does
 	p.Dir, p.Env, p.WaitDelay = cmd.Dir, cmd.Env, cmd.WaitDelay
@@ -264,7 +264,7 @@ func TestPreviewStops(t *testing.T) {
 		if code := p.ProcessState.ExitCode(); code != 0 {
 			t.Errorf("exit code %d after %v: %s", code, signal, p.words())
 		}
-		mustRun(t, p.folder, "build", "site")
+		mustRun(t, p.folder, "build", "site", "--out", "built")
 	}
 }
 
@@ -276,7 +276,7 @@ func TestBuildBesidePreview(t *testing.T) {
 	refused := 0
 	for n := range 10 {
 		put(t, filepath.Join(p.site, "en/slip.md"), plain()["en/slip.md"]+fmt.Sprintf("\nSave %d.\n", n))
-		o := run(t, p.folder, "build", "site")
+		o := run(t, p.folder, "build", "site", "--out", "built")
 		switch {
 		case o.code == 0:
 		case strings.Contains(o.err, "built: this folder is being built by gripleaf preview (process"):
@@ -299,7 +299,7 @@ func TestBuildsAtOnce(t *testing.T) {
 	results := make(chan outcome)
 	const many = 4
 	for range many {
-		cmd := command(t, folder, "build", "site")
+		cmd := command(t, folder, "build", "site", "--out", "built")
 		go func() { results <- wait(t, cmd) }()
 	}
 	worked := 0
@@ -323,7 +323,7 @@ func TestStaleLock(t *testing.T) {
 	put(t, filepath.Join(p.site, "en/stop.md"), head+"Other text.\n")
 	p.Process.Kill()
 	<-p.ended
-	mustRun(t, p.folder, "build", "site")
+	mustRun(t, p.folder, "build", "site", "--out", "built")
 	if !strings.Contains(string(must(os.ReadFile(filepath.Join(p.folder, "built/stop.html")))), "Other text.") {
 		t.Error("the site is not the new one")
 	}

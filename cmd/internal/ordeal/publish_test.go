@@ -45,7 +45,7 @@ func builds(t *testing.T) []map[string]string {
 	t.Helper()
 	for n := len(whole); n < editions; n++ {
 		folder, _ := edition(n).site(t)
-		mustRun(t, folder, "build", "site")
+		mustRun(t, folder, "build", "site", "--out", "built")
 		whole = append(whole, state(t, filepath.Join(folder, "built")))
 	}
 	return whole
@@ -74,7 +74,7 @@ func TestKilled(t *testing.T) {
 	built, kept := filepath.Join(folder, "built"), t.TempDir()
 	copyCache(t, kept)
 	build := func() *exec.Cmd {
-		cmd := command(t, folder, "build", "site")
+		cmd := command(t, folder, "build", "site", "--out", "built")
 		cmd.Env = append(cmd.Env, "XDG_CACHE_HOME="+filepath.Join(kept, "cache"))
 		return cmd
 	}
@@ -229,17 +229,17 @@ func TestDiskFull(t *testing.T) {
 	t.Run("limit", func(t *testing.T) {
 		folder, site := edition(0).site(t)
 		built := filepath.Join(folder, "built")
-		mustRun(t, folder, "build", "site")
+		mustRun(t, folder, "build", "site", "--out", "built")
 		rewrite(t, site, 1)
 		for _, blocks := range []int{0, 1, 8, 64} {
-			if o := limited(t, blocks, folder, "build", "site"); o.code != 1 || !strings.Contains(o.err, "file too large") {
+			if o := limited(t, blocks, folder, "build", "site", "--out", "built"); o.code != 1 || !strings.Contains(o.err, "file too large") {
 				t.Errorf("%d blocks: exit code %d: %s", blocks, o.code, o.err)
 			}
 			if !same(t, built, sites[0]) {
 				t.Errorf("with %d blocks the old site is no longer whole", blocks)
 			}
 		}
-		mustRun(t, folder, "build", "site")
+		mustRun(t, folder, "build", "site", "--out", "built")
 		if !same(t, built, sites[1]) {
 			t.Error("with room the new site is not whole")
 		}
@@ -249,7 +249,7 @@ func TestDiskFull(t *testing.T) {
 // Without room for its cache a build works all the same, and slower.
 func TestCacheIsFull(t *testing.T) {
 	folder, _ := plain().site(t)
-	cmd := command(t, folder, "build", "site")
+	cmd := command(t, folder, "build", "site", "--out", "built")
 	full := t.TempDir()
 	put(t, filepath.Join(full, "gripleaf"), "a file where the folder should be")
 	cmd.Env = append(cmd.Env, "XDG_CACHE_HOME="+full)
@@ -343,14 +343,14 @@ func TestFaultInTheLastLesson(t *testing.T) {
 	sites := builds(t)
 	folder, site := edition(0).site(t)
 	built := filepath.Join(folder, "built")
-	mustRun(t, folder, "build", "site")
+	mustRun(t, folder, "build", "site", "--out", "built")
 	before, err := os.Stat(filepath.Join(built, "index.html"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	rewrite(t, site, 1)
 	put(t, filepath.Join(site, "en/own-1.md"), head+"[17.8 m](calc:stop?speed=60km/h&grip=0.8#braking-distance)\n")
-	o := run(t, folder, "build", "site")
+	o := run(t, folder, "build", "site", "--out", "built")
 	if o.code != 1 || !strings.Contains(o.err, `site/en/own-1.md:5:2: "17.8 m" is written, 17.70`) {
 		t.Errorf("exit code %d: %s", o.code, o.err)
 	}
@@ -364,20 +364,20 @@ func TestFaultInTheLastLesson(t *testing.T) {
 func TestFoldersThatAreNotOurs(t *testing.T) {
 	folder, site := plain().site(t)
 	put(t, filepath.Join(folder, "built/CNAME"), "ferndale.example")
-	if o := run(t, folder, "build", "site"); o.code != 1 || !strings.Contains(o.err, "built/CNAME") {
+	if o := run(t, folder, "build", "site", "--out", "built"); o.code != 1 || !strings.Contains(o.err, "built/CNAME") {
 		t.Errorf("exit code %d: %s", o.code, o.err)
 	}
 	if got := state(t, filepath.Join(folder, "built")); len(got) != 1 {
 		t.Errorf("the folder holds %v", got)
 	}
 	for range 2 { // told to, it keeps the file, in the folder as it was and in that of a site
-		o := run(t, folder, "build", "site", "--keep-others")
+		o := run(t, folder, "build", "site", "--out", "built", "--keep-others")
 		got := state(t, filepath.Join(folder, "built"))
 		if o.code != 0 || !strings.Contains(o.out, "kept as they are: 1 file of others") || got["index.html"] == "" || got["CNAME"] != fmt.Sprintf("%x", sha256.Sum256([]byte("ferndale.example"))) {
 			t.Errorf("exit code %d: %s%s", o.code, o.out, o.err)
 		}
 	}
-	if o := run(t, folder, "build", "site"); o.code != 1 || !strings.Contains(o.err, "--keep-others") {
+	if o := run(t, folder, "build", "site", "--out", "built"); o.code != 1 || !strings.Contains(o.err, "--keep-others") {
 		t.Errorf("exit code %d: %s", o.code, o.err)
 	}
 	home := t.TempDir()
