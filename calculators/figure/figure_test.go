@@ -77,6 +77,27 @@ func TestScene(t *testing.T) {
 	}
 }
 
+// A readable figure has lines at all ticks, and finer ones between them: ten to a step where there is room, or five.
+func TestReadable(t *testing.T) {
+	s := ramp().Scene(figure.Style{Readable: true, Width: 700, Height: 500})
+	count := make(map[string]int)
+	for _, m := range s.Marks {
+		if m.Shape == figure.Line && len(m.Points) == 2 && (m.Role == "grid" || m.Role == "axis") {
+			p, q := m.Points[0], m.Points[1]
+			switch {
+			case p.X == q.X && p.Y == s.Plot.Top && math.Abs(q.Y-s.Plot.Top-s.Plot.Height) < 1e-9:
+				count["upright "+m.Role]++
+			case p.Y == q.Y && p.X == s.Plot.Left && math.Abs(q.X-s.Plot.Left-s.Plot.Width) < 1e-9:
+				count["level "+m.Role]++
+			}
+		}
+	}
+	// 0 to 50 m by 5 and 0 to 100 km/h by 10; the frame's lower line and that of the level axis stand there in any figure.
+	if count["upright axis"] != 11 || count["upright grid"] != 10*9 || count["level axis"] != 11+2 || count["level grid"] != 10*4 {
+		t.Errorf("lines: %v", count)
+	}
+}
+
 // Two labels never cover each other while there is room, and none leaves the picture.
 func TestLabelsKeepApart(t *testing.T) {
 	c := ramp()

@@ -41,9 +41,19 @@ func (p *panel) bands() {
 // grid draws the upright axis' ticks with their numbers, and its name with the unit.
 func (p *panel) grid() {
 	em := p.Letters
+	main := "grid"
+	if p.Readable {
+		main = "axis"
+		p.x.between(func(x float64) { p.rule("grid", x, p.top, x, p.bottom) })
+		p.y.between(func(y float64) { p.rule("grid", p.left(), y, p.right(), y) })
+		p.x.ticks(func(v float64) {
+			x := p.x.at(p.x.unit.SI(v))
+			p.rule(main, x, p.top, x, p.bottom)
+		})
+	}
 	p.y.ticks(func(v float64) {
 		y := p.y.at(p.y.unit.SI(v))
-		p.rule("grid", p.left(), y, p.right(), y)
+		p.rule(main, p.left(), y, p.right(), y)
 		p.text("tick", p.Reader.Locale.Format(v, p.y.decimals), p.left()-em*0.45, y+em*0.35, End)
 	})
 	p.rule("axis", p.left(), p.bottom, p.right(), p.bottom)

@@ -25,6 +25,22 @@ func (s scale) ticks(visit func(value float64)) {
 	}
 }
 
+// between visits the places, in scene units, that cut each step between two ticks into ten, five or two: as many as leave
+// five units between them.
+func (s scale) between(visit func(at float64)) {
+	steps := math.Round((s.to - s.from) / s.step)
+	for _, parts := range []float64{10, 5, 2} {
+		if gap := s.length / steps / parts; math.Abs(gap) >= 5 {
+			for i := 1.0; i < steps*parts; i++ {
+				if math.Mod(i, parts) != 0 {
+					visit(s.start + i*gap)
+				}
+			}
+			return
+		}
+	}
+}
+
 // span is a range of SI values that grows; what cannot be drawn does not count.
 type span struct{ from, to float64 }
 

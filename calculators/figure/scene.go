@@ -78,6 +78,7 @@ type Style struct {
 	Reader        *quantity.Reader
 	Width, Height float64 // scene units; 0 is 440 by 300, higher for charts that are stacked
 	Letters       float64 // em of a tick's number in scene units; 0 is 15
+	Readable      bool    // with a grid in both directions and between the ticks, to read values from on paper
 }
 
 func (s Style) withDefaults(charts int) Style {

@@ -16,17 +16,20 @@ import (
 
 type packCommand struct {
 	keeping
-	Lessons   []string `arg:"" optional:"" help:"For handouts and worksheets: these lessons alone."`
-	Site      string   `default:"." placeholder:"DIR" help:"Folder of the site (the current one)."`
-	Language  string   `placeholder:"TAG" help:"In this language of the site; without it, in the main one."`
-	Out       string   `default:"packed" placeholder:"DIR" help:"Where to write the files (${default})."`
-	Zip       bool     `help:"The whole site, to be opened from disk."`
-	EPUB      bool     `name:"epub" help:"An e-book."`
-	Handout   bool     `help:"The lessons as PDF, and as a page to print."`
-	Worksheet bool     `help:"The lessons' questions as PDF, and the key apart."`
-	LMS       bool     `name:"lms" help:"Packages that learning systems import (SCORM 1.2 and 2004)."`
-	Copies    int      `default:"1" placeholder:"N" help:"So many worksheets, each with numbers of its own (${default})."`
-	Seed      uint64   `default:"1" placeholder:"N" help:"Draw the worksheets' numbers from this (${default}). The same seed gives the same sheets."`
+	Lessons    []string `arg:"" optional:"" help:"Of what is printed: these lessons alone. LESSON#question-2 is one question, for a test; LESSON#ID one figure, for a poster."`
+	Site       string   `default:"." placeholder:"DIR" help:"Folder of the site (the current one)."`
+	Language   string   `placeholder:"TAG" help:"In this language of the site; without it, in the main one."`
+	Out        string   `default:"packed" placeholder:"DIR" help:"Where to write the files (${default})."`
+	Zip        bool     `help:"The whole site, to be opened from disk."`
+	EPUB       bool     `name:"epub" help:"An e-book."`
+	Handout    bool     `help:"The lessons as PDF, and as a page to print; the answers apart."`
+	Worksheet  bool     `help:"The lessons' questions as PDF, and the key apart."`
+	Plan       bool     `help:"A lesson plan for each lesson, with minutes."`
+	Attendance bool     `help:"A list to sign for each lesson."`
+	Poster     bool     `help:"One figure of each lesson on A3."`
+	LMS        bool     `name:"lms" help:"Packages that learning systems import (SCORM 1.2 and 2004)."`
+	Copies     int      `default:"1" placeholder:"N" help:"So many worksheets, each with numbers of its own (${default})."`
+	Seed       uint64   `default:"1" placeholder:"N" help:"Draw the worksheets' numbers from this (${default}). The same seed gives the same sheets."`
 }
 
 func (packCommand) Help() string {
@@ -36,23 +39,29 @@ self-test has been answered, or where there is none, once the end of the lesson 
 which is the share of self-tests whose first answer was right; each first answer; and the time spent. It never reports
 passed or failed: what is enough is for you to say. A reader who comes back goes on where they left.
 
-A PDF is printed by an installed Chromium. Without one the page to print is there all the same, for any browser.
+A PDF is printed by an installed Chromium. Without one the page to print is there all the same, for any browser. What is
+printed says of which edition of the lesson it is, and leads to the page by address and code.
+
+A worksheet has room to work numbers out, points, and the figures of its questions with a grid to read from; the key shows
+how each number is worked out. Questions that are chosen one by one make a test, which leads to no page with answers.
 
 Examples:
   gripleaf pack --zip --epub
   gripleaf pack --handout how-a-stop-is-made grip-and-slip
-  gripleaf pack --worksheet --copies 20 --seed 2026 how-a-stop-is-made`
+  gripleaf pack --worksheet --copies 20 --seed 2026 how-a-stop-is-made
+  gripleaf pack --worksheet "grip-and-slip#question-2" "how-a-stop-is-made#question"
+  gripleaf pack --poster "grip-and-slip#curve"`
 }
 
 // Run makes what was asked for.
 func (c *packCommand) Run(w *world) error {
 	switch {
-	case !c.Zip && !c.EPUB && !c.Handout && !c.Worksheet && !c.LMS:
-		return usage("say what to make: --zip, --epub, --handout, --worksheet or --lms")
+	case !c.Zip && !c.EPUB && !c.LMS && !c.prints():
+		return usage("say what to make: --zip, --epub, --handout, --worksheet, --plan, --attendance, --poster or --lms")
 	case c.Copies < 1 || c.Copies > pack.MostCopies:
 		return usage(fmt.Sprintf("--copies takes 1 to %d, not %d", pack.MostCopies, c.Copies))
-	case len(c.Lessons) > 0 && !c.Handout && !c.Worksheet:
-		return usage("lessons are chosen for --handout and --worksheet; the others take the whole course")
+	case len(c.Lessons) > 0 && !c.prints():
+		return usage("lessons are chosen for what is printed; --zip, --epub and --lms take the whole course")
 	}
 	site, err := build.Find(c.Site)
 	if err != nil {
@@ -69,13 +78,37 @@ func (c *packCommand) Run(w *world) error {
 	if wrong := book.Choose(c.Lessons); wrong != nil {
 		return errors.Join(err, wrong)
 	}
-	if c.Handout {
-		err = errors.Join(err, w.wrote(book.WriteHandout(w.ctx, c.Out)))
+	return errors.Join(err, c.print(w, book))
+}
+
+// print makes what is printed.
+func (c *packCommand) print(w *world, book *pack.Book) error {
+	var errs []error
+	worksheets := func(ctx context.Context, dir string, progress func(done, total int)) ([]string, error) {
+		return book.WriteWorksheets(ctx, dir, c.Seed, c.Copies, progress)
 	}
-	if c.Worksheet {
-		err = errors.Join(err, w.wrote(book.WriteWorksheets(w.ctx, c.Out, c.Seed, c.Copies)))
+	for _, one := range []struct {
+		wanted bool
+		name   string
+		write  func(ctx context.Context, dir string, progress func(done, total int)) ([]string, error)
+	}{
+		{c.Handout, "handout", book.WriteHandout}, {c.Worksheet, "worksheets", worksheets}, {c.Plan, "lesson plans", book.WritePlans},
+		{c.Attendance, "attendance lists", book.WriteAttendance}, {c.Poster, "posters", book.WritePosters},
+	} {
+		if !one.wanted {
+			continue
+		}
+		step, end := w.progress(one.name)
+		files, err := one.write(w.ctx, c.Out, step)
+		end()
+		errs = append(errs, w.wrote(files, err))
 	}
-	return err
+	return errors.Join(errs...)
+}
+
+// prints reports whether something is to be printed, lesson by lesson.
+func (c *packCommand) prints() bool {
+	return c.Handout || c.Worksheet || c.Plan || c.Attendance || c.Poster
 }
 
 // files makes what is one file of the whole course.

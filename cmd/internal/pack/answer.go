@@ -7,19 +7,25 @@ import (
 	"golang.org/x/net/html/atom"
 )
 
-// answers takes what answers the questions below root out of them, and gives
-// one element for each question, in order: the right choices with their
-// letters, or the number; then reasons and explanation. With links, question
-// and answer lead to each other; without, the answers are for a page of their
-// own.
-func answers(root *html.Node, say func(string, ...string) string, links bool) []*html.Node {
+// How an answer says which question it answers.
+type naming uint8
+
+const (
+	numbered naming = iota // by its number in a list of its own
+	named                  // by the first words of the task
+	linked                 // by these words as a link, and the question links to the answer
+)
+
+// answers takes what answers the questions below root out of them, and gives one element for each question, in order: the
+// right choices with their letters, or the number; then reasons and explanation.
+func answers(root *html.Node, say func(string, ...string) string, by naming) []*html.Node {
 	var list []*html.Node
 	for _, q := range withClass(root, "question") {
 		a := element(atom.Div, "solution", "")
 		id := attribute(q, "id")
 		number := element(atom.P, "solved", "")
-		if links {
-			number.AppendChild(label(q, say, "#"+id))
+		if by != numbered {
+			number.AppendChild(label(q, say, by, "#"+id))
 			number.AppendChild(&html.Node{Type: html.TextNode, Data: " "})
 		}
 		for i, text := range right(q) {
@@ -35,7 +41,7 @@ func answers(root *html.Node, say func(string, ...string) string, links bool) []
 		for _, e := range withClass(q, "explanation") {
 			a.AppendChild(detach(e))
 		}
-		if links {
+		if by == linked {
 			setAttribute(a, "id", id+"-answer")
 			to := element(atom.P, "to-answer", "")
 			link := element(atom.A, "", say("Answer and why"))
@@ -48,14 +54,17 @@ func answers(root *html.Node, say func(string, ...string) string, links bool) []
 	return list
 }
 
-// label leads from an answer to its question, by the first words of the task.
-func label(q *html.Node, say func(string, ...string) string, address string) *html.Node {
+// label says which question an answer is to, by the first words of the task.
+func label(q *html.Node, say func(string, ...string) string, by naming, address string) *html.Node {
 	words := say("Answer")
 	for d := range q.ChildNodes() {
 		if d.DataAtom == atom.P && !hasClass(d, "name") {
 			words = beginning(textOf(d))
 			break
 		}
+	}
+	if by == named {
+		return element(atom.Span, "asked", words)
 	}
 	a := element(atom.A, "asked", words)
 	setAttribute(a, "href", address)

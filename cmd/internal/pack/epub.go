@@ -120,7 +120,7 @@ func (e *ebook) sections() ([]*section, error) {
 			}
 		}
 		solved := &html.Node{Type: html.DocumentNode}
-		for _, a := range answers(root, e.Language.Say, true) {
+		for _, a := range answers(root, e.Language.Say, linked) {
 			solved.AppendChild(a)
 		}
 		s.Body, s.Answers = rendered(root), rendered(solved)

@@ -8,7 +8,6 @@ import (
 
 	"golang.org/x/net/html"
 
-	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 )
@@ -18,6 +17,7 @@ type chapter struct {
 	Number  int
 	ID      string
 	Entry   *course.Entry
+	Imprint Imprint
 	Body    htmltemplate.HTML
 	Answers htmltemplate.HTML
 }
@@ -25,39 +25,46 @@ type chapter struct {
 // handout is a whole handout as its template sees it.
 type handout struct {
 	printed
-	Terms    []*course.Term
-	Cited    []*course.Source
-	Standing string
+	Terms []*course.Term
+	Cited []*course.Source
 }
 
-// WriteHandout writes the chosen lessons as one page to print, with the words
-// and sources that they use behind them, and prints it as PDF. It gives the
-// files written; without a browser that is the page alone, and a fault.
-func (b *Book) WriteHandout(ctx context.Context, dir string) ([]string, error) {
+// WriteHandout writes the chosen lessons as one page to print, with the words and sources that they use behind them, and
+// the answers to their questions as another, and prints both as PDF. It gives the files written; without a browser these
+// are the pages alone, and a fault. Progress is told of lessons and files.
+func (b *Book) WriteHandout(ctx context.Context, dir string, progress func(done, total int)) ([]string, error) {
 	var faults fault.List
-	h := handout{printed: printed{Book: b}, Standing: b.Language.Say(kit.StandingCaution)}
+	h := handout{printed: b.printed("")}
+	told := steps{total: len(b.Lessons) + 2, tell: progress}
 	var titles []string
 	for i, c := range b.Lessons {
-		root, err := b.leafOf(c, &faults)
+		root, err := b.leafOf(c, false, &faults)
 		if err != nil {
 			return nil, err
 		}
 		solved := &html.Node{Type: html.DocumentNode}
-		for _, a := range answers(root, b.Language.Say, true) {
+		for _, a := range answers(root, b.Language.Say, named) {
 			solved.AppendChild(a)
 		}
 		id := "l-" + c.Entry.Name
 		prefix(root, id+"-")
 		prefix(solved, id+"-")
-		h.Chapters = append(h.Chapters, chapter{i + 1, id, c.Entry, rendered(root), rendered(solved)})
+		h.Chapters = append(h.Chapters, chapter{i + 1, id, c.Entry, b.Imprint(c.Entry), rendered(root), rendered(solved)})
 		titles = append(titles, c.Entry.Title)
 		h.note(c)
+		told.step()
 	}
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	h.Style = b.style(titles)
-	return b.writePages(ctx, view{filepath.Join(dir, b.Name()+"-handout"), "handout", &h})
+	h.Style = b.style(titles, "A4")
+	base := filepath.Join(dir, b.Name()+"-handout")
+	views := []view{{base, "handout", &h}}
+	if slices.ContainsFunc(h.Chapters, func(c chapter) bool { return c.Answers != "" }) {
+		solved := printed{Book: b, Heading: b.Language.Say("Answers"), Chapters: h.Chapters, Style: h.Style}
+		views = append(views, view{base + "-answers", "answers", &solved})
+	}
+	return b.writePages(ctx, &told, views...)
 }
 
 // note adds the words and sources of a lesson.
@@ -77,9 +84,11 @@ func (h *handout) note(c Chapter) {
 // Means is a definition of the glossary as HTML.
 func (b *Book) Means(t *course.Term) htmltemplate.HTML { return htmltemplate.HTML(t.HTML) }
 
-// leafOf is a lesson on paper, as a tree.
-func (b *Book) leafOf(c Chapter, faults *fault.List) (*html.Node, error) {
+// leafOf is a lesson on paper, as a tree; of a task, figures are there to read values from.
+func (b *Book) leafOf(c Chapter, task bool, faults *fault.List) (*html.Node, error) {
 	body, err := b.body(c, ways{
+		paper: true,
+		task:  task,
 		lesson: func(to *course.Entry, hash string) string {
 			if !b.has(to) || to.Beside {
 				return b.online(to, hash)

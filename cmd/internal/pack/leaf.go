@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"html"
 	"path"
+	"slices"
 	"strings"
 
 	"github.com/yuin/goldmark/util"
@@ -22,6 +23,8 @@ type ways struct {
 	term   func(id string) string
 	source func(id string) string
 	image  func(file string) string // a picture of the site
+	paper  bool                     // addresses are written out, with codes
+	task   bool                     // figures are there to read values from: the place of the answer is not marked
 }
 
 // leaf writes a lesson's pieces for paper: nothing on it can be pressed or
@@ -174,14 +177,28 @@ func (l *leaf) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
 }
 
 func (l *leaf) drawing(w *kit.Work, i int) string {
-	scene := w.Scene(i, figure.Style{Reader: l.reader})
+	style := figure.Style{Reader: l.reader}
+	if l.task {
+		style = figure.Style{Reader: l.reader, Width: 660, Height: 380, Readable: true}
+	}
+	scene := w.Scene(i, style)
+	if l.task {
+		scene.Marks = slices.DeleteFunc(scene.Marks, func(m figure.Mark) bool { return m.Role == "now" })
+	}
 	return l.book.palette.SVG(&scene)
 }
 
 // Explorer writes what was set, what comes out, and the figures of it.
 func (l *leaf) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) error {
 	if entering {
-		return write(w, `<figure class="explorer" id="`, escape(n.ID), `"><figcaption>`)
+		class := ""
+		switch figures := len(n.Result.Work.Calculator.Figures); {
+		case figures == 1:
+			class = " single"
+		case figures > 2:
+			class = " long" // needs a page or more
+		}
+		return write(w, `<figure class="explorer`, class, `" id="`, escape(n.ID), `"><figcaption>`)
 	}
 	work := n.Result.Work
 	var b strings.Builder
@@ -202,7 +219,12 @@ func (l *leaf) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) err
 	b.WriteString("</div>")
 	if site := l.book.Course.Site.Address; site != "" {
 		address := site + l.entry.Address + "#" + n.ID + pairs(work)
-		b.WriteString(`<p class="online"><a href="` + escape(address) + `">` + l.say("Move it yourself") + "</a></p>")
+		b.WriteString(`<div class="online"><p><a href="` + escape(address) + `">` + l.say("Move it yourself"))
+		if l.paper {
+			b.WriteString(": " + escape(address) + "</a></p>" + string(code(address)) + "</div>")
+		} else {
+			b.WriteString("</a></p></div>")
+		}
 	}
 	b.WriteString(`<p class="fine">` + escape(work.Calculator.Warning(l.reader)) + "</p></figure>\n")
 	return write(w, b.String())

@@ -29,6 +29,7 @@ type Book struct {
 	Language *course.Language
 	Lessons  []Chapter // in the course's order
 	Pages    []Chapter // beside the lessons
+	all      []Chapter // lessons, also those that were not chosen
 	palette  *still.Palette
 	folder   string // of the site
 
@@ -39,6 +40,7 @@ type Book struct {
 type Chapter struct {
 	Entry  *course.Entry
 	Lesson *lesson.Lesson
+	Parts  []string // ids of the questions and figures that were chosen; none means all
 }
 
 // Open reads and checks the course of a builder. An empty language is the main
@@ -49,7 +51,7 @@ func Open(ctx context.Context, b *build.Builder, language string) (*Book, error)
 	result, faults := b.Check(ctx, func(e *course.Entry, l *lesson.Lesson) {
 		mu.Lock()
 		defer mu.Unlock()
-		all = append(all, Chapter{e, l})
+		all = append(all, Chapter{Entry: e, Lesson: l})
 	})
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -77,6 +79,7 @@ func Open(ctx context.Context, b *build.Builder, language string) (*Book, error)
 	inOrder := func(a, b Chapter) int { return cmp.Compare(a.Entry.Index, b.Entry.Index) }
 	slices.SortFunc(book.Lessons, inOrder)
 	slices.SortFunc(book.Pages, inOrder)
+	book.all = slices.Clone(book.Lessons)
 	var err error
 	book.palette, err = still.NewPalette(book.Course.Site.Look.Colours)
 	return book, err
@@ -95,26 +98,48 @@ func (b *Book) picture(name string) ([]byte, fault.List) {
 	return nil, fault.List{{Code: "missing-file", File: name, Text: "this picture cannot be read: " + err.Error()}}
 }
 
-// Choose keeps the named lessons, in the course's order. No names keep all. A
-// name that there is not is a fault.
+// Choose keeps the named lessons, in the course's order. No names keep all. A name may go on with # and the id of a
+// question or a figure of the lesson, as in its address: then these alone are asked, or drawn. A name that there is not is
+// a fault.
 func (b *Book) Choose(names []string) error {
 	if len(names) == 0 {
 		return nil
 	}
-	var valid []string
-	for _, c := range b.Lessons {
-		valid = append(valid, c.Entry.Name)
-	}
 	var faults fault.List
 	wanted := make(map[string]bool)
 	for _, name := range names {
-		if !slices.Contains(valid, name) {
-			faults.Add(fault.Fault{Code: "unknown-lesson", Text: `there is no lesson "` + name + `"`, Hint: fault.Meant(name, valid)})
-		}
+		name, id, has := strings.Cut(name, "#")
 		wanted[name] = true
+		i := slices.IndexFunc(b.Lessons, func(c Chapter) bool { return c.Entry.Name == name })
+		switch {
+		case i < 0:
+			var valid []string
+			for _, c := range b.Lessons {
+				valid = append(valid, c.Entry.Name)
+			}
+			faults.Add(fault.Fault{Code: "unknown-lesson", Text: `there is no lesson "` + name + `"`, Hint: fault.Meant(name, valid)})
+		case has && !slices.Contains(parts(b.Lessons[i].Lesson), id):
+			faults.Add(fault.Fault{Code: "unknown-part", Text: `"` + name + `" has no question or figure "` + id + `"`, Hint: fault.Meant(id, parts(b.Lessons[i].Lesson))})
+		case has:
+			b.Lessons[i].Parts = append(b.Lessons[i].Parts, id)
+		}
 	}
 	b.Lessons = slices.DeleteFunc(b.Lessons, func(c Chapter) bool { return !wanted[c.Entry.Name] })
 	return faults.Err()
+}
+
+// parts are the ids of what can be chosen of a lesson.
+func parts(l *lesson.Lesson) (ids []string) {
+	for _, q := range l.Questions {
+		ids = append(ids, q.ID)
+	}
+	for _, f := range l.Figures {
+		ids = append(ids, f.ID)
+	}
+	for _, e := range l.Explorers {
+		ids = append(ids, e.ID)
+	}
+	return ids
 }
 
 // Title of the course in the book's language.
@@ -142,23 +167,13 @@ func (b *Book) Name() string {
 // of its lessons. It is part of what is written, so that two runs give the
 // same bytes.
 func (b *Book) Dated() time.Time {
-	newest := time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
+	newest := noDate
 	for _, c := range slices.Concat(b.Lessons, b.Pages) {
-		for _, t := range append([]time.Time{c.Entry.Date}, dates(c.Entry.Corrected)...) {
-			if t.After(newest) {
-				newest = t
-			}
+		if t := latest(c.Entry); t.After(newest) {
+			newest = t
 		}
 	}
-	return newest.UTC()
-}
-
-func dates(list []lesson.Correction) []time.Time {
-	var times []time.Time
-	for _, c := range list {
-		times = append(times, c.Date)
-	}
-	return times
+	return newest
 }
 
 // Direction of the language's script, for the dir attribute.

@@ -19,6 +19,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"golang.org/x/net/html"
 
+	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/whole"
 )
@@ -32,17 +33,31 @@ var printPages string
 // printed is a page to print, as its templates see it.
 type printed struct {
 	*Book
+	Heading  string // what it is, beside the course's title
 	Style    htmltemplate.CSS
 	Chapters []chapter
 }
 
+func (b *Book) printed(heading string) printed { return printed{Book: b, Heading: heading} }
+
 // pages parses the templates of what is printed.
 func (b *Book) pages() *htmltemplate.Template {
-	return htmltemplate.Must(htmltemplate.New("").Funcs(htmltemplate.FuncMap{"say": b.Language.Say}).Parse(printPages))
+	return htmltemplate.Must(htmltemplate.New("").Funcs(htmltemplate.FuncMap{"say": b.Language.Say, "whole": b.whole, "working": working}).Parse(printPages))
 }
 
 // Cover is the title that stands over the whole.
-func (p *printed) Cover() string { return p.Title() }
+func (p *printed) Cover() string {
+	if p.Heading == "" {
+		return p.Title()
+	}
+	return p.Title() + ": " + p.Heading
+}
+
+// Count is a number as the language writes it.
+func (p *printed) Count(n int) string { return p.Language.Numbers.Format(float64(n), 0) }
+
+// Standing is the caution that stands on every sheet.
+func (p *printed) Standing() string { return p.Language.Say(kit.StandingCaution) }
 
 // running gives each chapter a page of its own kind, whose head bears the
 // chapter's title.
@@ -69,9 +84,9 @@ func cssString(s string) string {
 	return b.String()
 }
 
-// style is the style sheet of a printed page whose chapters have these titles.
-func (b *Book) style(titles []string) htmltemplate.CSS {
-	head := fmt.Sprintf("@page { @top-left { content: %s } }\n", cssString(b.Title()))
+// style is the style sheet of a printed page whose chapters have these titles, on paper of a size.
+func (b *Book) style(titles []string, size string) htmltemplate.CSS {
+	head := fmt.Sprintf("@page { size: %s; @top-left { content: %s } }\n", size, cssString(b.Title()))
 	return htmltemplate.CSS(string(leafCSS) + printCSS + head + running(titles))
 }
 
@@ -111,36 +126,41 @@ func noBrowser(page string) fault.Fault {
 		Hint: "install it (on Debian: apt-get install chromium), or open " + page + " in any browser and print it"}
 }
 
-// printPDF prints a page that is on disk, by way of a browser: with tags for
-// screen readers and an outline.
-func printPDF(ctx context.Context, page, pdf string, keeper *whole.Keeper) error {
-	full, err := filepath.Abs(page)
-	if err != nil {
-		return err
-	}
+// browser begins a browser that prints, and says how to end it.
+func browser(ctx context.Context) (context.Context, func(), error) {
 	profile, remove, err := whole.Folder()
 	if err != nil {
-		return err
+		return nil, nil, err
 	}
-	defer remove()
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.UserDataDir(profile), chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
 	if os.Geteuid() == 0 {
 		options = append(options, chromedp.NoSandbox) // Chromium refuses to run as root otherwise
 	}
-	ctx, cancel := chromedp.NewExecAllocator(ctx, options...)
-	defer cancel()
-	ctx, cancel = chromedp.NewContext(ctx)
-	defer cancel()
+	allocated, over := chromedp.NewExecAllocator(ctx, options...)
+	tab, closed := chromedp.NewContext(allocated)
+	return tab, func() {
+		closed()
+		over()
+		remove()
+	}, nil
+}
+
+// printPDF prints a page that is on disk, by way of a browser: with tags for screen readers and an outline.
+func printPDF(browser context.Context, page, pdf string, keeper *whole.Keeper) error {
+	full, err := filepath.Abs(page)
+	if err != nil {
+		return err
+	}
 	address := url.URL{Scheme: "file", Path: filepath.ToSlash(full)}
-	err = chromedp.Do(ctx, chromedp.Navigate(address.String()))
+	err = chromedp.Do(browser, chromedp.Navigate(address.String()))
 	if errors.Is(err, exec.ErrNotFound) || errors.Is(err, fs.ErrNotExist) {
 		return noBrowser(page)
 	}
 	if err != nil {
 		return fmt.Errorf("printing %s: %w", page, err)
 	}
-	data, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground(), chromedp.PDFOutlineAndTagged(), chromedp.PDFStream()))
+	data, err := chromedp.Run(browser, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground(), chromedp.PDFOutlineAndTagged(), chromedp.PDFStream()))
 	if err != nil {
 		return fmt.Errorf("printing %s: %w", page, err)
 	}
@@ -153,9 +173,20 @@ type view struct {
 	data           any
 }
 
-// writePages writes pages to print, and then the PDF of each. It gives the
-// files written; without a browser these are the pages.
-func (b *Book) writePages(ctx context.Context, views ...view) (files []string, err error) {
+// steps counts what is done of a work.
+type steps struct {
+	done, total int
+	tell        func(done, total int)
+}
+
+func (s *steps) step() {
+	s.done++
+	s.tell(s.done, s.total)
+}
+
+// writePages writes pages to print, and then the PDF of each, a step each. It gives the files written; without a browser
+// these are the pages.
+func (b *Book) writePages(ctx context.Context, told *steps, views ...view) (files []string, err error) {
 	for _, v := range views {
 		var out bytes.Buffer
 		if err := b.pages().ExecuteTemplate(&out, v.template, v.data); err != nil {
@@ -166,11 +197,17 @@ func (b *Book) writePages(ctx context.Context, views ...view) (files []string, e
 		}
 		files = append(files, v.base+".html")
 	}
+	tab, end, err := browser(ctx)
+	if err != nil {
+		return files, err
+	}
+	defer end()
 	for _, v := range views {
-		if err := printPDF(ctx, v.base+".html", v.base+".pdf", b.Keeper); err != nil {
+		if err := printPDF(tab, v.base+".html", v.base+".pdf", b.Keeper); err != nil {
 			return files, err
 		}
 		files = append(files, v.base+".pdf")
+		told.step()
 	}
 	return files, nil
 }

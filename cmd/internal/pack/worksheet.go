@@ -1,87 +1,111 @@
 package pack
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	htmltemplate "html/template"
-	"math"
-	"math/rand/v2"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
-	"golang.org/x/net/html"
-	"golang.org/x/net/html/atom"
-
-	"example.org/gripleaf/calculators/kit"
-	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
-	"example.org/gripleaf/cmd/internal/proof"
-	"example.org/gripleaf/cmd/internal/sum"
 )
 
 // MostCopies is how many worksheets are made at a time.
 const MostCopies = 40
+
+// What a question is worth (common practice, no source): a choice one point, a number another for the way to it.
+const (
+	choicePoints = 1
+	numberPoints = 2
+)
 
 // sheet is one copy of the worksheet, or its key.
 type sheet struct {
 	Number  int
 	Code    string // names seed and copy, on the sheet and in the key
 	Lessons []tasks
+	Points  int
 }
 
 // tasks are the questions of one lesson.
 type tasks struct {
-	Title     string
-	Questions []htmltemplate.HTML
+	Title   string
+	Imprint Imprint
+	Tasks   []task
+}
+
+// task is a question on the sheet, or its answer in the key.
+type task struct {
+	HTML   htmltemplate.HTML
+	Points int
+	Number bool // asks for a number, so there is room to work it out
 }
 
 // sheets is a whole worksheet or key as its template sees it.
 type sheets struct {
 	printed
-	Sheets   []sheet
-	Key      bool
-	Heading  string
-	Standing string
+	Sheets []sheet
+	Key    bool
+	Test   bool // questions were chosen: no code leads to where they are answered
 }
 
-// WriteWorksheets writes the questions of the chosen lessons for so many
-// learners, each with numbers of its own, and the key to all of them apart.
-// The numbers are drawn from the seed: the same seed gives the same sheets. The
-// key is worked out by the calculators. It gives the files written.
-func (b *Book) WriteWorksheets(ctx context.Context, dir string, seed uint64, copies int) ([]string, error) {
-	plain := sheets{printed: printed{Book: b}, Heading: b.Language.Say("Worksheet"), Standing: b.Language.Say(kit.StandingCaution)}
-	key := sheets{printed: printed{Book: b}, Heading: b.Language.Say("Key"), Key: true, Standing: plain.Standing}
-	draw := &drawing{book: b, sums: sum.NewBook(b.Course.Calculators), reader: lesson.NewReader(b.Language.Locale, b.Course.Site.Several)}
+// WriteWorksheets writes the questions of the chosen lessons for so many learners, each with numbers of its own, and the
+// key to all of them apart. Where questions were chosen, it is a test. The numbers are drawn from the seed: the same seed
+// gives the same sheets. The key is worked out by the calculators. It gives the files written; progress is told of sheets
+// and files.
+func (b *Book) WriteWorksheets(ctx context.Context, dir string, seed uint64, copies int, progress func(done, total int)) ([]string, error) {
+	asked, name := b.asked()
+	if len(asked) == 0 {
+		return nil, fault.Fault{Code: "no-questions", Text: "the chosen lessons have no questions", Hint: "choose others, or write a fence with the word question"}
+	}
+	test := name == "test"
+	plain := sheets{printed: b.printed(b.Language.Say(map[bool]string{false: "Worksheet", true: "Test"}[test])), Test: test}
+	key := sheets{printed: b.printed(b.Language.Say("Key")), Key: true}
+	told := steps{total: copies + 2, tell: progress}
+	draw := newDrawing(b)
 	for i := range copies {
-		draw.random = rand.New(rand.NewPCG(seed, uint64(i)))
 		one := sheet{Number: i + 1, Code: fmt.Sprintf("%d-%d", seed, i+1)}
 		solved := one
-		for _, c := range b.Lessons {
-			if len(c.Lesson.Questions) == 0 {
-				continue
-			}
+		draw.begin(seed, uint64(i))
+		for _, c := range asked {
 			questions, answers, err := draw.lesson(c)
 			if err != nil {
 				return nil, err
 			}
-			one.Lessons = append(one.Lessons, tasks{c.Entry.Title, questions})
-			solved.Lessons = append(solved.Lessons, tasks{c.Entry.Title, answers})
+			for _, q := range questions {
+				one.Points += q.Points
+			}
+			one.Lessons = append(one.Lessons, tasks{c.Entry.Title, b.Imprint(c.Entry), questions})
+			solved.Lessons = append(solved.Lessons, tasks{c.Entry.Title, b.Imprint(c.Entry), answers})
 		}
-		if len(one.Lessons) == 0 {
-			return nil, fault.Fault{Code: "no-questions", Text: "the chosen lessons have no questions", Hint: "choose others, or write a fence with the word question"}
-		}
+		solved.Points = one.Points
 		plain.Sheets, key.Sheets = append(plain.Sheets, one), append(key.Sheets, solved)
+		told.step()
 	}
 	if len(draw.faults) > 0 {
 		return nil, draw.faults
 	}
 	plain.Style, key.Style = b.sheetStyle(&plain), b.sheetStyle(&key)
-	base := filepath.Join(dir, b.Name()+"-worksheet")
-	return b.writePages(ctx, view{base, "worksheet", &plain}, view{base + "-key", "worksheet", &key})
+	base := filepath.Join(dir, b.Name()+"-"+name)
+	return b.writePages(ctx, &told, view{base, "worksheet", &plain}, view{base + "-key", "worksheet", &key})
+}
+
+// asked are the lessons that have questions to ask; where some were chosen, they make a test.
+func (b *Book) asked() (list []Chapter, name string) {
+	name = "worksheet"
+	for _, c := range b.Lessons {
+		l := *c.Lesson
+		if len(c.Parts) > 0 {
+			name = "test"
+			l.Questions = slices.DeleteFunc(slices.Clone(l.Questions), func(q *lesson.Question) bool { return !slices.Contains(c.Parts, q.ID) })
+		}
+		if len(l.Questions) > 0 {
+			list = append(list, Chapter{Entry: c.Entry, Lesson: &l})
+		}
+	}
+	return list, name
 }
 
 func (b *Book) sheetStyle(s *sheets) htmltemplate.CSS {
@@ -89,193 +113,17 @@ func (b *Book) sheetStyle(s *sheets) htmltemplate.CSS {
 	for _, one := range s.Sheets {
 		titles = append(titles, s.Heading+" "+one.Code)
 	}
-	return b.style(titles)
+	return b.style(titles, "A4")
 }
 
-// Cover is the title of the page.
-func (s *sheets) Cover() string { return s.Title() + ": " + s.Heading }
-
-// drawing draws questions with new numbers.
-type drawing struct {
-	book   *Book
-	sums   *sum.Book
-	reader *lesson.Reader
-	random *rand.Rand
-	faults fault.List
-}
-
-// lesson draws the questions of a lesson. The drawn values are written into
-// their source in place of the ranges, and the questions read and worked out
-// anew: whatever a question says of them is then true of them.
-func (d *drawing) lesson(c Chapter) (questions, solved []htmltemplate.HTML, err error) {
-	source := &fault.Source{File: c.Lesson.Source.File, Text: d.source(c.Lesson)}
-	l, faults := d.reader.Read(source)
-	if faults.Add(proof.Check(l, d.book.Language.Locale, d.sums)...); len(faults) > 0 {
-		for _, f := range faults {
-			d.faults.Add(c.Lesson.At(c.Lesson.Questions[0].Span, "worksheet", "with the numbers drawn, a question of this lesson fails: "+f.Text, "narrow its ranges"))
-		}
-		return nil, nil, nil
+// working is room to work a number out, on squares of 5 mm as in exercise books.
+func working() htmltemplate.HTML {
+	var d strings.Builder
+	for y := 0; y <= 30; y += 5 {
+		fmt.Fprintf(&d, "M0 %dH170", y)
 	}
-	root, err := d.book.leafOf(Chapter{c.Entry, l}, &d.faults)
-	if err != nil {
-		return nil, nil, err
+	for x := 0; x <= 170; x += 5 {
+		fmt.Fprintf(&d, "M%d 0V30", x)
 	}
-	plainLinks(root)
-	d.shuffle(root)
-	for _, a := range answers(root, d.book.Language.Say, false) {
-		solved = append(solved, rendered(a))
-	}
-	for _, q := range withClass(root, "question") {
-		questions = append(questions, rendered(q))
-	}
-	return questions, solved, nil
-}
-
-// plainLinks makes words of links: there is nothing to press on a worksheet.
-func plainLinks(root *html.Node) {
-	for n := range root.Descendants() {
-		if n.DataAtom == atom.A {
-			n.DataAtom, n.Data, n.Attr = atom.Span, "span", nil
-		}
-		n.Attr = slices.DeleteFunc(n.Attr, func(a html.Attribute) bool { return a.Key == "id" })
-	}
-}
-
-// shuffle puts choices in another order.
-func (d *drawing) shuffle(root *html.Node) {
-	for _, list := range withClass(root, "choices") {
-		var items []*html.Node
-		for _, item := range slices.Collect(list.ChildNodes()) {
-			if detach(item); item.DataAtom == atom.Li {
-				items = append(items, item)
-			}
-		}
-		d.random.Shuffle(len(items), func(i, j int) { items[i], items[j] = items[j], items[i] })
-		for _, item := range items {
-			list.AppendChild(item)
-		}
-	}
-}
-
-// source is a lesson that has the questions alone, with values drawn.
-func (d *drawing) source(l *lesson.Lesson) []byte {
-	var b bytes.Buffer
-	b.WriteString("---\ntitle: x\n---\n")
-	for _, q := range l.Questions {
-		edits := d.draw(l, q)
-		start := bytes.LastIndexByte(l.Source.Text[:q.Span.Start], '\n') + 1
-		b.WriteByte('\n')
-		b.Write(edited(l.Source.Text, lesson.Span{Start: start, End: fenceEnd(l.Source.Text, start)}, edits))
-		b.WriteByte('\n')
-	}
-	return b.Bytes()
-}
-
-// fenceEnd is where a fenced block ends that begins with the line at start
-// (CommonMark 0.31, 4.5).
-func fenceEnd(text []byte, start int) int {
-	fence := fenceOf(text[start:])
-	at := start
-	for at < len(text) {
-		next := len(text)
-		if i := bytes.IndexByte(text[at:], '\n'); i >= 0 {
-			next = at + i + 1
-		}
-		line := bytes.TrimSpace(text[at:next])
-		if at > start && len(line) >= len(fence) && len(bytes.Trim(line, string(fence[:1]))) == 0 {
-			return next
-		}
-		at = next
-	}
-	return len(text)
-}
-
-// fenceOf is the run of signs that a fence begins with.
-func fenceOf(line []byte) []byte {
-	line = bytes.TrimLeft(line, " ")
-	n := 0
-	for n < len(line) && line[n] == line[0] {
-		n++
-	}
-	return line[:n]
-}
-
-// edit replaces a span of the source.
-type edit struct {
-	lesson.Span
-	text string
-}
-
-// edited is a part of a text with edits made.
-func edited(text []byte, part lesson.Span, edits []edit) []byte {
-	slices.SortFunc(edits, func(a, b edit) int { return a.Start - b.Start })
-	var b bytes.Buffer
-	at := part.Start
-	for _, e := range edits {
-		if e.Start < at || e.End > part.End {
-			continue
-		}
-		b.Write(text[at:e.Start])
-		b.WriteString(e.text)
-		at = e.End
-	}
-	b.Write(text[at:part.End])
-	return b.Bytes()
-}
-
-// draw draws a value for each range of a question, and gives the edits that
-// write it wherever the question speaks of it.
-func (d *drawing) draw(l *lesson.Lesson, q *lesson.Question) []edit {
-	values := make(map[string]float64)
-	for _, one := range q.Draws {
-		steps := int(math.Floor((one.To-one.From)/one.Step + 1e-9))
-		values[one.Input] = math.Round((one.From+float64(d.random.IntN(steps+1))*one.Step)*1e9) / 1e9
-	}
-	var edits []edit
-	replace := func(t *lesson.Target, whole lesson.Span) {
-		for _, p := range t.Query.Pairs {
-			if v, ok := values[p.Name]; ok && strings.Contains(p.Value, "..") {
-				edits = append(edits, edit{t.Place(whole, p.ValueAt, p.End), strconv.FormatFloat(v, 'f', -1, 64) + q.Draw(p.Name).Unit})
-			}
-		}
-	}
-	end := fenceEnd(l.Source.Text, bytes.LastIndexByte(l.Source.Text[:q.Span.Start], '\n')+1)
-	inside := func(s lesson.Span) bool { return s.Start >= q.Span.Start && s.End <= end }
-	for _, n := range l.Numbers {
-		if inside(n.Span) {
-			replace(&n.Target, n.Span)
-		}
-	}
-	for _, s := range l.Steps {
-		if inside(s.Span) {
-			replace(&s.Target, s.Span)
-		}
-	}
-	for _, drawn := range q.Drawn {
-		edits = append(edits, edit{drawn.Span, d.said(q, drawn.Input, values[drawn.Input])})
-	}
-	return edits
-}
-
-// said is a drawn value as the language writes it.
-func (d *drawing) said(q *lesson.Question, input string, v float64) string {
-	r := d.book.Language.Reader(quantity.Metric)
-	one := q.Draw(input)
-	decimals := 0
-	for ; decimals < 6; decimals++ {
-		if scaled := v * math.Pow10(decimals); math.Abs(scaled-math.Round(scaled)) < 1e-6 {
-			break
-		}
-	}
-	number := r.Locale.Format(v, decimals)
-	calculator := q.Answer.Result.Work.Calculator
-	i, ok := calculator.Input(input)
-	if !ok {
-		return number
-	}
-	unit, ok := quantity.Find(calculator.Inputs[i].Shown.Kind, one.Unit)
-	if !ok {
-		return number
-	}
-	return quantity.Join(number, r.Say(unit.Shown))
+	return htmltemplate.HTML(`<svg class="working" aria-hidden="true" viewBox="-0.1 -0.1 170.2 30.2" preserveAspectRatio="xMinYMin slice"><path fill="none" stroke="#bbb" stroke-width="0.2" d="` + d.String() + `"/></svg>`)
 }

@@ -1,0 +1,95 @@
+package pack
+
+import (
+	"fmt"
+	htmltemplate "html/template"
+	"slices"
+	"strings"
+	"time"
+
+	qr "github.com/piglig/go-qr"
+
+	"example.org/gripleaf/cmd/internal/course"
+	"example.org/gripleaf/cmd/internal/lesson"
+)
+
+// An Imprint says what a sheet of paper is a copy of: which edition, of when, and where the latest one stands.
+type Imprint struct {
+	Edition string
+	Address string // empty for a site without one, as is the code
+	Code    htmltemplate.HTML
+}
+
+// Imprint is that of a lesson. Each correction makes a new edition.
+func (b *Book) Imprint(e *course.Entry) Imprint {
+	return b.imprintOf(b.online(e, ""), 1+len(e.Corrected), latest(e))
+}
+
+// whole is the imprint of the book's lessons together.
+func (b *Book) whole() Imprint {
+	address := b.online(&course.Entry{Address: home(b.Language)}, "")
+	edition := 1
+	for _, c := range b.Lessons {
+		edition += len(c.Entry.Corrected)
+	}
+	return b.imprintOf(address, edition, b.Dated())
+}
+
+func (b *Book) imprintOf(address string, edition int, dated time.Time) Imprint {
+	text := b.Language.Say("Edition {}", b.Language.Numbers.Format(float64(edition), 0))
+	if dated.After(noDate) {
+		text += ", " + dated.Format(time.DateOnly)
+	}
+	return Imprint{text, address, code(address)}
+}
+
+// noDate is the date of what has none.
+var noDate = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// latest is when a lesson was last changed, as it says itself.
+func latest(e *course.Entry) time.Time {
+	newest := noDate
+	if e.Date.After(newest) {
+		newest = e.Date
+	}
+	for _, c := range e.Corrected {
+		if c.Date.After(newest) {
+			newest = c.Date
+		}
+	}
+	return newest.UTC()
+}
+
+// Amended are the corrections of a lesson, the newest first, as a line each.
+func (b *Book) Amended(e *course.Entry) (list []string) {
+	for _, c := range slices.SortedStableFunc(slices.Values(e.Corrected), func(a, b lesson.Correction) int { return b.Date.Compare(a.Date) }) {
+		list = append(list, c.Date.Format(time.DateOnly)+": "+c.Note)
+	}
+	return list
+}
+
+// quiet is how many light modules surround a QR code (ISO/IEC 18004, 9.1).
+const quiet = 4
+
+// code is the QR code of an address as SVG, nothing for none. It withstands the loss of an eighth of it (level M).
+func code(address string) htmltemplate.HTML {
+	if address == "" {
+		return ""
+	}
+	q, err := qr.EncodeText(address, qr.Medium)
+	if err != nil { // too long for any
+		return ""
+	}
+	var b strings.Builder
+	size := q.Size() + 2*quiet
+	fmt.Fprintf(&b, `<svg class="code" viewBox="0 0 %d %d" role="img" aria-label="%s" shape-rendering="crispEdges"><path fill="#fff" d="M0 0h%dv%dH0z"/><path d="`, size, size, escape(address), size, size)
+	for y := range q.Size() {
+		for x := range q.Size() {
+			if q.Module(x, y) {
+				fmt.Fprintf(&b, "M%d %dh1v1h-1z", x+quiet, y+quiet)
+			}
+		}
+	}
+	b.WriteString(`"/></svg>`)
+	return htmltemplate.HTML(b.String())
+}
