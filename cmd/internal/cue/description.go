@@ -103,11 +103,7 @@ func (s Source) line() string {
 	if s.Address == "" {
 		return s.Full
 	}
-	address := s.Address
-	if !strings.Contains(address, "://") {
-		address = "https://" + address
-	}
-	return s.Full + ": " + address
+	return s.Full + ": " + s.Address
 }
 
 // Comment is a text to pin below the video of a corrected lesson: what was put right, and where it stands as it should;
