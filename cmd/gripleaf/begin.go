@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 
 	"example.org/gripleaf/cmd/internal/begin"
+	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/wasm"
 )
 
 type beginCommand struct {
@@ -12,8 +14,10 @@ type beginCommand struct {
 }
 
 func (beginCommand) Help() string {
-	return `The site has two lessons, a glossary, a list of sources, and a calculator of its own in Go. Nothing that is there
-already is ever overwritten.
+	return `The site has two lessons, a glossary, a list of sources, and two calculators of its own in Go: the smallest, and one with
+choices and a table. Nothing that is there already is ever overwritten. Beside the calculators stands a go.work, which
+lets the go command and editors find the packages that they import, without a network; build and preview write it anew on
+another machine.
 
 Example: gripleaf begin my-course && cd my-course && gripleaf preview`
 }
@@ -21,6 +25,9 @@ Example: gripleaf begin my-course && cd my-course && gripleaf preview`
 // Run writes the site.
 func (c *beginCommand) Run(w *world) error {
 	if err := begin.Write(c.Folder); err != nil {
+		return err
+	}
+	if err := wasm.Workspace(cache.Open(), c.Folder); err != nil {
 		return err
 	}
 	for _, name := range begin.Files() {

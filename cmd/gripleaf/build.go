@@ -14,6 +14,7 @@ import (
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/publish"
+	"example.org/gripleaf/cmd/internal/wasm"
 )
 
 type buildCommand struct {
@@ -46,6 +47,7 @@ func (c *buildCommand) Run(w *world) error {
 		return err
 	}
 	c.Out = cmp.Or(c.Out, filepath.Join(c.Site, "built"))
+	workspace(site)
 	var before publish.Manifest
 	if c.Since != "" { // it may be the one that is about to be replaced
 		if before, err = manifest(c.Since); err != nil {
@@ -70,6 +72,9 @@ func (c *buildCommand) Run(w *world) error {
 	w.carry(publish.Changes(before, after))
 	return nil
 }
+
+// workspace lets editors find what the site's own calculators import. Without it only editors are the worse for it.
+func workspace(site string) { _ = wasm.Workspace(cache.Open(), site) }
 
 func manifest(name string) (publish.Manifest, error) {
 	f, err := os.Open(name)

@@ -39,6 +39,7 @@ func (c *previewCommand) Run(w *world) error {
 		return err
 	}
 	c.Out = cmp.Or(c.Out, filepath.Join(c.Site, "built"))
+	workspace(site)
 	b := &build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Unfinished: true, Cache: cache.Open(), Command: "gripleaf preview"}
 	defer b.Close()
 	return preview.Serve(w.ctx, preview.Options{
