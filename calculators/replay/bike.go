@@ -25,6 +25,7 @@ type silhouette struct {
 	shoulder, hip spot
 	hand, foot    spot
 	elbow, knee   spot
+	tail          spot // the brake light
 }
 
 // silhouetteOf knows the school's bikes; any other is drawn as the roadster.
@@ -49,6 +50,7 @@ var roadster = silhouette{
 	head: spot{1.1, 0.93}, pivot: spot{0.46, 0.42},
 	helmet: spot{0.66, 1.6}, shoulder: spot{0.52, 1.38}, hip: spot{0.32, 0.92},
 	elbow: spot{0.76, 1.16}, hand: spot{1.0, 1.06}, knee: spot{0.74, 0.84}, foot: spot{0.5, 0.4},
+	tail: spot{-0.13, 0.82},
 }
 
 var scooter = silhouette{
@@ -60,6 +62,7 @@ var scooter = silhouette{
 	head: spot{1.13, 0.92}, pivot: spot{0.3, 0.36},
 	helmet: spot{0.34, 1.56}, shoulder: spot{0.28, 1.32}, hip: spot{0.2, 0.88},
 	elbow: spot{0.58, 1.12}, hand: spot{0.98, 1.04}, knee: spot{0.66, 0.8}, foot: spot{0.82, 0.4},
+	tail: spot{-0.26, 0.69},
 }
 
 var tourer = silhouette{
@@ -72,6 +75,7 @@ var tourer = silhouette{
 	head: spot{1.1, 0.9}, pivot: spot{0.44, 0.42},
 	helmet: spot{0.5, 1.58}, shoulder: spot{0.4, 1.36}, hip: spot{0.28, 0.9},
 	elbow: spot{0.66, 1.16}, hand: spot{0.92, 1.06}, knee: spot{0.7, 0.82}, foot: spot{0.58, 0.38},
+	tail: spot{-0.3, 0.74},
 }
 
 var sport = silhouette{
@@ -83,6 +87,7 @@ var sport = silhouette{
 	head: spot{1.1, 0.86}, pivot: spot{0.48, 0.42},
 	helmet: spot{0.82, 1.4}, shoulder: spot{0.66, 1.24}, hip: spot{0.26, 0.98},
 	elbow: spot{0.82, 0.98}, hand: spot{1.02, 0.9}, knee: spot{0.66, 0.82}, foot: spot{0.36, 0.5},
+	tail: spot{-0.19, 0.97},
 }
 
 // bike draws wheels where they stand, and chassis and rider turned about the centre of mass by pitch and heave.
@@ -104,7 +109,19 @@ func (v *view) bike() {
 		}
 		v.area(s.role, points...)
 	}
+	v.light(v.onChassis(look.tail))
 	v.rider(look)
+}
+
+// light draws the brake light, which shines from the first touch of the lever on.
+func (v *view) light(at spot) {
+	below := spot{at.x, at.y - 0.05}
+	if v.pose.Time < v.replay.Reaction {
+		v.limb("rim", at, below, 0.07)
+		return
+	}
+	v.limb("braking", at, below, 0.3) // its glow
+	v.limb("braking-span", at, below, 0.1)
 }
 
 // onChassis moves a place of the standing bike with pitch and heave.

@@ -14,8 +14,10 @@ import (
 
 // Replay is a recorded ride. Trace must hold the run of Setup.
 type Replay struct {
-	Setup *ride.Setup
-	Trace *ride.Trace
+	Setup    *ride.Setup
+	Trace    *ride.Trace
+	Reaction float64 // until the lever is touched, s
+	Obstacle float64 // where one stands on the road, m; 0 for none
 }
 
 // Pose is what is to be seen at one moment; angles in rad, lengths in m.
@@ -34,13 +36,26 @@ const (
 	crawl      = 0.5 // m/s
 )
 
-// Duration is how long the recorded ride takes, s.
+// Duration is how long the recorded ride takes, s. One that comes to an obstacle ends there.
 func (r *Replay) Duration() float64 {
-	if n := len(r.Trace.Time); n > 0 {
-		return r.Trace.Time[n-1]
+	n := len(r.Trace.Time)
+	if n == 0 {
+		return 0
 	}
-	return 0
+	if r.Obstacle > 0 {
+		for i, at := range r.Trace.Position {
+			if at > r.Obstacle && i > 0 {
+				before := r.Trace.Position[i-1]
+				return r.Trace.Time[i-1] + (r.Trace.Time[i]-r.Trace.Time[i-1])*(r.Obstacle-before)/(at-before)
+			}
+		}
+	}
+	return r.Trace.Time[n-1]
 }
+
+// lever is where the brakes are first asked for, and whole where they will have stopped the bike, m.
+func (r *Replay) lever() float64 { return r.At(r.Reaction).Position }
+func (r *Replay) whole() float64 { return r.At(math.Inf(1)).Position }
 
 // Position is how far along the road the front tyre is at a time, m.
 func (r *Replay) Position(t float64) float64 { return r.At(t).Position }
@@ -198,10 +213,12 @@ func (v *view) strip(role string, from, to, top, bottom float64) {
 func (v *view) road() {
 	em, thick := v.Letters, v.Letters*0.8
 	v.strip("asphalt", v.centre-1e3, v.centre+1e3, v.ground, v.ground+thick)
+	v.marks()
 	set := v.replay.Setup
 	if set.Patch != nil {
 		v.strip("surface", set.PatchStart, set.PatchStart+set.PatchLength, v.ground, v.ground+thick)
 	}
+	v.phases(v.ground, v.ground+em*0.16)
 	for wheel := range 2 {
 		for _, s := range v.replay.skids(wheel, v.pose.Time) {
 			v.strip("skid", s.from, max(s.to, s.from+0.05), v.ground, v.ground+em*0.18)
@@ -215,11 +232,40 @@ func (v *view) road() {
 	half := v.Width / 2 / v.scale
 	for n := math.Ceil(unit.From(v.centre-half) / step); unit.SI(n*step) <= v.centre+half; n++ {
 		x := v.at(unit.SI(n*step), 0).X
-		if n >= 0 {
+		if n >= 0 && x > em*1.4 && x < v.Width-em*1.4 {
 			v.line("marking", figure.Point{X: x, Y: v.ground + thick*0.3}, figure.Point{X: x, Y: v.ground + thick*0.75})
 			v.text("tick", quantity.Join(v.Reader.Locale.Format(n*step, 0), v.Reader.Say(unit.Shown)), x, v.ground+thick+em*1.15, em*0.9, figure.Middle)
 		}
 	}
+}
+
+// phases colours the road by what is done on it: nothing yet, then braking.
+func (v *view) phases(top, bottom float64) {
+	lever := v.replay.lever()
+	v.strip("reaction-span", 0, lever, top, bottom)
+	v.strip("braking-span", lever, v.replay.whole(), top, bottom)
+}
+
+// marks puts on the road a pole where the lever is first touched, and the obstacle.
+func (v *view) marks() {
+	const pole, height, depth = 0.7, 0.95, 0.3 // m
+	if lever := v.replay.lever(); v.sees(lever) {
+		v.line("braking", v.at(lever, 0), v.at(lever, pole))
+		top := v.at(lever, pole)
+		v.text("braking", v.Reader.Say("braking"), top.X, top.Y-v.Letters*0.4, v.Letters, figure.Middle)
+	}
+	// Places are those of the front tyre's contact; its wheel reaches a radius ahead.
+	if at := v.replay.Obstacle + v.replay.Setup.Bike.Front.Radius; v.replay.Obstacle > 0 && v.sees(at) {
+		v.area("obstacle-span", v.at(at, 0), v.at(at, height), v.at(at+depth, height), v.at(at+depth, 0))
+		top := v.at(at+depth/2, height)
+		v.text("obstacle", v.Reader.Say("obstacle"), top.X, top.Y-v.Letters*0.4, v.Letters, figure.Middle)
+	}
+}
+
+// sees reports whether a mark on the road, with its words, has room in the scene.
+func (v *view) sees(at float64) bool {
+	x := v.at(at, 0).X
+	return x > v.Letters*2.4 && x < v.Width-v.Letters*2.4
 }
 
 // dials says speed, time and distance, and what is happening.
@@ -228,6 +274,12 @@ func (v *view) dials() {
 	v.text("now", r.Quantity(p.Speed, speed), em*0.3, em*1.9, em*2, figure.Start)
 	v.text("name", r.Quantity(p.Time, duration), em*0.3, em*3.4, em, figure.Start)
 	v.text("name", r.Quantity(p.Position, distance), em*5.2, em*3.4, em, figure.Start)
+	switch {
+	case p.Time < v.replay.Reaction:
+		v.text("reaction", r.Say("reaction"), em*0.3, em*4.8, em, figure.Start)
+	case p.Speed > 0.1:
+		v.text("braking", r.Say("braking"), em*0.3, em*4.8, em, figure.Start)
+	}
 	v.lamp()
 	y := em * 3.4
 	say := func(is bool, role, text string) {
@@ -264,12 +316,18 @@ func (v *view) overview() {
 	whole := tr.Position[len(tr.Position)-1]
 	left, right, y := em*0.6, v.Width-em*0.6, v.Height-em*1.7
 	x := func(at float64) float64 { return left + (right-left)*min(1, max(0, at/whole)) }
-	v.line("edge", figure.Point{X: left, Y: y}, figure.Point{X: right, Y: y})
 	if set := v.replay.Setup; set.Patch != nil {
 		a, b := x(set.PatchStart), x(set.PatchStart+set.PatchLength)
 		v.area("surface", figure.Point{X: a, Y: y - em*0.3}, figure.Point{X: b, Y: y - em*0.3}, figure.Point{X: b, Y: y + em*0.3}, figure.Point{X: a, Y: y + em*0.3})
 	}
-	v.line("braking", figure.Point{X: left, Y: y}, figure.Point{X: x(v.pose.Position), Y: y})
+	lever := x(v.replay.lever())
+	if lever > left {
+		v.line("reaction", figure.Point{X: left, Y: y}, figure.Point{X: lever, Y: y})
+	}
+	v.line("braking", figure.Point{X: lever, Y: y}, figure.Point{X: right, Y: y})
+	if at := v.replay.Obstacle; at > 0 && at < whole {
+		v.line("obstacle", figure.Point{X: x(at), Y: y - em*0.7}, figure.Point{X: x(at), Y: y + em*0.7})
+	}
 	v.add(figure.Mark{Shape: figure.Dot, Role: "now", Points: []figure.Point{{X: x(v.pose.Position), Y: y}}, Radius: em * 0.4})
 	v.text("tick", v.Reader.Quantity(0, distance), left, y+em*1.4, em*0.9, figure.Start)
 	v.text("tick", v.Reader.Quantity(whole, distance), right, y+em*1.4, em*0.9, figure.End)

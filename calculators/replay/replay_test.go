@@ -162,3 +162,59 @@ func BenchmarkScene(b *testing.B) {
 		r.Scene(1, figure.Style{})
 	}
 }
+
+// The springs give way as their rates say: under 7.85 m/s² the roadster's front goes down and its tail up by the load that
+// moves, m·a·h/L, over each rate (statics, any physics book). Half a second is more than two periods of its pitch.
+func TestTheNoseDivesAsTheSpringsHaveIt(t *testing.T) {
+	b := roadsterBike(t)
+	const reaction, a = 1.0, 7.85
+	r := Steady(b, 60/3.6, reaction, a)
+	if p := r.At(reaction); p.Pitch != 0 || p.Heave != 0 {
+		t.Errorf("before the lever is touched the nose is down by %v", p.Pitch)
+	}
+	moved := b.Mass * a * b.CGHeight / b.Wheelbase
+	down, up := moved/b.Front.Suspension.Rate, moved/b.Rear.Suspension.Rate
+	p := r.At(r.Duration())
+	if want := (down + up) / b.Wheelbase; math.Abs(p.Pitch-want) > 1e-3*want {
+		t.Errorf("the nose is down by %v rad, want %v", p.Pitch, want)
+	}
+	if want := up*(1-b.FrontShare) - down*b.FrontShare; math.Abs(p.Heave-want) > 1e-5 {
+		t.Errorf("the centre of mass is up by %v m, want %v", p.Heave, want)
+	}
+}
+
+func TestTheFilmEndsAtTheObstacle(t *testing.T) {
+	r := Steady(roadsterBike(t), 60/3.6, 1, 7.85)
+	r.Obstacle = 30
+	if end := r.At(r.Duration()); math.Abs(end.Position-30) > 1e-6 || end.Speed < 5 {
+		t.Errorf("it ends at %v m with %v m/s", end.Position, end.Speed)
+	}
+	scene := r.Scene(r.Duration(), figure.Style{Width: 1800, Height: 700, Letters: 40})
+	if len(marks(&scene, "obstacle-span")) != 1 {
+		t.Error("the obstacle is not to be seen")
+	}
+	if r.Obstacle = 40; r.Duration() != Steady(r.Setup.Bike, 60/3.6, 1, 7.85).Duration() {
+		t.Error("an obstacle behind the stop cuts the film short")
+	}
+}
+
+func TestColoursOfReactionAndBraking(t *testing.T) {
+	r := Steady(roadsterBike(t), 60/3.6, 1, 7.85)
+	for at, want := range map[float64]string{0: "reaction", 0.5: "reaction", 1.01: "braking", 2: "braking"} {
+		scene := r.Scene(at, figure.Style{})
+		said := ""
+		for _, role := range []string{"reaction", "braking"} {
+			for _, m := range marks(&scene, role) {
+				if m.Text == role && m.Anchor == figure.Start {
+					said += role
+				}
+			}
+		}
+		if said != want {
+			t.Errorf("at %v s it says %q", at, said)
+		}
+		if lit := len(marks(&scene, "braking-span")) > 1; at == 0 && (lit || len(marks(&scene, "reaction-span")) != 1) || at == 2 && !lit {
+			t.Errorf("at %v s the brake light shines: %v", at, lit)
+		}
+	}
+}

@@ -67,7 +67,11 @@ var Calculator = kit.Calculator{
 	},
 	Work: work,
 	Film: func(w *kit.Work) kit.Film {
-		return replay.Steady(bike.Presets()[0], w.Number("speed"), w.Number("reaction"), w.Output("deceleration"))
+		r := replay.Steady(bike.Presets()[0], w.Number("speed"), w.Number("reaction"), w.Output("deceleration"))
+		if w.Has("obstacle") {
+			r.Obstacle = w.Number("obstacle")
+		}
+		return r
 	},
 }
 

@@ -42,7 +42,7 @@ func FilmOf(w *kit.Work, r *quantity.Reader, rate int) (Film, bool) {
 		return Film{}, false
 	}
 	f := Film{Query: w.Canonical(), Stop: w.Calculator.Film(w), Rate: rate}
-	f.Picture = Picture{Title: r.Say(w.Calculator.Title), Caution: w.Calculator.Warning(r), Reader: r}
+	f.Picture = Picture{Title: r.Say(w.Calculator.Title), About: about(w, r), Caution: w.Calculator.Warning(r), Reader: r}
 	return f, true
 }
 
