@@ -30,7 +30,7 @@ var Calculator = kit.Calculator{
 	Inputs:   preset.Ride(nil, nil),
 	Presets:  preset.Rides(),
 	Outputs: []kit.Output{
-		{Name: "stopping-distance", Symbol: "s", Label: "Stopping distance", Sentence: "From the first touch of the lever you need {}.", Shown: preset.Distance, Main: true},
+		{Name: "stopping-distance", Symbol: "s", Label: "Stopping distance, from first touch", Sentence: "From the first touch of the lever you need {}.", Shown: preset.Distance, Main: true},
 		{Name: "braking-time", Symbol: "t", Label: "Braking time", Sentence: "That takes {}.", Shown: preset.Time},
 		{Name: "mean-deceleration", Symbol: "a", Label: "Mean deceleration", Sentence: "You slow by {} on average.", Shown: preset.Deceleration},
 		{Name: "peak-deceleration", Symbol: "a_p", Label: "Greatest deceleration", Sentence: "At most you slow by {}.", Shown: preset.Deceleration},

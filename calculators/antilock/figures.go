@@ -53,7 +53,7 @@ func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 	t := d.Trace
 	c := figure.Chart{
 		Runs: "time",
-		Alt: r.Say("The bike stands after {}. The front wheel was locked for {}, the rear wheel for {}; the controller released {} times.",
+		Alt: r.Say("The bike has stopped after {}. The front wheel was locked for {}, the rear wheel for {}; the controller released {} times.",
 			r.Quantity(d.Result.BrakingTime, preset.Time), r.Quantity(d.Result.FrontLockedTime, preset.Time),
 			r.Quantity(d.Result.RearLockedTime, preset.Time), r.Number(float64(d.Result.Cycles), preset.Whole)),
 		X: figure.Axis{Label: "Time from the first touch", Shown: seconds},
@@ -117,13 +117,13 @@ func drawPath(w *kit.Work, s figure.Style) figure.Scene {
 	share := quantity.Shown{Kind: quantity.Share, Metric: "%"}
 	c := figure.Chart{
 		Runs: "slip",
-		Alt: r.Say("The surface grips best, {}, at {} of slip. The front wheel's way over the curve went up to {} of slip.",
+		Alt: r.Say("The surface grips best, {}, at {} of slip. The front wheel went up to {} of slip.",
 			r.Quantity(grip, preset.Grip), r.Quantity(slip, share), r.Quantity(most(px), share)),
 		X: figure.Axis{Label: "Slip", Shown: share},
 		Y: figure.Axis{Label: "Grip", Shown: preset.Grip},
 		Series: []figure.Series{
 			{Role: "grip", Label: "what the surface gives", X: x, Y: y, LabelAt: 0.8},
-			{Role: "path", Label: "the wheel's way", X: px, Y: py, LabelAt: 0.5},
+			{Role: "path", Label: "the wheel's path", X: px, Y: py, LabelAt: 0.5},
 		},
 	}
 	return c.Scene(s)
@@ -190,7 +190,7 @@ func drawRoad(w *kit.Work, s figure.Style) figure.Scene {
 	end := d.Result.StoppingDistance
 	c := figure.Chart{
 		Runs: "distance",
-		Alt: r.Say("The speed falls from {} to nought at {}; a perfect stop would end at {}.", r.Quantity(d.Setup.Speed, preset.Speed),
+		Alt: r.Say("The speed falls from {} to zero at {}; a perfect stop would end at {}.", r.Quantity(d.Setup.Speed, preset.Speed),
 			r.Quantity(end, preset.Distance), r.Quantity(d.Result.IdealDistance, preset.Distance)),
 		X:      figure.Axis{Label: "Distance from the first touch", Shown: preset.Road},
 		Y:      figure.Axis{Label: "Speed", Shown: preset.Speed},

@@ -124,7 +124,7 @@ func (s *sweep) tell(w *kit.Work, ideal float64) {
 	w.Put("ideal-distance", ideal)
 	w.Series = []figure.Table{{Columns: []figure.Column{
 		{Label: "Cycle rate", Shown: preset.Rate, Values: s.rates},
-		{Label: "Stopping distance", Shown: preset.Distance, Values: s.distances},
+		{Label: "Stopping distance, from first touch", Shown: preset.Distance, Values: s.distances},
 		{Label: "Pulse at the lever", Shown: preset.FineShare, Values: s.pulses},
 		{Label: "Distance of this rate's own ride", Shown: preset.Distance, Values: s.ridden},
 		{Label: "Pulse of this rate's own ride", Shown: preset.FineShare, Values: s.felt},
@@ -141,7 +141,7 @@ func draw(w *kit.Work, style figure.Style) figure.Scene {
 		Alt: r.Say("The stopping distance is {} at the worst rate and {} at the best, {}; a perfect stop would need {}.",
 			w.Tell("longest-distance", r), w.Tell("shortest-distance", r),
 			w.Tell("best-rate", r), r.Quantity(ideal, preset.Distance)),
-		Y:      figure.Axis{Label: "Stopping distance", Shown: preset.Distance, From: 0.95 * ideal, To: ideal},
+		Y:      figure.Axis{Label: "Stopping distance, from first touch", Shown: preset.Distance, From: 0.95 * ideal, To: ideal},
 		Series: []figure.Series{{Role: "braking", X: s.rates, Y: s.distances}},
 		Guides: []figure.Guide{{Role: "limit", Label: "perfect stop", At: ideal, Level: true}},
 	}

@@ -50,7 +50,7 @@ func TestNeverRises(t *testing.T) {
 					t.Errorf("%s: %s rises: %v", surface, column.Label, column.Values)
 				}
 			}
-			if column.Label == "Stopping distance" && column.Values[len(column.Values)-1] < w.Output("ideal-distance") {
+			if column.Label == "Stopping distance, from first touch" && column.Values[len(column.Values)-1] < w.Output("ideal-distance") {
 				t.Errorf("%s: shorter than ideal", surface)
 			}
 		}

@@ -16,23 +16,23 @@ var Calculator = kit.Calculator{
 	Question: "I brake later than the one ahead: do we meet?",
 	Inputs: []kit.Input{
 		{Name: "speed", Symbol: "v", Label: "Speed", Shown: preset.Speed, Default: "80km/h", Min: 1 / 3.6, Max: 400 / 3.6, Step: 1,
-			Help: "Your speed when the one ahead begins to brake.", Why: "faster than any road bike is not on a road"},
+			Help: "Your speed when the one ahead begins to brake.", Why: "no road bike is faster"},
 		{Name: "gap", Symbol: "d", Label: "Gap", Shown: quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 1}, Default: "1.5s", Min: 0.1, Max: 10, Step: 0.1,
 			Also: []kit.Other{{Shown: preset.Distance, Min: 0.1, Max: 1000, Step: 1}},
 			Help: "From your front tyre to the rear of the one ahead, as the time you take to ride it or as a distance.", Why: "nearer is touching, farther is not following"},
 		{Name: "reaction", Symbol: "t_r", Label: "Reaction time", Shown: quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 1}, Default: "1s", Min: 0, Max: 5, Step: 0.1,
-			Help: "From the brake light ahead to the first touch of your brake.", Why: "whoever needs more than 5 s was not looking"},
+			Help: "From the brake light ahead to the first touch of your brake.", Why: "a rider who needs more than 5 s was not looking"},
 		{Name: "lead-deceleration", Symbol: "a_l", Label: "Deceleration of the one ahead", Shown: preset.Deceleration, Default: "7m/s2", Min: 0.5, Max: 20, Step: 0.1,
-			Why: "less is coasting, more no road tyre holds"},
+			Why: "less is coasting, and no road tyre holds more"},
 		{Name: "own-deceleration", Symbol: "a_o", Label: "Your deceleration", Shown: preset.Deceleration, Default: "7m/s2", Min: 0.5, Max: 20, Step: 0.1,
-			Why: "less is coasting, more no road tyre holds"},
+			Why: "less is coasting, and no road tyre holds more"},
 		{Name: "lead-speed", Symbol: "v_l", Label: "Speed of the one ahead", Shown: preset.Speed, Min: 0, Max: 400 / 3.6, Step: 1,
-			Help: "The same as yours unless given.", Why: "faster than any road bike is not on a road"},
+			Help: "The same as yours unless given.", Why: "no road bike is faster"},
 	},
 	Outputs: []kit.Output{
-		{Name: "closest", Symbol: "s_c", Label: "Closest approach", Sentence: "At the closest {} are left between you.", Shown: preset.Distance, Main: true},
+		{Name: "closest", Symbol: "s_c", Label: "Closest approach", Sentence: "At the closest, {} is left between you.", Shown: preset.Distance, Main: true},
 		{Name: "meets", Label: "You meet", Sentence: "Do you run into the one ahead? {}.", Shown: preset.YesNo, Main: true},
-		{Name: "closing-speed", Symbol: "v_c", Label: "Closing speed when you meet", Sentence: "You would hit with {} between you.", Shown: preset.Speed, Main: true},
+		{Name: "closing-speed", Symbol: "v_c", Label: "Closing speed when you meet", Sentence: "You would hit at a difference of {}.", Shown: preset.Speed, Main: true},
 		{Name: "needed-gap", Symbol: "d_n", Label: "Gap that is just enough", Sentence: "A gap of {} is just enough.", Shown: preset.Distance},
 		{Name: "moment", Symbol: "t_c", Label: "When you meet or are closest", Sentence: "That is {} after the brake light.", Shown: preset.Time},
 	},
@@ -117,7 +117,7 @@ func drawPositions(w *kit.Work, s figure.Style) figure.Scene {
 	spot := figure.Spot{Role: "now", Label: w.Tell("closest", r), X: t, Y: p.own.at(t), Below: true}
 	if w.Output("meets") != 0 {
 		spot.Role, spot.Label = "locked", w.Tell("closing-speed", r)
-		c.Alt = r.Say("You meet {} after the brake light, with {} between you.", r.Quantity(t, preset.Time), w.Tell("closing-speed", r))
+		c.Alt = r.Say("You meet {} after the brake light, at a difference of {}.", r.Quantity(t, preset.Time), w.Tell("closing-speed", r))
 	}
 	c.Spots = append(c.Spots, spot)
 	return c.Scene(s)
@@ -134,7 +134,7 @@ func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 	}
 	c := figure.Chart{
 		Runs: "time",
-		Alt: r.Say("The one ahead stands after {}, you after {}.",
+		Alt: r.Say("The one ahead has stopped after {}, you after {}.",
 			r.Quantity(p.lead.stops(), preset.Time), r.Quantity(p.own.stops(), preset.Time)),
 		X: figure.Axis{Label: "Time", Shown: figureTime},
 		Y: figure.Axis{Label: "Speed", Shown: preset.Speed},

@@ -1,5 +1,6 @@
 // Package heat answers: how hot does the disc get? Each stop turns energy of motion into heat of the front discs; from
-// stop to stop they give it to the air.
+// stop to stop they give it to the air. On a descent the brake drags all the time, the discs warm towards where the air
+// takes as much as comes in, and the fluid follows them towards its boiling point.
 package heat
 
 import (
@@ -31,46 +32,63 @@ var Calculator = kit.Calculator{
 		{Name: "mass", Symbol: "m", Label: "Mass of bike and rider", Shown: preset.Mass, Default: "260kg", Min: 60, Max: 1000, Step: 5,
 			Why: "from a moped to the heaviest tourer with sidecar"},
 		{Name: "speed", Symbol: "v", Label: "Speed before each stop", Shown: preset.Speed, Default: "100km/h", Min: 1 / 3.6, Max: 400 / 3.6, Step: 1,
-			Why: "faster than any road bike is not on a road"},
+			Help: "And on the descent.", Why: "no road bike is faster"},
 		{Name: "to", Symbol: "v_e", Label: "Speed after it", Shown: preset.Speed, Default: "0km/h", Min: 0, Max: 400 / 3.6, Step: 1,
 			Why: "it cannot be more than the speed before"},
 		{Name: "deceleration", Symbol: "a", Label: "Deceleration", Shown: preset.Deceleration, Default: "7m/s2", Min: 0.5, Max: 20, Step: 0.1,
-			Why: "less is coasting, more no road tyre holds"},
+			Why: "less is coasting, and no road tyre holds more"},
 		{Name: "share", Symbol: "q", Label: "Share of the front brake", Shown: preset.Share, Default: "80%", Min: 0, Max: 1, Step: 1,
-			Help: "What of the energy the front discs take; the rest goes to the rear brake, the tyres and the air.", Why: "it is a part of the whole"},
+			Help: "The share of the energy that goes into the front discs; the rest goes to the rear brake, the tyres and the air.", Why: "it is a part of the whole"},
 		{Name: "disc-mass", Symbol: "m_d", Label: "Mass of one disc", Shown: quantity.Shown{Kind: quantity.Mass, Metric: "kg", Imperial: "lb", MetricDecimals: 2, ImperialDecimals: 2}, Default: "1.4kg", Min: 0.1, Max: 10, Step: 0.05,
 			Help: "Of the ring that the pads rub, without its carrier.", Why: "discs of bikes lie between"},
 		{Name: "discs", Symbol: "n_d", Label: "Discs", Shown: preset.Whole, Default: "2", Min: 1, Max: 2, Step: 1, Why: "a wheel has two sides"},
 		{Name: "specific-heat", Symbol: "c", Label: "Specific heat of the disc", Shown: capacity, Default: "460J/kgK", Min: 300, Max: 1200, Step: 10,
 			Help: "Steel has about 460, cast iron 500, aluminium 900 J/(kg·K).", Why: "disc materials lie between", Detail: true},
 		{Name: "ambient", Symbol: "T_a", Label: "Temperature of the air", Shown: temperature, Default: "20degC", Min: zeroCelsius - 40, Max: zeroCelsius + 55, Step: 1,
-			Why: "nobody rides outside of it"},
+			Why: "nobody rides outside that"},
 		{Name: "stops", Symbol: "n", Label: "Stops", Shown: preset.Whole, Default: "6", Min: 1, Max: 50, Step: 1, Why: "longer series are settled long before"},
 		{Name: "interval", Symbol: "t_i", Label: "Time from stop to stop", Shown: seconds, Default: "45s", Min: 5, Max: 3600, Step: 5,
-			Help: "From the beginning of one to the beginning of the next.", Why: "sooner you are not fast again, later all is cold"},
+			Help: "From the beginning of one to the beginning of the next.", Why: "sooner you are not up to speed, later all is cold"},
 		{Name: "cooling-time", Symbol: "τ", Label: "Cooling time", Shown: seconds, Default: "200s", Min: 20, Max: 2000, Step: 10,
-			Help: "In this time a disc loses 63 % of what it is hotter than the air.", Why: "thin discs in the wind are quicker than this, none is slower", Detail: true},
+			Help: "The time in which a disc loses 63 % of its excess over the air's temperature.", Why: "thin discs in the wind are quicker than this, none is slower", Detail: true},
+		{Name: "grade", Symbol: "G", Label: "Slope of the descent", Shown: preset.Share, Default: "-8%", Min: -0.3, Max: 0, Step: 1,
+			Help: "Down is negative.", Why: "steeper roads are hardly built"},
+		{Name: "length", Symbol: "d", Label: "Length of the descent", Shown: hill, Default: "10km", Min: 0, Max: 50000, Step: 0.5,
+			Why: "hardly any descent is longer"},
+		{Name: "engine", Symbol: "a_e", Label: "What the engine holds back", Shown: preset.Deceleration, Default: "0.3m/s2", Min: 0, Max: 3, Step: 0.05,
+			Help: "How you would slow on the level in that gear, throttle shut.", Why: "no engine holds more"},
+		{Name: "fluid", Label: "Brake fluid", Default: "dot4",
+			Choices: []kit.Choice{{Value: "dot3", Label: "DOT 3"}, {Value: "dot4", Label: "DOT 4"}, {Value: "dot5-1", Label: "DOT 5.1"}}},
 	},
 	Outputs: []kit.Output{
-		{Name: "temperature", Symbol: "T", Label: "Temperature after the last stop", Sentence: "After the last stop the discs have {}.", Shown: temperature, Main: true},
+		{Name: "temperature", Symbol: "T", Label: "Temperature after the last stop", Sentence: "After the last stop the discs are at {}.", Shown: temperature, Main: true},
 		{Name: "rise", Symbol: "ΔT", Label: "Rise in one stop", Sentence: "One stop heats them by {}.", Shown: warming, Main: true},
-		{Name: "energy", Symbol: "E", Label: "Energy of one stop", Sentence: "The brakes and the air take {} each time.", Shown: energy, Main: true},
-		{Name: "power", Symbol: "P", Label: "Greatest power into the front discs", Sentence: "At the first bite the front discs take {}.", Shown: power},
-		{Name: "settled-temperature", Symbol: "T_s", Label: "Temperature that endless stops lead to", Sentence: "Without end the series would settle at {} after each stop.", Shown: temperature},
+		{Name: "energy", Symbol: "E", Label: "Energy of one stop", Sentence: "Each stop turns {} into heat.", Shown: energy, Main: true},
+		{Name: "power", Symbol: "P", Label: "Greatest power into the front discs", Sentence: "When the brakes first bite, the front discs take {}.", Shown: power},
+		{Name: "settled-temperature", Symbol: "T_s", Label: "Temperature at which the series settles", Sentence: "If the stops went on for ever, the discs would settle at {} after each one.", Shown: temperature},
+		{Name: "descent-power", Symbol: "P_d", Label: "Power into the brakes there", Sentence: "Going down, the brakes take {} all the time.", Shown: finePower, Main: true},
+		{Name: "descent-temperature", Symbol: "T_d", Label: "Discs at the bottom", Shown: temperature, Main: true},
+		{Name: "fluid-temperature", Symbol: "T_f", Label: "Fluid at the bottom", Shown: temperature, Main: true},
+		{Name: "fresh-boiling", Symbol: "T_1", Label: "Fresh fluid boils from", Shown: temperature},
+		{Name: "old-boiling", Symbol: "T_2", Label: "Old, damp fluid boils from", Shown: temperature},
+		{Name: "pad-share", Symbol: "q_p", Label: "Pad friction left after a stop there", Shown: preset.Share},
 	},
 	Figures: []kit.Figure{
 		{Name: "series", Title: "Temperature over repeated stops", Draw: drawSeries},
-		{Name: "speeds", Title: "Rise in one stop by speed", Draw: drawSpeeds},
+		{Name: "descent", Title: "Discs and fluid on a descent", Draw: drawDescent},
 	},
 	Assumptions: []string{
 		"All parts of a disc have one temperature; its face is hotter during a stop, which passes in seconds.",
 		"While a stop lasts, a disc gives nothing away; from its end to the next stop it cools towards the air's temperature at one rate.",
 		"Turning wheels add a few percent of energy, air drag takes some; neither is counted.",
-		"The default masses and the cooling time are invented for the demonstration.",
+		"Down the hill the speed stays the same. The fluid follows the discs to half of their excess over the air, with a delay of 240 s.",
+		"Pads keep their friction up to 300 °C, then lose a fifth of it for every 100 K more, down to two fifths.",
+		"Masses, cooling time, the fluid's share and delay and the fading are invented.",
 	},
 	Sources: []kit.Source{
 		{Title: "Heating", Detail: "ΔT = E/(m·c): OpenStax College Physics 2e, section 14.2, brakes of a truck on a descent"},
 		{Title: "Cooling", Detail: "Newton's law of cooling"},
+		{Title: "Boiling points", Detail: "FMVSS 116 and ISO 4925, least values (from memory)"},
 		{Title: "Specific heat", Detail: "steel 450 to 500, cast iron 450 to 550 J/(kg·K) (from memory)"},
 	},
 	Work: work,
@@ -102,6 +120,8 @@ func work(w *kit.Work) error {
 	w.Put("power", w.Number("share")*w.Number("mass")*w.Number("deceleration")*v)
 	w.Put("temperature", stops[len(stops)-1].after)
 	w.Put("settled-temperature", w.Number("ambient")+settled(rise, cooled))
+	down := descend(w)
+	down.work(w, rise)
 	return nil
 }
 
@@ -158,7 +178,7 @@ func drawSeries(w *kit.Work, s figure.Style) figure.Scene {
 	last := stops[len(stops)-1]
 	c := figure.Chart{
 		Runs: "time",
-		Alt: r.Say("{} stops, each {} hotter than it began; after the last the discs have {}.",
+		Alt: r.Say("{} stops, each {} hotter than it began; after the last the discs are at {}.",
 			r.Number(w.Number("stops"), preset.Whole), w.Tell("rise", r), r.Quantity(last.after, temperature)),
 		X:      figure.Axis{Label: "Time", Shown: seconds},
 		Y:      figure.Axis{Label: "Temperature of the discs", Shown: temperature, From: air, To: air},
@@ -168,28 +188,6 @@ func drawSeries(w *kit.Work, s figure.Style) figure.Scene {
 	}
 	if top := w.Output("settled-temperature"); top-air < 2*(last.after-air) {
 		c.Guides = append(c.Guides, figure.Guide{Role: "limit", Label: "where it settles", At: top, Level: true})
-	}
-	return c.Scene(s)
-}
-
-func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
-	v, to, r := w.Number("speed"), w.Number("to"), s.Reader
-	var x, y []float64
-	perSquare := 0.0
-	if v > to {
-		perSquare = w.Output("rise") / (v*v - to*to)
-	}
-	for i := range 41 {
-		u := to + (1.4*v-to)*float64(i)/40
-		x, y = append(x, u), append(y, perSquare*(u*u-to*to))
-	}
-	c := figure.Chart{
-		Runs:   "speed",
-		Alt:    r.Say("The rise grows with the square of the speed; from {} it is {}.", r.Quantity(v, preset.Speed), w.Tell("rise", r)),
-		X:      figure.Axis{Label: "Speed before the stop", Shown: preset.Speed},
-		Y:      figure.Axis{Label: "Rise", Shown: warming},
-		Series: []figure.Series{{Role: "braking", X: x, Y: y, Fill: true}},
-		Spots:  []figure.Spot{{Role: "now", Label: w.Tell("rise", r), X: v, Y: w.Output("rise")}},
 	}
 	return c.Scene(s)
 }

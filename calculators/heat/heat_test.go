@@ -66,6 +66,63 @@ func TestSeries(t *testing.T) {
 	}
 }
 
+// A descent against its energy balance stepped in time: disc and fluid warm and cool as their equations say.
+func TestDescentStepped(t *testing.T) {
+	w := worked(t, "heat?mass=260kg&speed=60km/h&grade=-8%%&length=10km&engine=0.3m/s2&share=80%%&ambient=20degC&cooling-time=200s")
+	const g, slope = 9.80665, 0.08
+	v, mc := 60/3.6, 2*1.4*460.0
+	power := 260 * (g*slope/math.Sqrt(1+slope*slope) - 0.3) * v
+	disc, fluid := 0.0, 0.0
+	const step = 0.01
+	for at := 0.0; at < 10000/v; at += step {
+		fluid += step * (0.5*disc - fluid) / 240
+		disc += step * (0.8*power/mc - disc/200)
+	}
+	for name, want := range map[string]float64{
+		"descent-power": power, "descent-temperature": 293.15 + disc, "fluid-temperature": 293.15 + fluid,
+		"pad-share": heat.PadShare(293.15 + disc + w.Output("rise")),
+	} {
+		if got := w.Output(name); math.Abs(got-want) > 2e-4*want {
+			t.Errorf("%s: got %v, want %v", name, got, want)
+		}
+	}
+}
+
+// Two equal delays in a row have a form of their own, 1 - (1 + t/τ)·e^(-t/τ); and an engine that holds all leaves none.
+func TestDescentLimits(t *testing.T) {
+	w := worked(t, "heat?speed=20m/s&grade=-6%%&length=4km&engine=0m/s2&cooling-time=240s&ambient=0degC")
+	past := 200.0 / 240
+	settles := (w.Output("descent-temperature") - 273.15) / (1 - math.Exp(-past))
+	if want := 273.15 + 0.5*settles*(1-(1+past)*math.Exp(-past)); math.Abs(w.Output("fluid-temperature")-want) > 1e-3*settles {
+		t.Errorf("fluid at %v, want %v", w.Output("fluid-temperature"), want)
+	}
+	cold := worked(t, "heat?grade=-8%%&engine=0.79m/s2")
+	if cold.Output("descent-power") != 0 || cold.Output("fluid-temperature") != cold.Output("descent-temperature") {
+		t.Errorf("an engine that holds all: %v", cold.Outputs)
+	}
+	if level := worked(t, "heat?grade=0%%"); level.Output("descent-power") != 0 {
+		t.Errorf("on the level the brakes take %v", level.Output("descent-power"))
+	}
+}
+
+// FMVSS 116 and ISO 4925, least boiling points (from memory), fresh and with water, in °C.
+func TestBoilingPoints(t *testing.T) {
+	for grade, want := range map[string][2]float64{"dot3": {205, 140}, "dot4": {230, 155}, "dot5-1": {260, 180}} {
+		w := worked(t, "heat?fluid=%s", grade)
+		if fresh, old := w.Output("fresh-boiling")-273.15, w.Output("old-boiling")-273.15; math.Abs(fresh-want[0])+math.Abs(old-want[1]) > 1e-9 {
+			t.Errorf("%s boils at %v and %v", grade, fresh, old)
+		}
+	}
+}
+
+func TestPadShare(t *testing.T) {
+	for celsius, want := range map[float64]float64{20: 1, 300: 1, 400: 0.8, 500: 0.6, 600: 0.4, 900: 0.4} {
+		if got := heat.PadShare(celsius + 273.15); math.Abs(got-want) > 1e-12 {
+			t.Errorf("at %v °C %v, want %v", celsius, got, want)
+		}
+	}
+}
+
 func TestRefusals(t *testing.T) {
 	for query, input := range map[string]string{
 		"heat?speed=50km/h&to=60km/h":                       "to",

@@ -14,7 +14,7 @@ import (
 type Calculator struct {
 	ID          string // stable, as in a link: "stop"
 	Title       string // "Stopping distance"
-	Question    string // "How far until I stand?"
+	Question    string // "How far until I have stopped?"
 	Inputs      []Input
 	Presets     []Preset
 	Outputs     []Output
@@ -97,7 +97,7 @@ type Output struct {
 	Aliases  []string // names it once had
 	Symbol   string   // in formulas: "s"
 	Label    string   // "Stopping distance"
-	Sentence string   // "You stand after {}."; {} is the number with its unit. Empty: label and number
+	Sentence string   // "You come to a stop after {}."; {} is the number with its unit. Empty: label and number
 	Shown    quantity.Shown
 	Main     bool // told first, and in summaries
 	Attached bool // only an attachment tells it: without one it is moot and not shown

@@ -21,9 +21,9 @@ var Calculator = kit.Calculator{
 	Question: "What is left for braking in a corner?",
 	Inputs: []kit.Input{
 		{Name: "speed", Symbol: "v", Label: "Speed", Shown: preset.Speed, Default: "50km/h", Min: 1 / 3.6, Max: 400 / 3.6, Step: 1,
-			Why: "faster than any road bike is not on a road"},
+			Why: "no road bike is faster"},
 		{Name: "radius", Symbol: "r", Label: "Radius of the corner", Shown: preset.Distance, Default: "40m", Min: 3, Max: 5000, Step: 1,
-			Help: "Of the line you ride, not of the road's edge.", Why: "tighter is turning on the spot, wider is straight on"},
+			Help: "Of the line you ride, not of the road's edge.", Why: "a tighter one is turning on the spot, a wider one is straight on"},
 		{Name: "lean", Symbol: "θ_0", Label: "Lean, instead of the radius", Shown: preset.Angle, Min: 0.1 * math.Pi / 180, Max: 65 * math.Pi / 180, Step: 1,
 			Help: "Of the line from the tyres to the centre of gravity, from upright.", Why: "not even racers lean farther"},
 		preset.Surface("surface", "Surface", "Sets the grip to the best that this surface gives.", ""),
@@ -38,10 +38,10 @@ var Calculator = kit.Calculator{
 		{Name: "lateral-share", Symbol: "q", Label: "Share of the grip that the corner takes", Sentence: "The corner takes {} of the grip.", Shown: preset.Share, Main: true},
 		{Name: "left-for-braking", Symbol: "µ_b", Label: "Grip left for braking", Sentence: "A grip of {} is left for the brakes.", Shown: preset.Grip, Main: true},
 		{Name: "deceleration", Symbol: "a", Label: "Deceleration at first", Sentence: "That slows you by {} at first.", Shown: preset.Deceleration},
-		{Name: "distance-leaned", Symbol: "s_l", Label: "Braking distance along the corner", Sentence: "Braking as hard as the corner lets you, you stand after {}.", Shown: preset.Distance, Main: true},
+		{Name: "distance-leaned", Symbol: "s_l", Label: "Braking distance along the corner", Sentence: "Braking as hard as the corner lets you, you come to a stop after {}.", Shown: preset.Distance, Main: true},
 		{Name: "distance-upright", Symbol: "s_u", Label: "Braking distance upright", Sentence: "On the straight the brakes would need {}.", Shown: preset.Distance},
 		{Name: "stand-up-cost", Symbol: "s_0", Label: "Road covered while standing up", Sentence: "Standing the bike up first costs {} of road.", Shown: preset.Distance},
-		{Name: "runs-wide", Symbol: "w", Label: "How far standing up runs wide", Sentence: "Going straight on, you would stand {} outside your line.", Shown: preset.Distance},
+		{Name: "runs-wide", Symbol: "w", Label: "How far standing up runs wide", Sentence: "Going straight on, you would end up {} outside your line.", Shown: preset.Distance},
 	},
 	Figures: []kit.Figure{
 		{Name: "ellipse", Title: "Grip shared by corner and brakes", Draw: drawEllipse},
@@ -51,7 +51,7 @@ var Calculator = kit.Calculator{
 		"The corner is level and round, the speed steady until you brake; tyre width and the rider's hanging off are left out.",
 		"Along and across, a tyre has the same greatest grip, so the ellipse is a circle.",
 		"Braking along the corner uses all that is left at every moment: the slower you are, the more that is. It takes a sure hand.",
-		"The deceleration is the tyres' limit; lifting the rear wheel is not looked at.",
+		"The deceleration is what the tyres hold; whether the rear wheel would lift is left out.",
 	},
 	Sources: []kit.Source{
 		{Title: "Angle of lean", Detail: "tan θ = v²/(r·g), OpenStax College Physics 2e, section 6.3"},

@@ -22,13 +22,13 @@ var Calculator = kit.Calculator{
 		{Name: "hand-force", Symbol: "F_h", Label: "Force of the hand", Shown: preset.Force, Default: "120N", Min: 0, Max: 600, Step: 5,
 			Help: "Where the fingers pull, of the front brake.", Why: "few hands pull harder; brake tests allow 200 N"},
 		{Name: "lever-ratio", Symbol: "i", Label: "Lever ratio", Shown: preset.Ratio, Min: 1, Max: 15, Step: 0.1,
-			Help: "Way of the fingers over way of the piston.", Why: "a longer lever would not fit the hand"},
+			Help: "How many times farther the fingers move than the piston.", Why: "a longer lever would not fit the hand"},
 		{Name: "master-diameter", Symbol: "d_m", Label: "Master cylinder", Shown: preset.Bore, Min: 0.005, Max: 0.04, Step: 0.1,
-			Help: "Diameter of its piston.", Why: "others are not on bikes"},
+			Help: "Diameter of its piston.", Why: "bikes have no smaller or larger ones"},
 		{Name: "pistons", Symbol: "n_p", Label: "Pistons on one side of a caliper", Shown: preset.Whole, Min: 1, Max: 4, Step: 1,
 			Help: "Of a caliper with facing pistons count one side; of a floating one count all.", Why: "calipers have no more"},
 		{Name: "piston-diameter", Symbol: "d_p", Label: "Diameter of those pistons", Shown: preset.Bore, Min: 0.01, Max: 0.08, Step: 0.1,
-			Why: "others are not on bikes"},
+			Why: "bikes have no smaller or larger ones"},
 		{Name: "pad-friction", Symbol: "µ_p", Label: "Friction of pad on disc", Shown: preset.Grip, Default: "0.45", Min: 0.1, Max: 0.8, Step: 0.01,
 			Why: "pads marked E to H have 0.25 to over 0.55"},
 		{Name: "disc-radius", Symbol: "r_d", Label: "Effective disc radius", Shown: preset.Part, Min: 0.05, Max: 0.2, Step: 1,
@@ -36,18 +36,22 @@ var Calculator = kit.Calculator{
 		{Name: "discs", Symbol: "n_d", Label: "Discs", Shown: preset.Whole, Min: 1, Max: 2, Step: 1, Why: "a wheel has two sides"},
 		{Name: "rolling-radius", Symbol: "R", Label: "Rolling radius of the tyre", Shown: preset.Part, Min: 0.15, Max: 0.45, Step: 1,
 			Why: "from scooter wheels to 21 inches"},
+		{Name: "bubbles", Symbol: "b", Label: "Bubbles in the line", Shown: preset.FineShare, Default: "0%", Min: 0, Max: 0.6, Step: 0.5,
+			Help: "Air or vapour as a share of the brake's fluid, before the lever squeezes it.", Why: "more leaves no brake"},
 		{Name: "grip", Symbol: "µ", Label: "Grip", Shown: preset.Grip, Default: "0.9", Min: 0.02, Max: 2, Step: 0.01,
 			Help: "The friction between tyre and road: braking force over load.", Why: "bare ice has about 0.05, the best race tyres under 2"},
 	}, preset.Bike(false)...),
 	Presets: preset.Bikes(false, settings),
 	Outputs: []kit.Output{
-		{Name: "pressure", Symbol: "p", Label: "Pressure in the line", Sentence: "In the line stand {}.", Shown: preset.Pressure, Main: true},
+		{Name: "pressure", Symbol: "p", Label: "Pressure in the line", Sentence: "The pressure in the line is {}.", Shown: preset.Pressure, Main: true},
 		{Name: "clamp-force", Symbol: "F_c", Label: "Force on each pad", Sentence: "Each pad is pressed with {}.", Shown: kilonewton},
 		{Name: "brake-torque", Symbol: "T", Label: "Brake torque", Sentence: "The discs brake with {}.", Shown: preset.Torque},
 		{Name: "brake-force", Symbol: "F", Label: "Brake force asked of the tyre", Sentence: "The brake asks {} of the tyre.", Shown: preset.Force, Main: true},
 		{Name: "deceleration", Symbol: "a", Label: "Deceleration", Sentence: "With the front brake alone that slows you by {}.", Shown: preset.Deceleration, Main: true},
 		{Name: "hand-force-to-lock", Symbol: "F_l", Label: "Hand force that locks the front wheel", Sentence: "From {} of hand force the front wheel locks.", Shown: preset.Force, Main: true},
 		{Name: "hand-force-to-lift", Symbol: "F_r", Label: "Hand force that lifts the rear wheel", Sentence: "From {} the rear wheel lifts, if the tyre holds.", Shown: preset.Force},
+		{Name: "lever-travel", Symbol: "d_l", Label: "Travel of the lever", Shown: preset.Part},
+		{Name: "reaches-grip", Label: "The lever comes to the grip", Shown: preset.YesNo},
 	},
 	Figures: []kit.Figure{
 		{Name: "chain", Title: "Deceleration over hand force", Draw: drawChain},
@@ -56,12 +60,14 @@ var Calculator = kit.Calculator{
 	Assumptions: []string{
 		"Front brake alone, squeezed slowly enough that the load has moved forward; a grabbed lever locks earlier.",
 		"Hoses do not stretch, seals do not rub, both faces of every disc take the same force.",
+		"Pads stand 0.1 mm off the disc, the brake holds 20 cm³ of fluid and the lever meets the grip after 70 mm (all invented); bubbles shrink as a gas does: half at twice the pressure.",
 		"Past the locking force the tyre slides and gives what it has left; the deceleration told here then is the most that grip and balance allow.",
 		"The bikes to choose from are invented.",
 	},
 	Sources: []kit.Source{
 		{Title: "Pressure", Detail: "Pascal's principle, p = F·i/A; OpenStax College Physics 2e, section 11.5"},
 		{Title: "Torque", Detail: "T = discs · 2 · pad friction · clamp force · effective radius; common practice, no source"},
+		{Title: "Bubbles", Detail: "Boyle's law, p·V constant, from 1.013 bar"},
 		{Title: "Pad friction codes", Detail: "SAE J866: E 0.25 to 0.35, F to 0.45, G to 0.55, H above"},
 	},
 	Work: work,
@@ -103,8 +109,8 @@ func limits(w *kit.Work) (lock, lift float64) {
 }
 
 func work(w *kit.Work) error {
-	c := circuit(w)
-	pressure := c.Pressure(w.Number("hand-force"))
+	c, l := circuit(w), stroke(w)
+	pressure := min(c.Pressure(w.Number("hand-force")), l.most())
 	torque := c.Gain() * pressure
 	force := torque / w.Number("rolling-radius")
 	lock, lift := limits(w)
@@ -116,6 +122,14 @@ func work(w *kit.Work) error {
 	w.Put("deceleration", min(force, lock, lift)/w.Number("mass"))
 	w.Put("hand-force-to-lock", lock/perNewton)
 	w.Put("hand-force-to-lift", lift/perNewton)
+	if l.bubbles > 0 && c.Pressure(min(lock, lift)/perNewton) > l.most() { // the lever meets the grip before
+		w.Void("hand-force-to-lock")
+		w.Void("hand-force-to-lift")
+	}
+	w.Put("lever-travel", l.travel(pressure))
+	if c.Pressure(w.Number("hand-force")) > pressure {
+		w.Put("reaches-grip", 1)
+	}
 	return nil
 }
 

@@ -70,3 +70,31 @@ func TestDecelerationEndsAtTheLimit(t *testing.T) {
 		t.Errorf("half the force gives %v of %v", before.Output("deceleration"), at.Output("deceleration"))
 	}
 }
+
+// The roadster's lever by hand: eight pads' pistons of 30 mm move 0.1 mm each, the 16 mm piston gives that way, five
+// times; a bubble of one cubic centimetre at 15 times the pressure of the air is 1/16 as large as before.
+func TestTravel(t *testing.T) {
+	area := func(d float64) float64 { return math.Pi / 4 * d * d }
+	firm := 5 / area(16) * 8 * area(30) * 0.1
+	if got := 1000 * worked(t, "lever?hand-force=60N").Output("lever-travel"); math.Abs(got-firm) > 1e-9 {
+		t.Errorf("firm: got %v mm, want %v", got, firm)
+	}
+	hand := 15 * 0.1013 * area(16) / 5 // N for 15 atmospheres above the air's
+	soft := firm + 5/area(16)*1000*15/16
+	w := worked(t, "lever?hand-force=%.9fN&bubbles=5%%", hand)
+	if got := 1000 * w.Output("lever-travel"); math.Abs(got-soft) > 1e-6 || w.Output("reaches-grip") != 0 {
+		t.Errorf("soft: got %v mm, want %v", got, soft)
+	}
+}
+
+// At the grip the pressure stays what the bubbles let it be, however hard the hand pulls.
+func TestLeverMeetsTheGrip(t *testing.T) {
+	some, more := worked(t, "lever?hand-force=100N&bubbles=20%%"), worked(t, "lever?hand-force=200N&bubbles=20%%")
+	if some.Output("reaches-grip") != 1 || some.Output("lever-travel") != 0.07 || some.Output("pressure") != more.Output("pressure") {
+		t.Errorf("%v and %v", some.Outputs, more.Outputs)
+	}
+	at := some.Output("pressure") * math.Pi / 4 * 0.016 * 0.016 / 5
+	if just := worked(t, "lever?hand-force=%.9fN&bubbles=20%%", 0.9999*at); just.Output("reaches-grip") != 0 || math.Abs(just.Output("lever-travel")-0.07) > 1e-5 {
+		t.Errorf("just before the grip: %v", just.Outputs)
+	}
+}

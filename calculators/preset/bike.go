@@ -46,9 +46,9 @@ func parts() []part {
 		{kit.Input{Name: "rear-teeth", Label: "Teeth of the rear sensor ring", Shown: Whole, Min: 20, Max: 120, Step: 1, Detail: true,
 			Why: "rings with 40 to 100 teeth are in use"}, func(b *bike.Bike) *float64 { return &b.Rear.Teeth }},
 		{kit.Input{Name: "fork-rate", Label: "Spring rate in front, at the wheel", Shown: rate, Min: 8e3, Max: 6e4, Step: 0.5, Detail: true,
-			Why: "softer or harder bikes are not ridden on roads"}, func(b *bike.Bike) *float64 { return &b.Front.Suspension.Rate }},
+			Why: "road bikes are no softer or harder"}, func(b *bike.Bike) *float64 { return &b.Front.Suspension.Rate }},
 		{kit.Input{Name: "shock-rate", Label: "Spring rate behind, at the wheel", Shown: rate, Min: 8e3, Max: 8e4, Step: 0.5, Detail: true,
-			Why: "softer or harder bikes are not ridden on roads"}, func(b *bike.Bike) *float64 { return &b.Rear.Suspension.Rate }},
+			Why: "road bikes are no softer or harder"}, func(b *bike.Bike) *float64 { return &b.Rear.Suspension.Rate }},
 	}
 }
 
@@ -107,27 +107,41 @@ func Chosen(w *kit.Work) bike.Bike {
 	return b
 }
 
+// endFigure is a figure of one end of a bike that no input sets.
+type endFigure struct {
+	label string
+	shown *quantity.Shown
+	of    func(*bike.End) float64
+}
+
+var damping = quantity.Shown{Kind: quantity.Damping, Metric: "Ns/m", Imperial: "lbf-s/in", ImperialDecimals: 1}
+
+// endFigures are the columns of the two tables, chassis and brakes: data, so that no reader has to load code for them.
+var endFigures = [2][]endFigure{{
+	{"Mass that follows the ground", &Mass, func(e *bike.End) float64 { return e.Unsprung }},
+	{"Distance the tread rolls while its force builds", &Part, func(e *bike.End) float64 { return e.Relaxation }},
+	{"Spring force at full extension", &Force, func(e *bike.End) float64 { return e.Suspension.Preload }},
+	{"Suspension travel", &Part, func(e *bike.End) float64 { return e.Suspension.Travel }},
+	{"Damping inwards", &damping, func(e *bike.End) float64 { return e.Suspension.Compression }},
+	{"Damping outwards", &damping, func(e *bike.End) float64 { return e.Suspension.Rebound }},
+}, {
+	{"Lever ratio", &Ratio, func(e *bike.End) float64 { return e.Brake.LeverRatio }},
+	{"Master cylinder", &Bore, func(e *bike.End) float64 { return e.Brake.MasterDiameter }},
+	{"Discs", &Whole, func(e *bike.End) float64 { return e.Brake.Discs }},
+	{"Pistons on a side", &Whole, func(e *bike.End) float64 { return e.Brake.Pistons }},
+	{"Piston diameter", &Bore, func(e *bike.End) float64 { return e.Brake.PistonDiameter }},
+	{"Pad friction", &Grip, func(e *bike.End) float64 { return e.Brake.PadFriction }},
+	{"Effective disc radius", &Part, func(e *bike.End) float64 { return e.Brake.DiscRadius }},
+}}
+
 // BikeTables lists the figures of a bike that no input sets, so that nothing it brings along is hidden.
 func BikeTables(b *bike.Bike) []figure.Table {
-	column := func(label string, shown quantity.Shown, of func(*bike.End) float64) figure.Column {
-		return figure.Column{Label: label, Shown: shown, Values: []float64{of(&b.Front), of(&b.Rear)}}
+	tables := make([]figure.Table, len(endFigures))
+	for i, figures := range endFigures {
+		tables[i].Columns = []figure.Column{{Label: "Of this bike (invented)", Words: []string{"front", "rear"}}}
+		for _, f := range figures {
+			tables[i].Columns = append(tables[i].Columns, figure.Column{Label: f.label, Shown: *f.shown, Values: []float64{f.of(&b.Front), f.of(&b.Rear)}})
+		}
 	}
-	damping := quantity.Shown{Kind: quantity.Damping, Metric: "Ns/m", Imperial: "lbf-s/in", ImperialDecimals: 1}
-	end := figure.Column{Label: "Of this bike (invented)", Words: []string{"front", "rear"}}
-	return []figure.Table{{Columns: []figure.Column{end,
-		column("Mass that follows the ground", Mass, func(e *bike.End) float64 { return e.Unsprung }),
-		column("Way the tread rolls while its force builds", Part, func(e *bike.End) float64 { return e.Relaxation }),
-		column("Spring force at full extension", Force, func(e *bike.End) float64 { return e.Suspension.Preload }),
-		column("Suspension travel", Part, func(e *bike.End) float64 { return e.Suspension.Travel }),
-		column("Damping inwards", damping, func(e *bike.End) float64 { return e.Suspension.Compression }),
-		column("Damping outwards", damping, func(e *bike.End) float64 { return e.Suspension.Rebound }),
-	}}, {Columns: []figure.Column{end,
-		column("Lever ratio", Ratio, func(e *bike.End) float64 { return e.Brake.LeverRatio }),
-		column("Master cylinder", Bore, func(e *bike.End) float64 { return e.Brake.MasterDiameter }),
-		column("Discs", Whole, func(e *bike.End) float64 { return e.Brake.Discs }),
-		column("Pistons on a side", Whole, func(e *bike.End) float64 { return e.Brake.Pistons }),
-		column("Piston diameter", Bore, func(e *bike.End) float64 { return e.Brake.PistonDiameter }),
-		column("Pad friction", Grip, func(e *bike.End) float64 { return e.Brake.PadFriction }),
-		column("Effective disc radius", Part, func(e *bike.End) float64 { return e.Brake.DiscRadius }),
-	}}}
+	return tables
 }

@@ -27,10 +27,10 @@ var Calculator = kit.Calculator{
 	},
 	Outputs: []kit.Output{
 		{Name: "grip", Symbol: "µ", Label: "Grip at this slip", Sentence: "The tyre grips with {}.", Shown: grip, Main: true},
-		{Name: "peak-grip", Symbol: "µ_p", Label: "Peak grip", Sentence: "The most that a turning wheel gets here is {}.", Shown: grip, Main: true},
-		{Name: "peak-slip", Symbol: "κ_p", Label: "Slip at the peak", Sentence: "It gives that at {} of slip.", Shown: quantity.Shown{Kind: quantity.Share, Metric: "%", MetricDecimals: 1}},
+		{Name: "peak-grip", Symbol: "µ_p", Label: "Peak grip", Sentence: "The best a turning wheel gets here is {}.", Shown: grip, Main: true},
+		{Name: "peak-slip", Symbol: "κ_p", Label: "Slip at the peak", Sentence: "That is at {} of slip.", Shown: quantity.Shown{Kind: quantity.Share, Metric: "%", MetricDecimals: 1}},
 		{Name: "locked-grip", Symbol: "µ_l", Label: "Grip of a locked wheel", Sentence: "A locked wheel keeps {}.", Shown: grip, Main: true},
-		{Name: "locked-loss", Label: "Lost by locking", Sentence: "Locking loses {} of that; a negative loss is a gain, as on loose ground.", Shown: share},
+		{Name: "locked-loss", Label: "Lost by locking", Sentence: "Locking loses {} of it; a negative loss is a gain, as on loose ground.", Shown: share},
 	},
 	Figures: []kit.Figure{{Name: "curve", Title: "Grip over slip", Draw: drawCurve}},
 	Assumptions: []string{

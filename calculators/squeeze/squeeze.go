@@ -20,7 +20,7 @@ var Calculator = kit.Calculator{
 	Inputs:   preset.Ride([]string{"channels", "cycle-rate", "lift-control"}, map[string]string{"demand": "95%"}),
 	Presets:  preset.Rides(),
 	Outputs: []kit.Output{
-		{Name: "stopping-distance", Symbol: "s", Label: "Stopping distance", Sentence: "Squeezing so, you need {}.", Shown: preset.Distance, Main: true},
+		{Name: "stopping-distance", Symbol: "s", Label: "Stopping distance, from first touch", Sentence: "With this squeeze you need {}.", Shown: preset.Distance, Main: true},
 		{Name: "locks", Label: "The front wheel locks", Sentence: "Does the front wheel lock? {}.", Shown: preset.YesNo, Main: true},
 		{Name: "time-to-lock", Symbol: "t_l", Label: "Time until the front wheel locks", Sentence: "It locks {} after the first touch.", Shown: preset.Time, Main: true},
 		{Name: "fall-likely", Label: "A fall is likely", Sentence: "Is a fall likely? {}.", Shown: preset.YesNo},
@@ -116,7 +116,7 @@ func (s *swept) tell(w *kit.Work) {
 	w.Put("best-distance", s.distances[best])
 	w.Series = append([]figure.Table{{Columns: []figure.Column{
 		{Label: "Time of the squeeze", Shown: preset.Time, Values: s.rises},
-		{Label: "Stopping distance", Shown: preset.Distance, Values: s.distances},
+		{Label: "Stopping distance, from first touch", Shown: preset.Distance, Values: s.distances},
 		{Label: "The front wheel locks", Shown: preset.YesNo, Values: s.locks},
 	}}}, preset.BikeTables(&s.setup.Bike)...)
 }
@@ -171,7 +171,7 @@ func drawRises(w *kit.Work, style figure.Style) figure.Scene {
 		Alt: r.Say("The best squeeze takes {} and stops in {}; a grab within {} needs {}.", w.Tell("best-rise", r),
 			w.Tell("best-distance", r), r.Quantity(s.rises[0], preset.Time), r.Quantity(s.distances[0], preset.Distance)),
 		X:      figure.Axis{Label: "Time of the squeeze", Shown: preset.Time},
-		Y:      figure.Axis{Label: "Stopping distance", Shown: preset.Distance, From: s.distances[0], To: s.distances[0]},
+		Y:      figure.Axis{Label: "Stopping distance, from first touch", Shown: preset.Distance, From: s.distances[0], To: s.distances[0]},
 		Series: []figure.Series{{Role: "braking", X: s.rises, Y: s.distances}},
 	}
 	for i, rise := range s.rises {

@@ -23,32 +23,32 @@ var (
 var Calculator = kit.Calculator{
 	ID:       "stop",
 	Title:    "Stopping distance",
-	Question: "How far until I stand?",
+	Question: "How far until I have stopped?",
 	Inputs: []kit.Input{
 		{Name: "speed", Symbol: "v", Label: "Speed", Shown: speed, Default: "50km/h", Min: 1 / 3.6, Max: 400 / 3.6, Step: 1,
-			Help: "How fast you ride when you see the reason to brake.", Why: "faster than any road bike is not on a road"},
+			Help: "How fast you ride when you see the reason to brake.", Why: "no road bike is faster"},
 		preset.Surface("surface", "Surface", "Sets the grip to the best that this surface gives.", ""),
 		{Name: "grip", Symbol: "µ", Label: "Grip", Shown: quantity.Shown{Kind: quantity.Number, MetricDecimals: 2}, Default: "0.8", Min: 0.02, Max: 2, Step: 0.01,
 			Help: "The friction between tyre and road: braking force over load.", Why: "bare ice has about 0.05, the best race tyres under 2"},
 		{Name: "use", Symbol: "u", Label: "Share of that grip used", Shown: quantity.Shown{Kind: quantity.Share, Metric: "%"}, Default: "100%", Min: 0.01, Max: 1, Step: 1,
 			Help: "How much of the grip the rider really calls up.", Why: "nobody brakes with more than the grip there is"},
 		{Name: "reaction", Symbol: "t_r", Label: "Reaction time", Shown: quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 1}, Default: "1s", Min: 0, Max: 5, Step: 0.1,
-			Help: "From seeing the reason to the first touch of the brake.", Why: "whoever needs more than 5 s was not looking"},
+			Help: "From seeing the reason to the first touch of the brake.", Why: "a rider who needs more than 5 s was not looking"},
 		{Name: "grade", Symbol: "G", Label: "Slope, up positive", Shown: quantity.Shown{Kind: quantity.Share, Metric: "%"}, Default: "0%", Min: -0.3, Max: 0.3, Step: 1,
 			Why: "steeper roads are hardly built"},
 		{Name: "obstacle", Label: "Obstacle ahead", Shown: distance, Min: 0, Max: 2000, Step: 1,
-			Help: "Its distance when you see it.", Why: "farther than anybody sees"},
+			Help: "Its distance when you see it.", Why: "nobody sees farther"},
 	},
 	Presets: preset.GripOf("surface", "grip"),
 	Outputs: []kit.Output{
-		{Name: "stopping-distance", Symbol: "s", Label: "Stopping distance", Sentence: "You stand after {}.", Shown: distance, Main: true},
+		{Name: "stopping-distance", Symbol: "s", Label: "Stopping distance, from seeing", Sentence: "You come to a stop after {}.", Shown: distance, Main: true},
 		{Name: "reaction-distance", Symbol: "s_r", Label: "Reaction distance", Sentence: "You roll {} before the brakes bite.", Shown: distance, Main: true},
 		{Name: "braking-distance", Symbol: "s_b", Label: "Braking distance", Sentence: "The brakes need {}.", Shown: distance, Main: true},
-		{Name: "stopping-time", Symbol: "t", Label: "Stopping time", Sentence: "It all takes {}.", Shown: duration},
+		{Name: "stopping-time", Symbol: "t", Label: "Stopping time", Sentence: "The whole stop takes {}.", Shown: duration},
 		{Name: "braking-time", Symbol: "t_b", Label: "Braking time", Sentence: "You brake for {}.", Shown: duration},
 		{Name: "deceleration", Symbol: "a", Label: "Deceleration", Sentence: "The bike slows by {}.",
 			Shown: quantity.Shown{Kind: quantity.Acceleration, Metric: "m/s2", Imperial: "ft/s2", MetricDecimals: 2, ImperialDecimals: 1}},
-		{Name: "impact-speed", Symbol: "v_i", Label: "Speed at the obstacle", Sentence: "At the obstacle you still ride {}.", Shown: speed},
+		{Name: "impact-speed", Symbol: "v_i", Label: "Speed at the obstacle", Sentence: "You reach the obstacle at {}.", Shown: speed},
 	},
 	Figures: []kit.Figure{
 		{Name: "road", Title: "Speed along the road", Draw: drawRoad},
@@ -117,7 +117,7 @@ func drawRoad(w *kit.Work, s figure.Style) figure.Scene {
 	}
 	c := figure.Chart{
 		Runs: "distance",
-		Alt: s.Reader.Say("The speed stays at {} for {} of road, then falls to nought at {}.",
+		Alt: s.Reader.Say("The speed stays at {} for {} of road, then falls to zero at {}.",
 			s.Reader.Quantity(v, speed), s.Reader.Quantity(reaction, distance), s.Reader.Quantity(end, distance)),
 		X: figure.Axis{Label: "Distance", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}},
 		Y: figure.Axis{Label: "Speed", Shown: speed},
@@ -148,7 +148,7 @@ func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 	}
 	c := figure.Chart{
 		Runs: "speed",
-		Alt: s.Reader.Say("Reaction grows in step with speed, braking with its square. At {} the bike stands after {}.",
+		Alt: s.Reader.Say("Reaction grows in step with speed, braking with its square. From {} the bike comes to a stop after {}.",
 			s.Reader.Quantity(v, speed), w.Tell("stopping-distance", s.Reader)),
 		X: figure.Axis{Label: "Speed", Shown: speed},
 		Y: figure.Axis{Label: "Distance", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}},

@@ -121,7 +121,7 @@ func listNotes(notes []trace.Note) []figure.Table {
 func listStops(stops []trace.Stop) figure.Table {
 	t := figure.Table{Columns: []figure.Column{{Label: "Stop", Shown: preset.Whole}, {Label: "from row", Shown: preset.Whole}, {Label: "Samples in the middle", Shown: preset.Whole},
 		{Label: "Speed at the start", Shown: speed}, {Label: "±", Shown: speed}, {Label: "Mean deceleration", Shown: preset.Deceleration}, {Label: "±", Shown: preset.Deceleration},
-		{Label: "Stopping distance", Shown: distance}, {Label: "±", Shown: distance}}}
+		{Label: "Stopping distance, from first touch", Shown: distance}, {Label: "±", Shown: distance}}}
 	for i, s := range stops {
 		for k, v := range [...]float64{float64(i + 1), float64(s.Row), float64(s.Samples), s.Speed.Value, s.Speed.Uncertainty,
 			s.Mean.Value, s.Mean.Uncertainty, s.Whole.Value, s.Whole.Uncertainty} {

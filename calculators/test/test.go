@@ -47,7 +47,7 @@ var Calculator = kit.Calculator{
 		{Name: "grip-used", Symbol: "u", Label: "Share of the track's grip used", Sentence: "You used {} of the grip that the track has.", Shown: preset.Share, Main: true},
 		{Name: "met", Label: "Limits met, of eight", Sentence: "{} of the eight limits are met.", Shown: preset.Whole},
 		{Name: "peak-deceleration", Label: "Greatest deceleration over half a second", Sentence: "Over the hardest half second you slowed by {}.", Shown: preset.Deceleration, Attached: true},
-		{Name: "braking-time", Label: "Braking time", Sentence: "The bike stood after {}.", Shown: quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 2}, Attached: true},
+		{Name: "braking-time", Label: "Braking time", Sentence: "The bike had stopped after {}.", Shown: quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 2}, Attached: true},
 	},
 	Figures: []kit.Figure{
 		{Name: "limits", Title: "The stop against the limits", Draw: drawLimits},

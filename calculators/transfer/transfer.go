@@ -18,7 +18,7 @@ var Calculator = kit.Calculator{
 	Question: "What does braking do to my tyres' load?",
 	Inputs: append(preset.Bike(false),
 		kit.Input{Name: "deceleration", Symbol: "a", Label: "Deceleration", Shown: preset.Deceleration, Default: "6m/s2", Min: 0, Max: 20, Step: 0.1,
-			Why: "more no road tyre holds"},
+			Why: "no road tyre holds more"},
 		kit.Input{Name: "grip", Symbol: "µ", Label: "Grip", Shown: preset.Grip, Default: "1.0", Min: 0.02, Max: 2, Step: 0.01,
 			Help: "The friction between tyre and road: braking force over load.", Why: "bare ice has about 0.05, the best race tyres under 2"}),
 	Presets: preset.Bikes(false, nil),
@@ -38,7 +38,7 @@ var Calculator = kit.Calculator{
 	Assumptions: []string{
 		"The bike has settled: the dive is over, the suspension and the tyres have taken their new loads.",
 		"The road is level and straight, air drag is left out, the rider stays put.",
-		"Once the rear wheel is off the ground it carries nothing; the figure for the front is then the whole weight.",
+		"A rear wheel off the ground carries nothing, and the front tyre then carries the whole weight.",
 		"The bikes to choose from are invented.",
 	},
 	Sources: []kit.Source{

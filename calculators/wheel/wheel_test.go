@@ -94,6 +94,46 @@ func TestLowestSpeed(t *testing.T) {
 	}
 }
 
+// A clean, true ring counts every tooth; twice as fast makes twice a coil's voltage and leaves a chip's signal as it is;
+// one pitch of gap more leaves exp(-2π) of either.
+func TestSignal(t *testing.T) {
+	for _, sensor := range []string{"coil", "chip"} {
+		slow, fast := worked(t, "wheel?speed=40km/h&sensor="+sensor), worked(t, "wheel?speed=80km/h&sensor="+sensor)
+		if fast.Output("teeth-counted") != 48 || fast.Output("worst-reading") != 0 {
+			t.Errorf("%s: %v teeth, %v", sensor, fast.Output("teeth-counted"), fast.Output("worst-reading"))
+		}
+		want := map[string]float64{"coil": 2, "chip": 1}[sensor]
+		if got := fast.Output("weakest-signal") / slow.Output("weakest-signal"); math.Abs(got-want) > 1e-12 {
+			t.Errorf("%s: %v times the signal at twice the speed", sensor, got)
+		}
+		near, far := worked(t, "wheel?teeth=100&air-gap=1mm&sensor="+sensor), worked(t, fmt.Sprintf("wheel?teeth=100&air-gap=%.12fmm&sensor=%s", 1+math.Pi, sensor))
+		if got := far.Output("weakest-signal") / near.Output("weakest-signal"); math.Abs(got-math.Exp(-2*math.Pi)) > 1e-9 {
+			t.Errorf("%s: a pitch farther leaves %v", sensor, got)
+		}
+	}
+	silent := worked(t, "wheel").Output("silent-below")
+	if at := worked(t, fmt.Sprintf("wheel?speed=%.9fm/s", silent)).Output("weakest-signal"); math.Abs(at-1) > 1e-6 {
+		t.Errorf("where a coil falls silent the signal is %v", at)
+	}
+}
+
+// A missed tooth makes one reading last for two, so half the speed; three in a row a quarter.
+func TestMissedTeeth(t *testing.T) {
+	for dirt, want := range map[int]float64{0: 0, 1: -0.5, 3: -0.75} {
+		w := worked(t, fmt.Sprintf("wheel?sensor=chip&dirt=%d", dirt))
+		if w.Output("worst-reading") != want || w.Output("teeth-counted") != float64(48-dirt) {
+			t.Errorf("%d dirty: %v, %v counted", dirt, w.Output("worst-reading"), w.Output("teeth-counted"))
+		}
+	}
+	bent := worked(t, "wheel?sensor=chip&runout=1.2mm&air-gap=1.5mm")
+	if lost := 48 - bent.Output("teeth-counted"); lost <= 0 || math.Abs(bent.Output("worst-reading")-(1/(lost+1)-1)) > 1e-12 {
+		t.Errorf("a bent ring loses %v teeth in one run and reads %v", lost, bent.Output("worst-reading"))
+	}
+	if gone := worked(t, "wheel?sensor=chip&air-gap=5mm"); gone.Output("teeth-counted") != 0 || gone.Output("worst-reading") != -1 {
+		t.Errorf("out of reach: %v counted, %v", gone.Output("teeth-counted"), gone.Output("worst-reading"))
+	}
+}
+
 func FuzzParseSize(f *testing.F) {
 	for _, s := range []string{"110/70R17", "120/70ZR17 (58W)", "///", "120/70-", "999/999R999", "１２０/70R17"} {
 		f.Add(s)

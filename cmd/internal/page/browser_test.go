@@ -30,7 +30,7 @@ import (
 // lessonText is invented; its numbers are checked by the build.
 const lessonText = `---
 title: Two parts of a stop
-question: How far until I stand?
+question: How far until I have stopped?
 summary: Reaction and braking.
 date: 2026-01-02
 video: {address: "https://video.example/stop?t={seconds}", length: "3:20", title: A stop}

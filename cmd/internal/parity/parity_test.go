@@ -49,7 +49,7 @@ func weigh(t *testing.T, compile func() ([]byte, error), quality int) {
 // readers are those that the answers are compared for.
 var readers = map[string]string{
 	"metric English":  "",
-	"imperial German": "system=imperial\ndecimal=,\ngroup=.\n\nYou stand after {}.\tSie stehen nach {}.\nDistance\tWeg\n",
+	"imperial German": "system=imperial\ndecimal=,\ngroup=.\n\nYou come to a stop after {}.\tSie stehen nach {}.\nDistance\tWeg\n",
 	"metric Arabic":   "decimal=٫\ngroup=٬\nzero=٠\n\nDistance\tالمسافة\nSpeed\tالسرعة\nyes\tنعم\n",
 }
 

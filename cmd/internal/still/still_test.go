@@ -217,7 +217,7 @@ func TestSVGIsWellFormedAndSaysWhatItShows(t *testing.T) {
 	if svg.Title != p.Title || svg.ViewBox != "0 0 1920 1080" {
 		t.Errorf("got title %q, view box %q", svg.Title, svg.ViewBox)
 	}
-	for _, want := range []string{"You stand after 34.4\u00a0m.", "estimates from a model", "falls to nought"} {
+	for _, want := range []string{"You come to a stop after 34.4\u00a0m.", "estimates from a model", "falls to zero"} {
 		if !strings.Contains(svg.Desc, want) {
 			t.Errorf("%q is not in %q", want, svg.Desc)
 		}

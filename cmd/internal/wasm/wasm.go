@@ -16,6 +16,7 @@ import (
 	"strings"
 
 	"example.org/gripleaf/calculators"
+	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/folder"
@@ -87,7 +88,7 @@ func NewLogged(c cache.Cache) (*Source, error) {
 // newSource begins a source, and the key that names what it is made from.
 func newSource(c cache.Cache, main string, released []byte) (*Source, cache.Key, error) {
 	s := &Source{cache: c, main: main, released: released}
-	key := cache.NewKey("module 3")
+	key := cache.NewKey("module 4")
 	key.Text(main)
 	if err := key.Files(calculators.Sources, ".", shipped); err != nil {
 		return nil, key, err
@@ -121,7 +122,7 @@ func (s *Source) Compile(ctx context.Context) ([]byte, error) {
 			Hint: "install Go from go.dev, or use a release of gripleaf, which has them compiled"}
 	}
 	if s.tool == "" {
-		return strip.Module(s.released)
+		return strip.Module(s.released, unread()...)
 	}
 	name := s.key + ".wasm"
 	if data, ok := s.cache.Get(kind, name); ok {
@@ -135,12 +136,37 @@ func (s *Source) Compile(ctx context.Context) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	data, err := strip.Module(whole)
+	data, err := strip.Module(whole, unread()...)
 	if err != nil {
 		return nil, err
 	}
 	_ = s.cache.Put(kind, name, data) // a full disk only costs the next build time
 	return data, nil
+}
+
+// unread are the long texts of the standard calculators that a page has in its HTML and the module never says. Shorter
+// ones may be a part of something that it does say.
+func unread() []string {
+	var texts []string
+	add := func(text string) {
+		if len(text) >= 10 {
+			texts = append(texts, text)
+		}
+	}
+	for _, c := range standard.Set {
+		add(c.Question)
+		add(c.Caution)
+		for _, in := range c.Inputs {
+			add(in.Help)
+		}
+		for _, a := range c.Assumptions {
+			add(a)
+		}
+		for _, s := range c.Sources {
+			add(s.Detail)
+		}
+	}
+	return texts
 }
 
 // compile compiles the main that write writes beside the unpacked sources, or the standard one without it.
