@@ -3,6 +3,7 @@ package build
 import (
 	"bytes"
 	"crypto/sha256"
+	"errors"
 	"io/fs"
 	"path"
 	"runtime"
@@ -153,6 +154,10 @@ func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, key string, m 
 	}
 	w.html.Reset()
 	if err := r.printer.Lesson(&w.html, e, l, social); err != nil {
+		var large fault.Fault
+		if errors.As(err, &large) {
+			return fault.List{large}
+		}
 		return fault.List{{Code: "theme", File: r.shown(e.File), Text: err.Error()}}
 	}
 	html := w.html.Bytes()

@@ -10,13 +10,19 @@ import (
 )
 
 // What no lesson that somebody wrote comes near. To read Markdown takes time that grows with the square of the links
-// that one line begins, and memory that grows with how deep things stand in each other.
+// that one line begins and of the marks of emphasis in one paragraph, and memory that grows with how deep things stand
+// in each other. A few bytes can become many: a short row of a table is filled up with cells, a definition is copied to
+// every link that refers to it, and a footnote leads back to all its references.
 const (
-	mostLine   = 20_000  // bytes
-	mostLinks  = 1000    // in a line
-	mostNested = 100     // things in each other
-	mostNotes  = 2000    // footnotes
-	mostCells  = 100_000 // of one table: a short row is filled up, so that a few bytes can be many cells
+	mostLine      = 20_000    // bytes
+	mostLinks     = 1000      // in a line
+	mostNested    = 100       // things in each other
+	mostNotes     = 2000      // footnotes
+	mostReferring = 10_000    // references to footnotes
+	mostCells     = 100_000   // of one table
+	mostMarks     = 5000      // runs of *, _ and ~ in a paragraph
+	mostCopied    = 1_000_000 // bytes of definitions, in the links that refer to them
+	mostWritten   = 16 << 20  // bytes of HTML that a lesson becomes
 )
 
 // bounds checks a text before it is read. One that is out of bounds is not read at all; each bound is reported once.
@@ -35,6 +41,8 @@ type bounds struct {
 	faults   fault.List
 	reported map[string]bool
 	notes    int // footnotes so far
+	referred int // references to them
+	marks    int // of emphasis, since the paragraph began
 	columns  int // of the table that the line is in
 	cells    int // and its cells so far
 }
@@ -47,6 +55,14 @@ func (b *bounds) line(line []byte, s Span) {
 		b.notes++
 		b.most("many-notes", s, b.notes, mostNotes, "here begins footnote %d, and %d are the most", "make several lessons of it")
 	}
+	if b.referred += bytes.Count(line, []byte("[^")); b.referred > mostReferring {
+		b.most("many-notes", s, b.referred, mostReferring, "here are %d references to footnotes, and %d are the most", "make several lessons of it")
+	}
+	if len(line) == 0 || b.columns > 0 || bullet(line) {
+		b.marks = 0
+	}
+	b.marks += marks(line)
+	b.most("many-marks", s, b.marks, mostMarks, "this paragraph has %d marks of emphasis, and %d are the most", "make several paragraphs of it, with empty lines between")
 	switch n := columns(line); {
 	case len(line) == 0:
 		b.columns = 0
@@ -68,11 +84,58 @@ func (b *bounds) most(code string, s Span, n, most int, text, hint string) {
 
 // columns counts the columns of a table's delimiter row (GFM 0.29, 4.10); other lines have none.
 func columns(line []byte) int {
-	if bytes.IndexByte(line, '|') < 0 || len(bytes.Trim(line, "|-: \t>")) > 0 {
+	if bytes.IndexByte(line, '|') < 0 || bytes.IndexByte(line, '-') < 0 || len(bytes.Trim(line, "|-: \t>")) > 0 {
 		return 0
 	}
 	line = bytes.TrimSuffix(bytes.TrimPrefix(bytes.Trim(line, " \t>"), []byte("|")), []byte("|"))
 	return bytes.Count(line, []byte("|")) + 1
+}
+
+// marks counts the runs of what may be emphasis.
+func marks(line []byte) int {
+	n, before := 0, byte(0)
+	for _, b := range line {
+		if (b == '*' || b == '_' || b == '~') && b != before {
+			n++
+		}
+		before = b
+	}
+	return n
+}
+
+// bullet reports whether a line begins an item of a list, which ends the paragraph before it.
+func bullet(line []byte) bool {
+	line = bytes.TrimLeft(line, " \t>")
+	return len(line) > 2 && (line[0] == '-' || line[0] == '+' || line[0] == '*') && line[1] == ' '
+}
+
+// copied checks how much the links that refer to definitions make of them.
+func (l *Lesson) copied() fault.List {
+	var over ast.Node
+	total := 0
+	_ = ast.Walk(l.Body, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
+		switch n := n.(type) {
+		case *ast.Link:
+			if entering && n.Reference != nil {
+				total += len(n.Destination) + len(n.Title)
+			}
+		case *ast.Image:
+			if entering && n.Reference != nil {
+				total += len(n.Destination) + len(n.Title)
+			}
+		}
+		if total > mostCopied {
+			over = n
+			return ast.WalkStop, nil
+		}
+		return ast.WalkContinue, nil
+	})
+	if over == nil {
+		return nil
+	}
+	l.Body = ast.NewDocument()
+	at := Span{max(over.Pos(), 0), max(over.Pos(), 0)}
+	return fault.List{l.At(at, "much-copied", fmt.Sprintf("up to here links copy more than %d bytes out of definitions", mostCopied), "shorten the addresses and titles that they refer to")}
 }
 
 // containers counts the marks of quotes and list items that a line begins with.

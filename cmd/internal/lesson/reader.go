@@ -64,6 +64,7 @@ func (r *Reader) read(source *fault.Source, meta Meta, body int, faults fault.Li
 	} else {
 		l.Body = r.markdown.Parser().Parse(after(source.Text, body))
 		faults.Add(l.depth()...)
+		faults.Add(l.copied()...)
 	}
 	c := collector{lesson: l, several: r.several, base: r.base, faults: faults}
 	c.run()

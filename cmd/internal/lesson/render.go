@@ -1,6 +1,8 @@
 package lesson
 
 import (
+	"bufio"
+	"fmt"
 	"io"
 	"strings"
 
@@ -57,9 +59,24 @@ func NewRenderer(p Pieces, several bool) *Renderer {
 	return &Renderer{m.Renderer()}
 }
 
-// Render writes the whole body of a lesson.
+// Render writes the whole body of a lesson. Where it becomes more than any page may hold, the error is a fault at the
+// place that is too much; w tells how much it holds by a method Len, as buffers do.
 func (r *Renderer) Render(w io.Writer, l *Lesson) error {
-	return r.renderer.Render(w, l.Source.Text, l.Body)
+	sized, _ := w.(interface{ Len() int })
+	out, ok := w.(util.BufWriter)
+	if !ok {
+		out = bufio.NewWriter(w)
+	}
+	for n := l.Body.FirstChild(); n != nil; n = n.NextSibling() {
+		if err := r.renderer.Render(out, l.Source.Text, n); err != nil {
+			return err
+		}
+		if sized != nil && sized.Len() > mostWritten {
+			at := max(n.Pos(), 0)
+			return l.At(Span{at, at}, "large-page", fmt.Sprintf("up to here the lesson becomes a page of more than %d MB", mostWritten>>20), "make several lessons of it")
+		}
+	}
+	return nil
 }
 
 // pieces registers a Pieces with goldmark's renderer.

@@ -23,3 +23,6 @@ func (silent) Explanation(util.BufWriter, *Explanation, bool) error { return nil
 func (silent) Link(util.BufWriter, *Link, bool) error               { return nil }
 func (silent) Table(util.BufWriter, bool) error                     { return nil }
 func (silent) Heading(util.BufWriter, *Heading) error               { return nil }
+
+// Silent is silent for the tests from outside.
+var Silent Pieces = silent{}
