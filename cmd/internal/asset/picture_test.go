@@ -44,7 +44,7 @@ func TestPictures(t *testing.T) {
 		"a.png": asPNG.String(), "a.jpg": asJPEG.String(), "a.jpeg": asJPEG.String(), "a.gif": asGIF.String(),
 		"a.svg": `<?xml version="1.0"?><!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" "http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd">
 			<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 300 200"><style>rect{fill:url(#g)}</style><defs><linearGradient id="g"/></defs>
-			<a href="https://ferndale.example/"><rect fill="url(#g)"/></a><use href="#g"/><image href="data:image/png;base64,AA=="/></svg>`,
+			<a href="https://ferndale.example/"><rect fill="url(#g)"/></a><use href="#g"/><image href="data:image/png;base64,AA=="/><g xmlns:e="https://editor.example/" e:label="C:\yard" data-from="a\b"/></svg>`,
 		"b.svg": `<svg xmlns="http://www.w3.org/2000/svg" width="300px" height="200"/>`,
 	} {
 		p, err := read(name, data)
@@ -89,7 +89,7 @@ func TestSVGThatRunsSomething(t *testing.T) {
 		`<set attributeName="href" to="javascript:alert(1)"/>`, `<animate attributeName="xlink:href" values="javascript:alert(1)"/>`, `<set attributeName="onclick" to="alert(1)"/>`,
 		`<use href="https://a.example/b.svg#c"/>`, `<use href="data:image/svg+xml,x#c"/>`, `<image href="https://a.example/b.png"/>`, `<image href="//a.example/b.png"/>`, `<feImage href="b.png"/>`,
 		`<style>@import "https://a.example/b.css";</style>`, `<style>rect{fill:url(https://a.example/b)}</style>`, `<style>rect{fill:\75rl(https://a.example/b)}</style>`,
-		`<rect style="fill:url('https://a.example/b')"/>`, `<rect fill="url(//a.example/b)"/>`, `<handler type="text/javascript">alert(1)</handler>`,
+		`<rect style="fill:url('https://a.example/b')"/>`, `<rect fill="url(//a.example/b)"/>`, `<rect style="fill:\75rl(https://a.example/b)"/>`, `<rect fill="u\72l(https://a.example/b)"/>`, `<handler type="text/javascript">alert(1)</handler>`,
 	} {
 		text := "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 1 1\">\n" + inner + "</svg>"
 		_, err := read("a.svg", text)

@@ -73,7 +73,7 @@ func (r *svgReader) token(token xml.Token) error {
 		}
 	case xml.CharData:
 		if r.style {
-			return r.styled(string(t))
+			return r.styled(string(t), true)
 		}
 	case xml.StartElement:
 		r.depth++
@@ -99,14 +99,16 @@ func (r *svgReader) element(e xml.StartElement) error {
 	}
 	r.style = name == "style"
 	for _, a := range e.Attr {
-		if err := r.attribute(name, strings.ToLower(a.Name.Local), a.Value); err != nil {
+		if err := r.attribute(name, a.Name.Space == "", strings.ToLower(a.Name.Local), a.Value); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (r *svgReader) attribute(element, name, value string) error {
+// attribute checks one attribute. Those of SVG itself, which have no prefix, may be values of CSS, in which a backslash
+// can hide any word; those that only name or describe something are not.
+func (r *svgReader) attribute(element string, own bool, name, value string) error {
 	switch {
 	case strings.HasPrefix(name, "on"):
 		return r.refuse("runs something " + name)
@@ -117,17 +119,18 @@ func (r *svgReader) attribute(element, name, value string) error {
 	case name == "attributename" && settableBad.MatchString(strings.TrimSpace(value)):
 		return r.refuse("changes what it refers to")
 	case name != "d" && name != "points":
-		return r.styled(value)
+		names := name == "id" || name == "class" || strings.HasPrefix(name, "aria-") || strings.HasPrefix(name, "data-")
+		return r.styled(value, own && !names)
 	}
 	return nil
 }
 
-// styled looks for addresses in a style sheet or a value that may hold one.
-func (r *svgReader) styled(text string) error {
+// styled looks for addresses in a style sheet or a value that may hold one, and for backslashes in what is CSS.
+func (r *svgReader) styled(text string, css bool) error {
 	for _, m := range urlOfStyle.FindAllStringSubmatch(text, -1) {
 		switch {
 		case m[0] == `\`:
-			if r.style {
+			if css {
 				return r.refuse("hides words of its style behind backslashes")
 			}
 		case !ownAddress.MatchString(m[1]):
