@@ -107,6 +107,19 @@ func (w *world) carry(changes []publish.Change) {
 	}
 }
 
+// unsaid says which texts of the interface stay English, and where their translations go.
+func unsaid(to io.Writer, languages []build.Unsaid) {
+	const most = 5
+	for _, u := range languages {
+		fmt.Fprintf(to, "%s: %s of the interface stay English; write %s", u.Language, count(len(u.Texts), "text", "texts"), u.Catalogue)
+		if len(u.Texts) <= most {
+			fmt.Fprintf(to, " for %q\n", u.Texts)
+			continue
+		}
+		fmt.Fprintf(to, ", a line each: %q: \"…\"\n  gripleaf prove --json lists them\n", u.Texts[0])
+	}
+}
+
 // built says what a build has made.
 func (w *world) built(to io.Writer, r *build.Result, out string) {
 	fmt.Fprintf(to, "%s: %s, %s checked", out, count(r.Lessons, "lesson", "lessons"), count(r.Numbers, "number", "numbers"))
@@ -138,6 +151,7 @@ func (w *world) built(to io.Writer, r *build.Result, out string) {
 	if r.Module.Over() {
 		r.Heavy = append(r.Heavy, r.Module)
 	}
+	unsaid(w.stderr, r.Unsaid)
 	for _, h := range r.Heavy {
 		fmt.Fprintf(w.stderr, "%s weighs %s, over the budget of %s in site.yaml\n", h.Path, size(h.Bytes), size(h.Budget))
 	}

@@ -40,6 +40,7 @@ type proofReport struct {
 	Lessons      []provedLesson  `json:"lessons"`
 	Untranslated []untranslated  `json:"untranslated"`
 	Unused       []unused        `json:"unused"`
+	Unsaid       []build.Unsaid  `json:"unsaid"`
 	Faults       fault.List      `json:"faults"`
 }
 
@@ -107,7 +108,7 @@ func (c *proveCommand) prove(w *world, b *build.Builder, site string) (*proofRep
 		defer mu.Unlock()
 		found[e] = p
 	})
-	report := &proofReport{Faults: faults, Worked: []proof.Record{}, Moved: []ledger.Change{}, Lessons: []provedLesson{}, Untranslated: []untranslated{}, Unused: []unused{}}
+	report := &proofReport{Faults: faults, Worked: []proof.Record{}, Moved: []ledger.Change{}, Lessons: []provedLesson{}, Untranslated: []untranslated{}, Unused: []unused{}, Unsaid: []build.Unsaid{}}
 	if result == nil {
 		return report, nil
 	}
@@ -125,6 +126,7 @@ func (c *proveCommand) prove(w *world, b *build.Builder, site string) (*proofRep
 		}
 	}
 	report.loose(result.Course)
+	report.Unsaid = append(report.Unsaid, result.Unsaid...)
 	report.Faults.Sort()
 	return report, report.keep(site, now)
 }
@@ -224,6 +226,7 @@ func (r *proofReport) summary(w *world) {
 	for _, u := range r.Untranslated {
 		fmt.Fprintf(w.stdout, "not translated: %s/%s\n", u.Language, u.Lesson)
 	}
+	unsaid(w.stdout, r.Unsaid)
 	for _, u := range r.Unused {
 		fmt.Fprintf(w.stdout, "no lesson uses the term %s/%s\n", u.Language, u.Term)
 	}

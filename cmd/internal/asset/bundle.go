@@ -63,8 +63,8 @@ func (b *Bundler) build(name, entry, stdin string, loader api.Loader) (File, fau
 		b.contexts[name] = c
 	}
 	result := c.Rebuild()
-	if len(result.Errors) > 0 {
-		return File{}, faults(result.Errors)
+	if wrong := append(result.Errors, result.Warnings...); len(wrong) > 0 { // a broken rule of CSS is but a warning to esbuild
+		return File{}, faults(wrong)
 	}
 	data := result.OutputFiles[0].Contents
 	return File{hashed(name, data), data}, nil

@@ -19,6 +19,7 @@ import (
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/formula"
 	"example.org/gripleaf/cmd/internal/page"
+	"example.org/gripleaf/theme"
 )
 
 // assetsOf bundles the theme and finds the pictures.
@@ -32,6 +33,13 @@ func (r *run) assetsOf() {
 					Text: "look: the theme has no colour or font " + `"` + name + `"`, Hint: fault.Meant(name, tokens)})
 			}
 		}
+	}
+	if len(r.theme) > 1 {
+		folders := make([]string, len(r.course.Languages))
+		for i, l := range r.course.Languages {
+			folders[i] = l.Folder
+		}
+		r.faults.Add(asset.Strange(r.theme[0], theme.Files, folders)...)
 	}
 	files, faults := r.bundle(formula.StyleSheet + asset.Properties(look.Colours, look.Fonts))
 	r.faults.Add(faults...)

@@ -25,6 +25,7 @@ import (
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/folder"
+	"example.org/gripleaf/cmd/internal/ledger"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/locale"
 	"example.org/gripleaf/cmd/internal/page"
@@ -69,8 +70,16 @@ type Result struct {
 	Report  *publish.Report
 	Module  Weight
 	Heavy   []Weight // pages over the budget
+	Unsaid  []Unsaid // languages whose catalogue lacks texts
 	Undrawn Undrawn
 	Took    time.Duration
+}
+
+// Unsaid is a language whose readers meet texts of the interface in English, and the catalogue that would say them.
+type Unsaid struct {
+	Language  string   `json:"language"`
+	Catalogue string   `json:"catalogue"`
+	Texts     []string `json:"texts"`
 }
 
 // Weight is what a file weighs as it travels, compressed with brotli.
@@ -202,6 +211,11 @@ type run struct {
 // read reads all but the bodies of the lessons.
 func (r *run) read() {
 	go r.lookAhead()
+	kept := make(chan error, 1)
+	go func() {
+		_, err := ledger.Read(r.Site)
+		kept <- err
+	}()
 	r.theme = asset.Layers{theme.Files}
 	var unread fault.List
 	switch _, err := fs.Stat(r.files, "theme"); {
@@ -213,7 +227,19 @@ func (r *run) read() {
 	}
 	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Work: r.book.Query, Unfinished: r.Unfinished, Shown: shown(r.Site), Words: r.words, Head: r.head})
 	r.faults.Add(unread...)
+	r.faults.Add(fault.From(<-kept)...)
 	r.result.Course = r.course
+	if r.course == nil {
+		return
+	}
+	for _, l := range r.course.Languages {
+		if len(r.theme) == 1 && len(l.Words) > 0 {
+			continue // a catalogue that comes with the program, and lacks nothing
+		}
+		if texts := locale.Unsaid(theme.Files, "messages", l.Tag, l.Words); len(texts) > 0 {
+			r.result.Unsaid = append(r.result.Unsaid, Unsaid{l.Folder, "theme/messages/" + l.Folder + ".yaml", texts})
+		}
+	}
 }
 
 // lookAhead lists the folders of the languages, which takes as long as to read the order of the lessons.

@@ -3,13 +3,43 @@ package locale
 import (
 	"errors"
 	"io/fs"
+	"maps"
 	"path"
+	"slices"
 
 	"golang.org/x/text/language"
 
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/yaml"
 )
+
+// Unsaid lists the English texts that stay English in a language: all that other catalogues of a folder have, and words,
+// which are the language's, has not.
+func Unsaid(files fs.FS, folder string, tag language.Tag, words map[string]string) []string {
+	base, _ := tag.Base()
+	english, _ := language.English.Base()
+	if base == english {
+		return nil
+	}
+	names, err := fs.Glob(files, path.Join(folder, "*.yaml"))
+	if err != nil {
+		return nil
+	}
+	missing := make(map[string]bool)
+	for _, name := range names {
+		text, err := fs.ReadFile(files, name)
+		if err != nil {
+			continue
+		}
+		var faults fault.List
+		for _, f := range yaml.Parse(&fault.Source{File: name, Text: text}, 0, len(text), &faults).Fields() {
+			if words[f.Name] == "" {
+				missing[f.Name] = true
+			}
+		}
+	}
+	return slices.Sorted(maps.Keys(missing))
+}
 
 // Words reads the catalogue of a language from a folder of theirs, TAG.yaml, English text -> the language; a tag
 // without one takes its parent's. No catalogue at all is no fault: the interface is English then.
