@@ -10,10 +10,12 @@ import (
 
 	"example.org/gripleaf/cmd/internal/build"
 	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/ledger"
 	"example.org/gripleaf/cmd/internal/preview"
 	"example.org/gripleaf/cmd/internal/publish"
+	"example.org/gripleaf/cmd/internal/series"
 	"example.org/gripleaf/cmd/internal/watch"
 )
 
@@ -55,7 +57,7 @@ func (c *previewCommand) Run(w *world) error {
 			b.Glance(ctx, changed)
 			return c.build(ctx, w, b)
 		},
-		Ready: func(url string) { fmt.Fprintf(w.stdout, "%s\n", url) },
+		Ready: func(url string) { fmt.Fprintf(w.stdout, "%s\nthe series: %s.gripleaf/series\n", url, url) },
 	})
 }
 
@@ -80,7 +82,7 @@ func (c *previewCommand) build(ctx context.Context, w *world, b *build.Builder) 
 		return preview.Report{}, err
 	}
 	w.built(w.stdout, r, c.Out)
-	var report preview.Report
+	report := preview.Report{Lessons: lessonsOf(b.Site, r.Course)}
 	for _, change := range r.Report.Changes {
 		if change.Kind == publish.Removed {
 			report.Removed = append(report.Removed, change.Path)
@@ -89,4 +91,10 @@ func (c *previewCommand) build(ctx context.Context, w *world, b *build.Builder) 
 		}
 	}
 	return report, nil
+}
+
+// lessonsOf is how far the lessons have come. A ledger that cannot be read is the proof's to tell.
+func lessonsOf(site string, c *course.Course) []series.Lesson {
+	numbers, _ := ledger.Read(site)
+	return series.Of(c, numbers)
 }

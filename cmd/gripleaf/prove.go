@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 	"text/tabwriter"
+	"time"
 
 	"example.org/gripleaf/cmd/internal/build"
 	"example.org/gripleaf/cmd/internal/cache"
@@ -142,6 +143,7 @@ func (r *proofReport) keep(site string, now ledger.Ledger) error {
 	if len(r.Faults) > 0 {
 		return nil
 	}
+	now.Date(before, time.Now().Format(time.DateOnly))
 	return ledger.Write(site, now)
 }
 

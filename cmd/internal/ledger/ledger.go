@@ -31,6 +31,9 @@ type Entry struct {
 	Value  float64 `json:"value"` // SI, a ratio, or a fraction
 	Unit   string  `json:"unit,omitempty"`
 	Shown  string  `json:"shown"`
+
+	Moved string `json:"moved,omitempty"` // the day on which a proof first found this value and not the one before
+	Was   string `json:"was,omitempty"`   // that one
 }
 
 // Ledger is all numbers of a course.
@@ -71,6 +74,28 @@ func Changes(before, now Ledger) []Change {
 		}
 	}
 	return list
+}
+
+// Date notes in a ledger which numbers have moved since the one before, on this day, written 2006-01-02; of the others, when
+// they last did.
+func (l Ledger) Date(before Ledger, day string) {
+	moved := make(map[[2]string]Change)
+	for _, c := range Changes(before, l) {
+		moved[[2]string{c.Lesson, c.Link}] = c
+	}
+	old := make(map[[2]string]Entry)
+	for _, e := range before {
+		old[[2]string{e.Lesson, e.Link}] = e
+	}
+	for i := range l {
+		e := &l[i]
+		name := [2]string{e.Lesson, e.Link}
+		if c, ok := moved[name]; ok {
+			e.Moved, e.Was = day, c.From
+		} else {
+			e.Moved, e.Was = old[name].Moved, old[name].Was
+		}
+	}
 }
 
 // Read reads the ledger of a site. One that is not there is empty.

@@ -9,8 +9,8 @@ import (
 )
 
 func TestChanges(t *testing.T) {
-	before := Ledger{{"a.md", "calc:stop#x", 10, "m", "10.00 m"}, {"a.md", "calc:stop#y", 1, "s", "1.00 s"}, {"gone.md", "calc:stop#x", 1, "m", "1 m"}}
-	now := Ledger{{"a.md", "calc:stop#x", 10.5, "m", "10.50 m"}, {"a.md", "calc:stop#y", 1 + 1e-12, "s", "1.00 s"}, {"new.md", "calc:stop#x", 2, "m", "2 m"}}
+	before := Ledger{{Lesson: "a.md", Link: "calc:stop#x", Value: 10, Unit: "m", Shown: "10.00 m"}, {Lesson: "a.md", Link: "calc:stop#y", Value: 1, Unit: "s", Shown: "1.00 s"}, {Lesson: "gone.md", Link: "calc:stop#x", Value: 1, Unit: "m", Shown: "1 m"}}
+	now := Ledger{{Lesson: "a.md", Link: "calc:stop#x", Value: 10.5, Unit: "m", Shown: "10.50 m"}, {Lesson: "a.md", Link: "calc:stop#y", Value: 1 + 1e-12, Unit: "s", Shown: "1.00 s"}, {Lesson: "new.md", Link: "calc:stop#x", Value: 2, Unit: "m", Shown: "2 m"}}
 	want := []Change{{"a.md", "calc:stop#x", "10.00 m", "10.50 m", 10, 10.5}}
 	if diff := cmp.Diff(want, Changes(before, now)); diff != "" {
 		t.Error(diff)
@@ -20,7 +20,7 @@ func TestChanges(t *testing.T) {
 // What is written is read again, line by line in an order of its own, so that version control shows what moved.
 func TestWrite(t *testing.T) {
 	site := t.TempDir()
-	l := Ledger{{"b.md", "calc:stop?a=1&b=2#x", 0.1, "m", "0.1 m"}, {"a.md", "calc:stop#y", 3, "", "3"}, {"a.md", "calc:stop#y", 3, "", "3"}}
+	l := Ledger{{Lesson: "b.md", Link: "calc:stop?a=1&b=2#x", Value: 0.1, Unit: "m", Shown: "0.1 m"}, {Lesson: "a.md", Link: "calc:stop#y", Value: 3, Unit: "", Shown: "3"}, {Lesson: "a.md", Link: "calc:stop#y", Value: 3, Unit: "", Shown: "3"}}
 	l.Sort()
 	if err := Write(site, l); err != nil {
 		t.Fatal(err)
@@ -46,5 +46,25 @@ func TestWrite(t *testing.T) {
 	}
 	if empty, err := Read(t.TempDir()); err != nil || len(empty) != 0 {
 		t.Errorf("a site without a ledger: %v, %v", empty, err)
+	}
+}
+
+// The day on which a number moved, and what it was, stay until it moves again.
+func TestDate(t *testing.T) {
+	at := func(value float64, shown string) Ledger {
+		return Ledger{{Lesson: "a.md", Link: "calc:stop#x", Value: value, Shown: shown}}
+	}
+	first, second, third, fourth := at(1, "1 m"), at(2, "2 m"), at(2, "2 m"), at(3, "3 m")
+	first.Date(nil, "2026-01-01")
+	second.Date(first, "2026-02-02")
+	third.Date(second, "2026-03-03")
+	fourth.Date(third, "2026-04-04")
+	for i, test := range []struct {
+		ledger     Ledger
+		moved, was string
+	}{{first, "", ""}, {second, "2026-02-02", "1 m"}, {third, "2026-02-02", "1 m"}, {fourth, "2026-04-04", "2 m"}} {
+		if got := test.ledger[0]; got.Moved != test.moved || got.Was != test.was {
+			t.Errorf("%d: moved %q, was %q", i, got.Moved, got.Was)
+		}
 	}
 }

@@ -42,6 +42,7 @@ type Video struct {
 	Address string
 	Length  time.Duration
 	Title   string
+	Made    time.Time // the day on which it was made, if it is said
 }
 
 // AddressAt is the video's address at a moment.
@@ -127,6 +128,7 @@ func readVideo(v yaml.Value) *Video {
 		"address": func(v yaml.Value) { video.Address, at = v.Text(), v },
 		"length":  func(v yaml.Value) { video.Length = readMoment(v) },
 		"title":   func(v yaml.Value) { video.Title = Words(v) },
+		"made":    func(v yaml.Value) { video.Made = v.Date() },
 	})
 	zero, one := strings.ReplaceAll(video.Address, "{seconds}", "0"), strings.ReplaceAll(video.Address, "{seconds}", "1")
 	if err, wrong := addresses.Web(zero).(*addresses.Error); wrong {

@@ -15,6 +15,7 @@ import (
 	"syscall"
 
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/series"
 	"example.org/gripleaf/cmd/internal/watch"
 )
 
@@ -46,6 +47,7 @@ type Options struct {
 type Report struct {
 	Changed []string // files of the site that are new or have changed, with slashes
 	Removed []string // files that are gone
+	Lessons []series.Lesson
 }
 
 // firstPort is tried first if none is asked for, so that the address of the preview is mostly the same.
@@ -140,6 +142,7 @@ func (b *builder) build(ctx context.Context, changed []string) {
 	report, err := b.Build(ctx, changed, b.server)
 	if err == nil {
 		b.keep(report)
+		b.server.chart.set(report.Lessons)
 	}
 	b.server.early.end()
 	if ctx.Err() != nil {

@@ -18,6 +18,7 @@ import (
 const (
 	eventsPath = "/.gripleaf/events"
 	scriptPath = "/.gripleaf/preview.js"
+	seriesPath = "/.gripleaf/series"
 )
 
 //go:embed preview.js
@@ -36,6 +37,7 @@ type Server struct {
 	hub     hub
 	early   early
 	lasting lasting
+	chart   chart
 }
 
 // Notify tells all pages that are open of an event.
@@ -98,6 +100,8 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	case scriptPath:
 		h.Set("Content-Type", "text/javascript; charset=utf-8")
 		w.Write(script)
+	case seriesPath:
+		s.serveSeries(w, r)
 	default:
 		s.site(&patient{w, http.NewResponseController(w)}, r)
 	}
