@@ -5,9 +5,11 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/still"
 )
 
@@ -19,6 +21,7 @@ type stillCommand struct {
 	Background string `default:"light" help:"light, dark, green or transparent (${default})."`
 	Imperial   bool   `help:"In miles per hour, feet and pounds."`
 	Frames     int    `placeholder:"RATE" help:"Film the stops too: numbered PNG frames at 25, 30, 50 or 60 a second."`
+	Sweep      string `placeholder:"INPUT=FROM..TO:STEP" help:"Film the figures instead while one input moves, a step each half second: speed=30..130:10km/h."`
 	Video      bool   `help:"Make a video of the frames as well, with ffmpeg."`
 }
 
@@ -41,7 +44,7 @@ func (c *stillCommand) Run(w *world) error {
 	if err := errors.Join(sizeErr, backgroundErr); err != nil {
 		return usage(err.Error())
 	}
-	if c.Video && c.Frames == 0 {
+	if (c.Video || c.Sweep != "") && c.Frames == 0 {
 		c.Frames = still.Rates[0]
 	}
 	if c.Frames != 0 && !slices.Contains(still.Rates, c.Frames) {
@@ -89,8 +92,28 @@ func (c *stillCommand) pictures(w *world, l *checked, size still.Size, pen *stil
 	return nil
 }
 
+// filmed are the films that were asked for.
+func (c *stillCommand) filmed(l *checked) ([]still.Film, error) {
+	if c.Sweep == "" {
+		return still.Films(l.lesson, l.locale(), c.system(), c.Frames), nil
+	}
+	input, values, _ := strings.Cut(c.Sweep, "=")
+	moves, ok := lesson.ParseRange(values)
+	if !ok {
+		return nil, usage(fmt.Sprintf("--sweep takes an input and its range, such as speed=30..130:10km/h, not %q", c.Sweep))
+	}
+	films, err := still.Sweeps(l.lesson, l.locale(), c.system(), c.Frames, &still.Sweep{Calculators: l.course.Calculators, Input: input, Range: moves})
+	if err == nil && len(films) == 0 {
+		err = fault.Fault{Code: "no-figures", File: l.lesson.Source.File, Text: fmt.Sprintf("no figure of this lesson has the input %q", input), Hint: "gripleaf work calc:NAME lists the inputs of a calculator"}
+	}
+	return films, err
+}
+
 func (c *stillCommand) films(w *world, l *checked, size still.Size, pen *still.Pen) error {
-	films := still.Films(l.lesson, l.locale(), c.system(), c.Frames)
+	films, err := c.filmed(l)
+	if err != nil {
+		return err
+	}
 	if len(films) == 0 {
 		fmt.Fprintln(w.stdout, "none of its explorers rides a stop, so there is nothing to film")
 	}
@@ -104,17 +127,24 @@ func (c *stillCommand) films(w *world, l *checked, size still.Size, pen *still.P
 			return err
 		}
 		fmt.Fprintf(w.stdout, "%s: %s at %d a second\n", dir, count(f.Frames(), "frame", "frames"), f.Rate)
-		if !c.Video {
-			continue
+		if c.Video {
+			if err := c.video(w, f, dir, pen); err != nil {
+				return err
+			}
 		}
-		path, err := f.WriteVideo(w.ctx, dir, pen)
-		if errors.Is(err, still.ErrNoEncoder) {
-			return fault.Fault{Code: "no-encoder", Text: err.Error(), Hint: "install it (on Debian: apt-get install ffmpeg), or read the frames into an editing program"}
-		}
-		if err != nil {
-			return err
-		}
-		fmt.Fprintln(w.stdout, path)
 	}
 	return nil
+}
+
+func (c *stillCommand) video(w *world, f *still.Film, dir string, pen *still.Pen) error {
+	step, end := w.progress("video")
+	path, err := f.WriteVideo(w.ctx, dir, pen, step)
+	end()
+	if errors.Is(err, still.ErrNoEncoder) {
+		return fault.Fault{Code: "no-encoder", Text: err.Error(), Hint: "install it (on Debian: apt-get install ffmpeg), or read the frames into an editing program"}
+	}
+	if err == nil {
+		fmt.Fprintln(w.stdout, path)
+	}
+	return err
 }

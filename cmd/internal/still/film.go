@@ -1,6 +1,7 @@
 package still
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"crypto/sha256"
@@ -18,44 +19,26 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"example.org/gripleaf/calculators/figure"
-	"example.org/gripleaf/calculators/kit"
-	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/whole"
 )
 
 // Rates are the frames a second that a film may have.
 var Rates = []int{25, 30, 50, 60}
 
-// A Film is a stop as pictures, one a frame, at the speed at which it happens.
-// The last frame stands for a second.
+// A Film is pictures that follow each other. The last one stands for a second.
 type Film struct {
-	Picture // its Draw is not used
-	Query   string
-	Stop    kit.Film
-	Rate    int // frames a second
-}
-
-// FilmOf makes the film of a calculation, if it is one that can be watched.
-func FilmOf(w *kit.Work, r *quantity.Reader, rate int) (Film, bool) {
-	if w.Calculator.Film == nil {
-		return Film{}, false
-	}
-	f := Film{Query: w.Canonical(), Stop: w.Calculator.Film(w), Rate: rate}
-	f.Picture = Picture{Title: r.Say(w.Calculator.Title), About: about(w, r), Caution: w.Calculator.Warning(r), Reader: r}
-	return f, true
+	Name  string // of its files
+	Of    string // all that it is made from, for the note beside its frames
+	Rate  int    // frames a second
+	Lasts float64
+	At    func(t float64) (Picture, error) // at a time in s; asked by several goroutines at once
 }
 
 // Frames is how many there are.
-func (f *Film) Frames() int { return int(f.Stop.Duration()*float64(f.Rate)) + 1 + f.Rate }
+func (f *Film) Frames() int { return int(f.Lasts*float64(f.Rate)) + 1 + f.Rate }
 
 // frame is the picture of a frame.
-func (f *Film) frame(i int) Picture {
-	p := f.Picture
-	at := min(float64(i)/float64(f.Rate), f.Stop.Duration())
-	p.Draw = func(s figure.Style) figure.Scene { return f.Stop.Scene(at, s) }
-	return p
-}
+func (f *Film) frame(i int) (Picture, error) { return f.At(min(float64(i)/float64(f.Rate), f.Lasts)) }
 
 // noteName is the file beside the frames that says what they show.
 const noteName = "film.txt"
@@ -65,11 +48,12 @@ const noteName = "film.txt"
 func (f *Film) note(size Size, pen *Pen) string {
 	h := sha256.New()
 	for _, i := range []int{0, f.Frames() / 2, f.Frames() - 1} {
-		p := f.frame(i)
-		p.WriteSVG(h, size, pen) // a frame that cannot be drawn fails below
+		if p, err := f.frame(i); err == nil { // one that cannot be drawn fails below
+			p.WriteSVG(h, size, pen)
+		}
 	}
-	return fmt.Sprintf("calc:%s\n%s, %s, %d frames a second, %d frames\nsha256 of three of them: %x\n",
-		f.Query, size.Name, pen.Background, f.Rate, f.Frames(), h.Sum(nil))
+	return fmt.Sprintf("%s\n%s, %s, %d frames a second, %d frames\nsha256 of three of them: %x\n",
+		f.Of, size.Name, pen.Background, f.Rate, f.Frames(), h.Sum(nil))
 }
 
 // FrameName is the name of a frame's file, counted from 1 as editors do.
@@ -117,7 +101,10 @@ func (f *Film) writeFrame(ctx context.Context, path string, i int, size Size, pe
 	if _, err := os.Stat(path); err == nil || ctx.Err() != nil {
 		return nil
 	}
-	p := f.frame(i)
+	p, err := f.frame(i)
+	if err != nil {
+		return err
+	}
 	img, err := p.Image(size, pen)
 	if err != nil {
 		return err
@@ -143,27 +130,31 @@ func forget(dir string) error {
 // ErrNoEncoder says that the program that makes videos is not installed.
 var ErrNoEncoder = errors.New("ffmpeg is not installed: the frames are there, but no video")
 
+// codings are what videos are made with. They are quick rather than small: an
+// editing program makes the last file.
+var (
+	opaque = []string{"-c:v", "libx264", "-preset", "veryfast", "-crf", "18", "-pix_fmt", "yuv420p", "-movflags", "+faststart"}
+	clear  = []string{"-c:v", "libvpx-vp9", "-deadline", "realtime", "-cpu-used", "8", "-crf", "18", "-b:v", "0", "-row-mt", "1", "-tile-columns", "2", "-pix_fmt", "yuva420p", "-auto-alt-ref", "0"}
+)
+
 // WriteVideo makes a video of frames in dir: WebM with an alpha channel (VP9)
 // on the transparent background, MP4 (H.264) otherwise. It gives the file's name.
-func (f *Film) WriteVideo(ctx context.Context, dir string, pen *Pen) (string, error) {
+func (f *Film) WriteVideo(ctx context.Context, dir string, pen *Pen, progress func(done, total int)) (string, error) {
 	encoder, err := exec.LookPath("ffmpeg")
 	if err != nil {
 		return "", ErrNoEncoder
 	}
-	ending, coding := ".mp4", []string{"-c:v", "libx264", "-preset", "medium", "-crf", "18", "-pix_fmt", "yuv420p", "-movflags", "+faststart"}
+	ending, coding := ".mp4", opaque
 	if pen.Background == Transparent {
-		ending, coding = ".webm", []string{"-c:v", "libvpx-vp9", "-crf", "24", "-b:v", "0", "-row-mt", "1", "-pix_fmt", "yuva420p", "-auto-alt-ref", "0"}
+		ending, coding = ".webm", clear
 	}
 	path := strings.TrimRight(dir, "/") + ending
 	part := path + ".part" + ending
-	arguments := slices.Concat([]string{"-nostdin", "-loglevel", "error", "-y", "-framerate", strconv.Itoa(f.Rate),
-		"-i", filepath.Join(dir, "frame-%05d.png")}, coding, []string{part})
-	var said bytes.Buffer
-	cmd := exec.CommandContext(ctx, encoder, arguments...)
-	cmd.Stderr = &said
-	if err := cmd.Run(); err != nil {
+	arguments := slices.Concat([]string{"-nostdin", "-loglevel", "error", "-progress", "pipe:1", "-y", "-framerate", strconv.Itoa(f.Rate),
+		"-i", filepath.Join(dir, "frame-%05d.png"), "-threads", strconv.Itoa(runtime.GOMAXPROCS(0))}, coding, []string{part})
+	if err := f.encode(exec.CommandContext(ctx, encoder, arguments...), progress); err != nil {
 		os.Remove(part)
-		return "", fmt.Errorf("making the video: ffmpeg: %w: %s", err, strings.TrimSpace(said.String()))
+		return "", err
 	}
 	defer os.Remove(part)
 	made, err := os.Open(part)
@@ -175,4 +166,27 @@ func (f *Film) WriteVideo(ctx context.Context, dir string, pen *Pen) (string, er
 		_, err := io.Copy(w, made)
 		return err
 	})
+}
+
+// encode runs the encoder, which says every now and then which frame it is at.
+func (f *Film) encode(cmd *exec.Cmd, progress func(done, total int)) error {
+	var said bytes.Buffer
+	cmd.Stderr = &said
+	out, err := cmd.StdoutPipe()
+	if err == nil {
+		err = cmd.Start()
+	}
+	if err != nil {
+		return fmt.Errorf("making the video: %w", err)
+	}
+	for lines := bufio.NewScanner(out); lines.Scan(); {
+		if number, ok := strings.CutPrefix(lines.Text(), "frame="); ok {
+			done, _ := strconv.Atoi(strings.TrimSpace(number))
+			progress(min(done, f.Frames()), f.Frames())
+		}
+	}
+	if err := cmd.Wait(); err != nil {
+		return fmt.Errorf("making the video: ffmpeg: %w: %s", err, strings.TrimSpace(said.String()))
+	}
+	return nil
 }

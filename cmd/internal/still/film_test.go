@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"image/png"
 	"os"
 	"path/filepath"
@@ -11,15 +12,18 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/cmd/internal/judge"
+	"example.org/gripleaf/cmd/internal/lesson"
 )
 
 // small is a format that tests can afford many frames of.
 var small = Size{Name: "small", Width: 640, Height: 360, Scale: 0.5}
 
 func film(t testing.TB) Film {
-	f, ok := FilmOf(work(t, "calc:stop?speed=30km/h&reaction=0.2s"), &quantity.Reader{}, 25)
+	f, ok := Ride(work(t, "calc:stop?speed=30km/h&reaction=0.2s"), &quantity.Reader{}, 25)
 	if !ok {
 		t.Fatal("a stop has no film")
 	}
@@ -91,9 +95,13 @@ func TestVideo(t *testing.T) {
 		if err := f.WriteFrames(context.Background(), dir, small, pen, quiet); err != nil {
 			t.Fatal(err)
 		}
-		path, err := f.WriteVideo(context.Background(), dir, pen)
+		last := 0
+		path, err := f.WriteVideo(context.Background(), dir, pen, func(done, total int) { last = done })
 		if err != nil {
 			t.Fatal(err)
+		}
+		if last != f.Frames() {
+			t.Errorf("of %d frames the encoder told %d", f.Frames(), last)
 		}
 		if path != dir+want.ending {
 			t.Errorf("the video is %s", path)
@@ -118,8 +126,8 @@ func TestVideo(t *testing.T) {
 		if s.Codec != want.codec || s.Width != 320 || s.Rate != "25/1" || s.Frames != strconv.Itoa(f.Frames()) {
 			t.Errorf("ffprobe says %+v, want %d frames", s, f.Frames())
 		}
-		if seconds, _ := strconv.ParseFloat(probe.Format.Duration, 64); seconds < f.Stop.Duration()+0.9 || seconds > f.Stop.Duration()+1.1 {
-			t.Errorf("the video takes %v s, the stop %v s and one more", seconds, f.Stop.Duration())
+		if seconds, _ := strconv.ParseFloat(probe.Format.Duration, 64); seconds < f.Lasts+0.9 || seconds > f.Lasts+1.1 {
+			t.Errorf("the video takes %v s, the stop %v s and one more", seconds, f.Lasts)
 		}
 		alpha := s.Tags["alpha_mode"] + s.Tags["ALPHA_MODE"]
 		if (g == Transparent) != strings.Contains(alpha, "1") {
@@ -129,15 +137,51 @@ func TestVideo(t *testing.T) {
 }
 
 func TestOnlyStopsAreFilmed(t *testing.T) {
-	if _, ok := FilmOf(work(t, "calc:slip"), &quantity.Reader{}, 25); ok {
+	if _, ok := Ride(work(t, "calc:slip"), &quantity.Reader{}, 25); ok {
 		t.Error("a tyre curve has a film")
+	}
+}
+
+// Half a second for each step: from 30 to 60 km/h by 10 takes one and a half. The axes stand still while the number moves.
+func TestSweep(t *testing.T) {
+	s := &Sweep{Calculators: standard.Set, Input: "speed", Range: lesson.Draw{From: 30, To: 60, Step: 10, Unit: "km/h"}}
+	f, err := s.Film(work(t, "calc:stop?grip=0.8&speed=50km/h"), 0, &quantity.Reader{}, 25)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f.Lasts != 1.5 {
+		t.Errorf("it takes %v s", f.Lasts)
+	}
+	ticks := make(map[string]bool)
+	for at, want := range map[float64]string{0: "Grip 0.80", 0.75: "Speed 45 km/h", 1.5: "Speed 60 km/h"} {
+		p, err := f.At(at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(strings.ReplaceAll(p.About, "\u00a0", " "), want) {
+			t.Errorf("at %v s it is about %q", at, p.About)
+		}
+		scene, said := p.Draw(figure.Style{Reader: p.Reader, Width: 900, Height: 600, Letters: 40}), ""
+		for _, m := range scene.Marks {
+			if m.Role == "tick" {
+				said += fmt.Sprint(m.Text, m.Points)
+			}
+		}
+		ticks[said] = true
+	}
+	if len(ticks) != 1 {
+		t.Errorf("the axes jump between %d scales", len(ticks))
+	}
+	s.Range = lesson.Draw{From: 0, To: 60, Step: 10, Unit: "km/h"} // nobody stops from 0 km/h
+	if _, err := s.Film(work(t, "calc:stop"), 0, &quantity.Reader{}, 25); err == nil {
+		t.Error("a range outside the input's is swept")
 	}
 }
 
 func BenchmarkFrame(b *testing.B) {
 	f, pen := film(b), newPen(b, Transparent)
 	for b.Loop() {
-		p := f.frame(10)
+		p, _ := f.frame(10)
 		if _, err := p.Image(Sizes[0], pen); err != nil {
 			b.Fatal(err)
 		}
