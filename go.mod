@@ -27,6 +27,8 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
+require golang.org/x/sync v0.25.0
+
 require (
 	github.com/aymerick/douceur v0.2.0 // indirect
 	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect

@@ -1,8 +1,6 @@
 package build
 
 import (
-	"bytes"
-	"crypto/sha256"
 	"encoding/binary"
 
 	"example.org/gripleaf/cmd/internal/cache"
@@ -16,19 +14,15 @@ type answers struct {
 }
 
 func (a answers) name(query string) string {
-	k := cache.NewKey("answer 1")
+	k := cache.NewKey("answer 2")
 	k.Text(a.module, query)
 	return k.String()
 }
 
-// Get implements sum.Store. Numbers are believed only with their hash: no page would show that a disk has changed them.
+// Get implements sum.Store.
 func (a answers) Get(query string) ([]float64, bool) {
 	data, ok := a.cache.Get("answers", a.name(query))
-	if !ok || len(data) < sha256.Size {
-		return nil, false
-	}
-	sum, data := data[:sha256.Size], data[sha256.Size:]
-	if want := sha256.Sum256(data); !bytes.Equal(sum, want[:]) {
+	if !ok {
 		return nil, false
 	}
 	numbers := make([]float64, len(data)/8)
@@ -38,11 +32,9 @@ func (a answers) Get(query string) ([]float64, bool) {
 
 // Put implements sum.Store.
 func (a answers) Put(query string, numbers []float64) {
-	data, err := binary.Append(make([]byte, sha256.Size), binary.LittleEndian, numbers)
+	data, err := binary.Append(nil, binary.LittleEndian, numbers)
 	if err != nil {
 		panic(err) // numbers have a size
 	}
-	sum := sha256.Sum256(data[sha256.Size:])
-	copy(data, sum[:])
 	_ = a.cache.Put("answers", a.name(query), data) // it will be worked out again
 }

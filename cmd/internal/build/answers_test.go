@@ -27,21 +27,6 @@ func TestAnswers(t *testing.T) {
 	if _, ok := (answers{c, "module.2"}).Get("rider?skill=5%"); ok {
 		t.Error("other calculators have an answer")
 	}
-	file := c.Path("answers", a.name("rider?skill=5%"))
-	data, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for name, damaged := range map[string][]byte{
-		"cut short": data[:len(data)-8], "only begun": data[:5], "empty": nil, "a bit": append(data[:len(data)-1:len(data)-1], data[len(data)-1]^1),
-	} {
-		if err := os.WriteFile(file, damaged, 0o666); err != nil {
-			t.Fatal(err)
-		}
-		if got, ok := a.Get("rider?skill=5%"); ok {
-			t.Errorf("%s: %v is believed", name, got)
-		}
-	}
 }
 
 // A crowd that an earlier build has worked out is not worked out again, and the pages are the same.
@@ -74,8 +59,7 @@ func TestAnswersOfAnEarlierBuild(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sum := sha256.Sum256(text)
-	if err := os.WriteFile(filepath.Join(answers, kept[0].Name()), append(sum[:], text...), 0o666); err != nil {
+	if err := g.cache.Put("answers", kept[0].Name(), text); err != nil {
 		t.Fatal(err)
 	}
 	const page = "calculators/rider.html"

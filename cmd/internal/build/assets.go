@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -28,7 +29,7 @@ func (r *run) assetsOf() {
 	tokens := asset.Tokens(r.theme)
 	for _, set := range []map[string]string{look.Colours, look.Fonts} {
 		for name := range set {
-			if !contains(tokens, name) {
+			if !slices.Contains(tokens, name) {
 				r.faults.Add(fault.Fault{Code: "unknown-token", File: path.Join(shown(r.Site), "site.yaml"),
 					Text: "look: the theme has no colour or font " + `"` + name + `"`, Hint: fault.Meant(name, tokens)})
 			}
@@ -64,8 +65,8 @@ func (r *run) assetsOf() {
 // bundle makes the script, the style sheet and the script for offline use, in this order, or takes them from the cache
 // if their sources are the same.
 func (r *run) bundle(extra string) (files []asset.File, faults fault.List) {
-	k := cache.NewKey("bundle 2")
-	k.Text(program(), extra)
+	k := cache.NewKey("bundle 3")
+	k.Text(cache.Program(), extra)
 	for _, folder := range []string{"script", "style"} {
 		_ = k.Files(r.theme, folder, func(string) bool { return true })
 	}
@@ -80,15 +81,6 @@ func (r *run) bundle(extra string) (files []asset.File, faults fault.List) {
 		encode(r.Cache, "bundle", k.String(), files)
 	}
 	return files, faults
-}
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
 }
 
 // findPictures reads all pictures of the site, so that pages can say how large they are.
@@ -171,22 +163,25 @@ func (r *run) module(ctx context.Context) error {
 
 // addModule publishes a module and its script.
 func (r *run) addModule(name, scriptName string, compile func() ([]byte, error)) error {
-	return r.many("module "+name, func() []page.File {
-		return []page.File{
-			{Path: name, Write: func(w io.Writer) error {
-				data, err := compile()
-				if err != nil {
-					return err
-				}
-				if r.Viewer != nil {
-					r.Viewer.Made(name, data) // a page may be shown already that loads it
-				}
-				_, err = w.Write(data)
+	for _, f := range []page.File{
+		{Path: name, Shows: name, Write: func(w io.Writer) error {
+			data, err := compile()
+			if err != nil {
 				return err
-			}},
-			{Path: scriptName, Write: func(w io.Writer) error { return writeScript(w, compile) }},
+			}
+			if r.Viewer != nil {
+				r.Viewer.Made(name, data) // a page may be shown already that loads it
+			}
+			_, err = w.Write(data)
+			return err
+		}},
+		{Path: scriptName, Shows: name, Write: func(w io.Writer) error { return writeScript(w, compile) }},
+	} {
+		if err := r.file(&f); err != nil {
+			return err
 		}
-	})
+	}
+	return nil
 }
 
 func writeScript(w io.Writer, compile func() ([]byte, error)) error {
@@ -243,7 +238,7 @@ func compress(data []byte, level int) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// weigh says what a page weighs if that is over the budget, and else nought. It is what a first visit loads without the
+// weigh says what a page weighs if that is over the budget, and otherwise 0. It is what a first visit loads without the
 // module: the page, its script and its style sheet. What is under the budget before compression is so after it too.
 func (r *run) weigh(html []byte) (int, error) {
 	budget := r.course.Site.Budget.Page

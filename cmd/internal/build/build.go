@@ -14,6 +14,7 @@ import (
 	"os"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"golang.org/x/text/language"
@@ -36,7 +37,7 @@ import (
 	"example.org/gripleaf/theme"
 )
 
-// Builder builds one site, again and again if it likes. Its fields are set before the first build.
+// Builder builds one site, any number of times. Its fields are set before the first build.
 type Builder struct {
 	Site       string // the site's folder
 	Out        string // where to publish
@@ -95,7 +96,6 @@ func (w Weight) Over() bool { return w.Budget > 0 && w.Bytes > w.Budget }
 // Build builds the site. An error is a fault.List if it is the course that has faults; the folder is then as it was.
 func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	start := time.Now()
-	defer spacious()()
 	files, err := folder.Open(b.Site)
 	if err != nil {
 		return nil, err
@@ -133,7 +133,7 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	}
 	// The memory may be kept before what it tells of is published: a page that is not there is made anew.
 	var keeping sync.WaitGroup
-	keeping.Go(func() { b.keep(r.memory) })
+	keeping.Go(func() { r.memory.keep(b.Cache) })
 	r.result.Report, err = edition.Commit(ctx)
 	if keeping.Wait(); err != nil {
 		return nil, err
@@ -162,7 +162,7 @@ func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) 
 	if err := b.calculators(ctx); err != nil {
 		return nil, fault.From(err)
 	}
-	r := &run{Builder: b, files: files, ctx: ctx, visit: visit, memory: noMemory()}
+	r := &run{Builder: b, files: files, ctx: ctx, visit: visit, memory: new(Builder).remember()}
 	if r.read(); r.course == nil {
 		return nil, r.faults
 	}
@@ -184,28 +184,24 @@ type run struct {
 	files   fs.FS
 	theme   asset.Layers
 	assets  asset.Set
-	printer *page.Printer
+	sites   map[*course.Language]*page.Site // nil while there are faults
 	edition *publish.Edition
 	visit   Visit
 
-	course *course.Course
-	faults fault.List
-	result Result
+	course  *course.Course
+	faults  fault.List
+	result  Result
+	readers map[*course.Language]*lesson.Reader
 
-	memory       *memory
-	texts        texts
-	faces        map[*course.Entry][16]byte // hashes of what other pages say of a lesson
-	terms        map[*course.Term]string    // hashes
-	sources      map[*course.Source]string
-	readers      map[*course.Language]*lesson.Reader
-	environments map[*course.Language]string // hashes of what all its pages are made from
-	parts        map[*course.Language][]*part
-	partOf       map[*course.Entry]*part
+	memory *memory
+	held   atomic.Int64 // bytes of the texts that wait in it
+	index  *index
+	easel  *easel                               // nil if there are to be no social pictures
+	works  map[string]func() (*kit.Work, error) // each calculator at its defaults
 
 	pictures map[string][]byte // by path in the site
 	shared   int               // what the script and the style sheet weigh
-	easel    *easel            // nil if there are to be no social pictures
-	mu       sync.Mutex        // guards result.Heavy and result.Undrawn
+	mu       sync.Mutex        // guards result.Heavy
 }
 
 // read reads all but the bodies of the lessons.
@@ -332,21 +328,20 @@ func (r *run) make() error {
 
 func (r *run) pages() error {
 	r.assetsOf()
-	r.environments = make(map[*course.Language]string)
-	for _, l := range r.course.Languages {
-		r.environments[l] = r.environment(l)
-	}
 	var err error
+	if r.easel, err = r.newEasel(); err != nil {
+		return err
+	}
 	if len(r.faults) == 0 {
-		if r.printer, err = page.New(r.course, r.assets, r.theme); err != nil {
+		pictures := ""
+		if r.easel != nil {
+			pictures = r.easel.key
+		}
+		if r.sites, err = page.NewSites(r.course, &r.assets, r.theme, pictures); err != nil {
 			return err
 		}
 	}
-	if err := r.setUp(); err != nil {
-		return err
-	}
-	r.divide()
-	r.digest()
+	r.index = newIndex(r.course)
 	r.workAhead()
 	if r.everything(r.page); len(r.faults) > 0 {
 		return r.faults
@@ -359,33 +354,55 @@ func (r *run) pages() error {
 			return r.faults
 		}
 	}
+	if r.easel != nil {
+		r.result.Undrawn = r.easel.undrawn
+	}
 	return r.addPictures()
 }
 
 // workAhead begins to work out what the calculators' own pages will show, some of which takes seconds, beside the
 // lessons, unless an earlier build has made those pages.
 func (r *run) workAhead() {
+	r.works = make(map[string]func() (*kit.Work, error))
+	for _, c := range r.course.Calculators {
+		r.works[c.ID] = sync.OnceValues(func() (*kit.Work, error) { return r.course.Work(c.ID) })
+	}
 	ahead := false
-	for _, environment := range r.environments {
-		key := "environment " + environment
-		if _, known := r.memory.many().get(key); known {
-			r.memory.many().use(key)
-			continue
+	for _, site := range r.sites {
+		name := "calculators in " + site.Language.Tag
+		known, _ := r.memory.files.before(name)
+		now := madeFile{Key: site.Key()}
+		r.memory.files.put(name, now, known != now)
+		ahead = ahead || known != now
+	}
+	if !ahead {
+		return
+	}
+	go func() {
+		for _, c := range standard.Set {
+			if r.ctx.Err() == nil {
+				_, _ = r.work(c.ID) // who asks next gets the error
+			}
 		}
-		r.memory.many().put(key, nil)
-		ahead = true
-	}
-	if ahead && r.printer != nil {
-		go r.printer.WorkAhead(r.ctx)
-	}
+	}()
 }
+
+// work works a calculator out at its defaults, once.
+func (r *run) work(id string) (*kit.Work, error) { return r.works[id]() }
 
 // mostFaults is how many faults of one file are told: more of them nobody reads at once.
 const mostFaults = 200
 
 // everything works on all lessons, and checks what only all together tell.
 func (r *run) everything(work func(*worker, *course.Entry) fault.List) {
-	all := r.all()
+	var all []*course.Entry
+	for e := range r.course.Entries {
+		all = append(all, e)
+	}
+	r.readers = make(map[*course.Language]*lesson.Reader)
+	for _, l := range r.course.Languages {
+		r.readers[l] = lesson.NewReader(l.Locale, r.course.Site.Several)
+	}
 	r.result.Lessons = len(all)
 	r.each(all, work)
 	r.faults.Add(r.course.CheckAll()...)

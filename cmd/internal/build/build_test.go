@@ -3,7 +3,6 @@ package build
 import (
 	"context"
 	"crypto/sha256"
-	"fmt"
 	"io/fs"
 	"maps"
 	"os"
@@ -138,6 +137,7 @@ func TestChanges(t *testing.T) {
 		{"a text", "en/c.md", "---\ntitle: Third\n---\nAs in [that book](source:book).\n", []string{"c.html"}},
 		{"a title", "en/c.md", "---\ntitle: The third\n---\nAs in [that book](source:book).\n", []string{"a.html", "b.html", "c.html", "d.html", "feed.xml", "index.html"}},
 		{"a term", "en/glossary.yaml", "grip: {term: Grip, means: How hard a tyre holds.}\n", []string{"b.html", "glossary.html"}},
+		{"a correction", "en/d.md", "---\ntitle: Fourth\ncorrected: [{date: 2026-02-03, note: The yard was upside down.}]\n---\n![The yard](../pictures/yard.svg)\n", []string{"corrections.html", "d.html", "feed.xml", "sitemap.xml"}},
 		{"a source", "sources.yaml", "book: {title: The book}\n", []string{"c.html", "sources.html"}},
 		{"a picture", "pictures/yard.svg", `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 4"/>`, []string{"-pictures/", "d.html", "pictures/"}},
 	} {
@@ -219,19 +219,50 @@ func TestDamage(t *testing.T) {
 	if diff := cmp.Diff(want, g.built()); diff != "" {
 		t.Errorf("a damaged page stays:\n%s", diff)
 	}
-	for _, kind := range []string{pagesKind, filesKind, "bundle"} {
-		files, err := os.ReadDir(g.cache.Path(kind, ""))
-		if err != nil || len(files) == 0 {
-			t.Fatalf("the cache keeps no %s: %v", kind, err)
+	err := filepath.WalkDir(g.cache.Folder, func(name string, d fs.DirEntry, err error) error { // not what links lead to
+		if err != nil || !d.Type().IsRegular() {
+			return err
 		}
-		for _, f := range files {
-			if err := os.WriteFile(g.cache.Path(kind, f.Name()), fmt.Appendf(nil, "no %s", kind), 0o666); err != nil {
-				t.Fatal(err)
-			}
+		text, err := os.ReadFile(name)
+		if err != nil || len(text) == 0 {
+			return err
 		}
+		text[len(text)/2] ^= 1
+		return os.WriteFile(name, text, 0o666)
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 	if changed := g.build(); len(changed) > 0 {
 		t.Errorf("a broken cache changes %v", changed)
+	}
+}
+
+// What the cache has of a bundle is published only if it is what was put there.
+func TestFlippedBundle(t *testing.T) {
+	g := newGround(t)
+	g.build()
+	want := g.built()
+	kept, err := filepath.Glob(g.cache.Path("bundle", "*"))
+	if err != nil || len(kept) == 0 {
+		t.Fatalf("nothing is kept: %v", err)
+	}
+	for _, name := range kept {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text[len(text)/2] ^= 1
+		if err := os.WriteFile(name, text, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.RemoveAll(filepath.Join(g.dir, "built")); err != nil {
+		t.Fatal(err)
+	}
+	g.build()
+	if diff := cmp.Diff(want, g.built()); diff != "" {
+		t.Error(diff)
 	}
 }
 

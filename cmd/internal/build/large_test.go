@@ -51,7 +51,7 @@ func TestLargeCourse(t *testing.T) {
 		}
 	}
 	late := read("lesson-000220.html")
-	for _, want := range []string{"Stop 220 of 230", `aria-current="page"><span aria-hidden="true">220</span>`} {
+	for _, want := range []string{"Lesson 220 of 230", `aria-current="page"><span aria-hidden="true">220</span>`} {
 		if !strings.Contains(late, want) {
 			t.Errorf("the 220th lesson lacks %s", want)
 		}

@@ -2,357 +2,166 @@ package build
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"io/fs"
-	"os"
+	"encoding/gob"
 	"path/filepath"
-	"strconv"
 	"sync"
-	"time"
 
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
-	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/page"
 )
 
-// What a build remembers for the next one. A page is named by the hash of everything that it is made from; if the
-// published folder still holds what came of that, the page is kept and its lesson is not even read. Nothing depends on
-// the memory: without it, or with that of another program, everything is made.
-//
-// Two files keep it. One is of the content alone and serves every checkout of the site. The other knows the files of
-// one checkout by their size and time, so that those that were not touched are not read.
-
-// memory is what earlier builds have left.
+// memory is what a build leaves for the next one of the same folder: of each file of the site that it published, the key
+// of all that it shows, and what came of it. If the key is the same and the file is still there, it is kept and not even
+// made. Nothing depends on the memory: without it everything is made.
 type memory struct {
-	site, place string // under which it lies in the cache
-
-	pages func() *table[made]      // by key
-	many  func() *table[[]output]  // by key: files that are made of many lessons
-	parts func() *table[partMade]  // by program, language and number
-	files func() *table[fileState] // by name in the site
+	name    string
+	lessons room[*madeLesson] // by file
+	files   room[madeFile]    // by path
+	parts   room[madePart]    // of the search index, by language and number
 }
 
-// made is a page that was made, and what the course needs to know of its lesson.
-type made struct {
-	Sum                    hash
-	Facts                  *course.Facts
-	Uses                   string // hash of the terms, sources, pictures and lessons that it refers to
+// madeLesson is a lesson whose page was made.
+type madeLesson struct {
+	Identity folder.Identity // of its file, if that was certain
+	Text     string          // SHA-256 of its file; empty if nobody can say
+	Meta     *lesson.Meta
+
+	Facts                  *course.Facts // nil until its body has been read
 	Numbers, Claims, Steps int
-	Heavy                  int    // what it weighs if that is over the budget
-	Social                 output // the picture that stands for it elsewhere, if it has one
+	Key                    string // of all that its page shows
+	Page                   string // SHA-256
+	Heavy                  int    // what the page weighs if that is over the budget
+	Social                 *madeFile
 
-	undrawn bool // it should have one, which this machine has no letters for
+	source []byte // the file, between the reading of its head and that of its body, as far as there is room
 }
 
-// hash is a SHA-256 as it is kept: gob reads a text at once, and an array byte by byte.
-type hash string
+// madeFile is a published file: the key of all that it shows, and its SHA-256.
+type madeFile struct{ Path, Key, Sum string }
 
-func newHash(s [sha256.Size]byte) hash { return hash(s[:]) }
-
-// bytes is the hash as it is compared; that of a text which is none is of nothing.
-func (s hash) bytes() (h [sha256.Size]byte) {
-	copy(h[:], s)
-	return h
+// madePart is a part of the search index that was made.
+type madePart struct {
+	Key   string
+	Files []madeFile
 }
 
-// output is a file of the published site.
-type output struct {
-	Path string
-	Sum  hash
-}
-
-// partMade is a part of the search index that was made.
-type partMade struct {
-	Environment string   // hash of what all pages of its language are made from
-	Lessons     []output // the address and the hash of the file of each, in order
-	Files       []output
-}
-
-// fileState is a file of the site as it was when it was last read.
-type fileState struct {
-	Size, Time int64
-	Sum        hash
-	Meta       *lesson.Meta // of a lesson without faults in its metadata
-}
-
-const (
-	pagesKind = "pages"
-	manyKind  = "many"
-	partsKind = "parts"
-	filesKind = "files"
-)
-
-// remember reads what earlier builds of this site have left. They are read while the order of the lessons is, and the lessons.
+// remember reads what the last build of this folder has left.
 func (b *Builder) remember() *memory {
-	site, place := b.siteName(), b.placeName()
-	if m := b.memory; m != nil && m.site == site && m.place == place {
-		m.pages().again()
-		m.many().again()
-		m.parts().again()
-		m.files().again()
-		return m
+	place, _ := filepath.Abs(b.Site)
+	k := cache.NewKey("memory 1")
+	k.Text(cache.Program(), place)
+	m := b.memory
+	if m == nil || m.name != k.String() {
+		m = &memory{name: k.String()}
+		for kind, values := range m.rooms() {
+			decode(b.Cache, kind, m.name, values)
+		}
+		b.memory = m
 	}
-	m := &memory{
-		site: site, place: place,
-		pages: sync.OnceValue(func() *table[made] { return openTable[made](b.Cache, pagesKind, site) }),
-		many:  sync.OnceValue(func() *table[[]output] { return openTable[[]output](b.Cache, manyKind, site) }),
-		parts: sync.OnceValue(func() *table[partMade] { return openTable[partMade](b.Cache, partsKind, site) }),
-		files: sync.OnceValue(func() *table[fileState] { return openTable[fileState](b.Cache, filesKind, place) }),
-	}
-	go func() {
-		m.pages()
-		m.many()
-		m.parts()
-	}()
-	go m.files()
-	b.memory = m
+	m.lessons.begin()
+	m.files.begin()
+	m.parts.begin()
 	return m
 }
 
-// noMemory is that of a build which is to make everything.
-func noMemory() *memory {
-	return (&Builder{}).remember()
+// rooms yields what is kept of each kind.
+func (m *memory) rooms() map[string]any {
+	return map[string]any{"lessons": &m.lessons.was, "files": &m.files.was, "parts": &m.parts.was}
 }
 
-// mostStale is how many pages are remembered that this build had no use for, besides as many as it had.
-const mostStale = 100
-
-// keep writes the memory.
-func (b *Builder) keep(m *memory) {
-	pages, many, parts := m.pages(), m.many(), m.parts()
-	pages.forget(len(pages.used) + mostStale)
-	many.forget(0)
-	parts.forget(0)
-	m.files().forget(0)
-	pages.keep(b.Cache, pagesKind, m.site)
-	many.keep(b.Cache, manyKind, m.site)
-	parts.keep(b.Cache, partsKind, m.site)
-	m.files().keep(b.Cache, filesKind, m.place)
-}
-
-// siteName names the memory of content: it is the site's, whatever the folder.
-func (b *Builder) siteName() string {
-	var text []byte
-	if files, err := folder.Open(b.Site); err == nil {
-		text, _ = files.ReadFile("site.yaml")
-		files.Close()
-	}
-	title, _, _ := bytes.Cut(text, []byte("\nlessons:"))
-	k := cache.NewKey("site")
-	k.Text(string(title))
-	return k.String()
-}
-
-// placeName names the memory of a checkout.
-func (b *Builder) placeName() string {
-	place, _ := filepath.Abs(b.Site)
-	k := cache.NewKey("place")
-	k.Text(place)
-	return k.String()
-}
-
-// program names the running program, so that another one does not take its pages for its own.
-var program = sync.OnceValue(func() string {
-	name, err := os.Executable()
-	if err != nil {
-		return ""
-	}
-	info, err := os.Stat(name)
-	if err != nil {
-		return ""
-	}
-	return strconv.FormatInt(info.Size(), 36) + "." + strconv.FormatInt(info.ModTime().UnixNano(), 36)
-})
-
-// young is how old a file must be for its time to tell that it was not touched again after it was read.
-const young = 100 * time.Millisecond
-
-// head reads the metadata of a lesson, unless it is known from its file's size and time.
-func (r *run) head(file, shown string) (*lesson.Meta, fault.List) {
-	info, err := fs.Stat(r.files, file)
-	if err != nil {
-		return course.ReadHead(r.files, file, shown)
-	}
-	size, at := info.Size(), info.ModTime()
-	if known, ok := r.memory.files().get(file); ok && known.Size == size && known.Time == at.UnixNano() && known.Meta != nil {
-		r.memory.files().use(file)
-		return known.Meta, nil
-	}
-	text, err := fs.ReadFile(r.files, file)
-	if err != nil {
-		return course.ReadHead(r.files, file, shown)
-	}
-	meta, _, faults := lesson.ReadMeta(&fault.Source{File: shown, Text: text})
-	if len(faults) == 0 {
-		r.texts.put(file, text)
-		if time.Since(at) > young {
-			r.memory.files().put(file, fileState{size, at.UnixNano(), newHash(sha256.Sum256(text)), &meta})
+// keep leaves for the next build what this one knows, once it is published.
+func (m *memory) keep(c cache.Cache) {
+	changed := map[string]bool{"lessons": m.lessons.end(), "files": m.files.end(), "parts": m.parts.end()}
+	for kind, values := range m.rooms() {
+		if changed[kind] {
+			encode(c, kind, m.name, values)
 		}
 	}
-	return &meta, faults
 }
 
-// sum is the hash of a lesson's file.
-func (r *run) sum(file string) (hash, error) {
-	if s, ok := r.memory.files().get(file); ok && r.memory.files().has(file) {
-		return s.Sum, nil
-	}
-	text, ok := r.texts.take(file)
-	if ok {
-		r.texts.put(file, text)
-	} else {
-		var err error
-		if text, err = fs.ReadFile(r.files, file); err != nil {
-			return "", err
-		}
-	}
-	return newHash(sha256.Sum256(text)), nil
+// room is one kind of things that builds remember, by name. Any number of goroutines may use it at once.
+type room[V any] struct {
+	mu      sync.Mutex
+	was, is map[string]V // of the last build and of this one
+	changed bool
 }
 
-// environment is the hash of what all pages of a language are made from besides their lessons.
-func (r *run) environment(l *course.Language) string {
-	k := cache.NewKey("environment 1")
-	site := r.course.Site
-	k.Text(program(), l.Folder, site.Title, l.Summary, site.Address, site.Publisher, l.Footer, site.Look.Logo, strconv.FormatBool(site.Several), strconv.FormatBool(site.Social),
-		strconv.Itoa(site.Budget.Page), l.Title, r.assets.Script, r.assets.Style, r.assets.Module, r.assets.Logged, strconv.FormatBool(r.Unfinished))
-	k.Text(site.Languages...)
-	k.Text(r.assets.Pictures[site.Look.Logo].Path, strconv.Itoa(len(l.Glossary)), strconv.Itoa(len(l.Pages)))
-	_ = k.Files(r.theme, "templates", func(string) bool { return true })
-	_ = k.Files(r.theme, "messages", func(string) bool { return true })
-	return k.String()
+func (r *room[V]) begin() { r.is, r.changed = make(map[string]V, len(r.was)), false }
+
+// end makes what is what was, and reports whether it is different.
+func (r *room[V]) end() bool {
+	changed := r.changed || len(r.is) != len(r.was)
+	r.was, r.is = r.is, nil
+	return changed
 }
 
-// pageKey is the hash of what one page is made from, apart from what only its text tells: terms, sources, pictures.
-func (r *run) pageKey(environment string, e *course.Entry, sum hash) string {
-	k := cache.NewKey("page 3")
-	k.Text(environment, e.Address, string(sum))
-	k.Ints(e.Index)
-	for _, list := range [][]*course.Entry{e.Near(), e.Others, e.Before, {e.Previous, e.Next}} {
-		k.Ints(len(list))
-		for _, o := range list {
-			if o != nil {
-				face := r.faces[o]
-				k.Text(string(face[:]))
-			}
-		}
-	}
-	return k.String()
+// before gives what the last build knew.
+func (r *room[V]) before(name string) (V, bool) {
+	v, ok := r.was[name]
+	return v, ok
 }
 
-// face is the hash of what other pages say of a lesson.
-func face(e *course.Entry) [16]byte {
-	k := cache.NewKey("face 1")
-	k.Text(e.Title, e.Address, e.Question, e.Language.Folder)
-	return k.Sum()
+// now gives what this build knows.
+func (r *room[V]) now(name string) V {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.is[name]
 }
 
-// digest takes the hashes of terms and sources, which most lessons refer to.
-func (r *run) digest() {
-	r.terms, r.sources = make(map[*course.Term]string), make(map[*course.Source]string)
-	for _, l := range r.course.Languages {
-		for _, t := range l.Glossary {
-			k := cache.NewKey("term 1")
-			k.Text(t.ID, t.Term, t.Means)
-			k.Text(t.Forms...)
-			r.terms[t] = k.String()
-		}
-	}
-	for _, s := range r.course.Sources {
-		k := cache.NewKey("source 1")
-		k.Text(s.ID, s.Title, s.By, s.Year, s.In, s.Address, s.Note)
-		r.sources[s] = k.String()
-	}
+// put remembers something; changed says that the last build knew nothing of it, or something else.
+func (r *room[V]) put(name string, v V, changed bool) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.is[name] = v
+	r.changed = r.changed || changed
 }
 
-// uses is the hash of what a lesson refers to: it is known when the lesson has been read.
-func (r *run) uses(e *course.Entry, f *course.Facts) string {
-	k := cache.NewKey("uses 2")
-	for _, id := range f.Terms {
-		if t, ok := e.Language.Term(id); ok {
-			k.Text(r.terms[t])
-		}
-	}
-	for _, id := range f.Sources {
-		if s, ok := r.course.Source(id); ok {
-			k.Text(r.sources[s])
-		}
-	}
-	for _, name := range f.Images {
-		k.Text(name, r.assets.Pictures[name].Path)
-	}
-	for _, file := range f.Links {
-		if to := r.course.Entry(file); to != nil {
-			k.Text(to.File, to.Address)
-		}
-	}
-	return k.String()
-}
-
-// recall keeps a page that is as an earlier build made it, and gives its lesson's facts.
-func (r *run) recall(key string, e *course.Entry) (made, bool) {
-	m, ok := r.memory.pages().get(key)
-	if !ok || m.Facts == nil || m.Uses != r.uses(e, m.Facts) || !r.hasSocial(&m) || !r.edition.Keep(e.Address, m.Sum.bytes()) || !r.keepSocial(&m) {
-		return made{}, false
-	}
-	r.memory.pages().use(key)
-	return m, true
-}
-
-// many makes files that are made of many lessons, unless they are as an earlier build made them.
-func (r *run) many(key string, files func() []page.File) error {
-	known := r.memory.many()
-	if list, _ := known.get(key); r.keepAll(list) {
-		known.use(key)
+// file makes one file of the site, unless it shows what it did.
+func (r *run) file(f *page.File) error {
+	known, ok := r.memory.files.before(f.Path)
+	key := f.Key()
+	if ok && known.Key == key && r.edition.Keep(f.Path, sumOf(known.Sum)) {
+		r.memory.files.put(f.Path, known, false)
 		return nil
 	}
-	list, err := r.add(files())
+	var b bytes.Buffer
+	if err := f.Write(&b); err != nil {
+		return err
+	}
+	sum, err := r.add(f.Path, b.Bytes())
 	if err == nil {
-		known.put(key, list)
+		r.memory.files.put(f.Path, madeFile{f.Path, key, sum}, true)
 	}
 	return err
 }
 
-// add publishes files.
-func (r *run) add(files []page.File) ([]output, error) {
-	list := make([]output, 0, len(files))
-	for _, f := range files {
-		var b bytes.Buffer
-		if err := f.Write(&b); err != nil {
-			return nil, err
-		}
-		o, err := r.addBytes(f.Path, b.Bytes())
-		if err != nil {
-			return nil, err
-		}
-		list = append(list, o)
-	}
-	return list, nil
-}
-
-// addBytes publishes a file that is at hand.
-func (r *run) addBytes(path string, data []byte) (output, error) {
+// add publishes a file that is at hand, and gives its SHA-256.
+func (r *run) add(path string, data []byte) (string, error) {
 	sum, err := r.edition.Add(path, data)
 	if err != nil {
-		return output{}, err
+		return "", err
 	}
 	r.show(path, data)
-	return output{path, newHash(sum)}, nil
+	return string(sum[:]), nil
 }
 
-// keepAll keeps files if all of them are as they were.
-func (r *run) keepAll(list []output) bool {
-	for _, o := range list {
-		if !r.edition.Has(o.Path, o.Sum.bytes()) {
-			return false
-		}
+// sumOf is a hash as it is compared.
+func sumOf(s string) (h [32]byte) {
+	copy(h[:], s)
+	return h
+}
+
+func decode(c cache.Cache, kind, name string, into any) bool {
+	data, ok := c.Get(kind, name)
+	return ok && gob.NewDecoder(bytes.NewReader(data)).Decode(into) == nil
+}
+
+func encode(c cache.Cache, kind, name string, v any) {
+	var data bytes.Buffer
+	if gob.NewEncoder(&data).Encode(v) == nil {
+		_ = c.Put(kind, name, data.Bytes()) // what cannot be kept is made again
 	}
-	for _, o := range list {
-		if !r.edition.Keep(o.Path, o.Sum.bytes()) {
-			return false
-		}
-	}
-	return len(list) > 0
 }

@@ -9,6 +9,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/cache"
@@ -28,89 +29,83 @@ type Undrawn struct {
 	still.MissingError
 }
 
-// easel is what the social pictures of one build are drawn with.
+// easel is what the social pictures of one build are drawn with. A nil one draws nothing.
 type easel struct {
-	pen still.Pen
-	key string // hash of what all of them are made from
+	pen   still.Pen
+	title string // of the site, where a language has none
+	key   string // hash of what all of them are made from
+	cache cache.Cache
+
+	mu      sync.Mutex
+	undrawn Undrawn
 }
 
-// setUp gets the easel ready, if there are to be social pictures.
-func (r *run) setUp() error {
+// newEasel gets the easel ready, if there are to be social pictures.
+func (r *run) newEasel() (*easel, error) {
 	if !r.course.Site.Social {
-		return nil
+		return nil, nil
 	}
 	look := r.course.Site.Look.Colours
 	palette, err := still.NewPalette(look)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	r.fonts = cmp.Or(r.fonts, new(still.Fonts))
 	k := cache.NewKey("easel 1")
-	k.Text(program(), r.assets.Module)
+	k.Text(cache.Program(), r.assets.Module)
 	for _, name := range slices.Sorted(maps.Keys(look)) {
 		k.Text(name, look[name])
 	}
 	_ = k.Files(r.theme, "messages", func(string) bool { return true })
-	r.easel = &easel{still.Pen{Fonts: r.fonts, Palette: palette, Background: still.Light}, k.String()}
-	return nil
+	return &easel{pen: still.Pen{Fonts: r.fonts, Palette: palette, Background: still.Light}, title: r.course.Site.Title, key: k.String(), cache: r.Cache}, nil
 }
 
-// social makes the picture of a lesson and gives its file. The zero picture is none.
-func (r *run) social(e *course.Entry, l *lesson.Lesson, m *made) (page.Social, []byte, error) {
-	if r.easel == nil || e.Beside {
-		return page.Social{}, nil, nil
+// picture draws the picture of a lesson and gives its file, which is nil if it has none. late reports that it should have
+// one and this machine has no letters for it.
+func (a *easel) picture(e *course.Entry, l *lesson.Lesson) (social *page.Social, data []byte, late bool, err error) {
+	if a == nil || e.Beside {
+		return nil, nil, false, nil
 	}
 	p, ok := still.Main(l, e.Language.Locale)
 	if !ok {
-		return page.Social{}, nil, nil
+		return nil, nil, false, nil
 	}
-	data, err := r.draw(&p, e.Language)
+	data, err = a.draw(&p, e.Language)
 	if missing, ok := errors.AsType[*still.MissingError](err); ok {
-		m.undrawn = true
-		r.undrawn(missing)
-		return page.Social{}, nil, nil
+		a.miss(missing)
+		return nil, nil, true, nil
 	}
 	if err != nil {
-		return page.Social{}, nil, err
+		return nil, nil, false, err
 	}
 	sum := sha256.Sum256(data)
-	m.Social = output{"social/" + strings.TrimSuffix(e.Address, ".html") + "." + hex.EncodeToString(sum[:5]) + ".png", newHash(sum)}
-	picture := asset.Picture{Path: m.Social.Path, Width: int(still.Social.Width), Height: int(still.Social.Height)}
-	return page.Social{Picture: picture, Alt: p.Alt()}, data, nil
+	name := "social/" + strings.TrimSuffix(e.Address, ".html") + "." + hex.EncodeToString(sum[:5]) + ".png"
+	picture := asset.Picture{Path: name, Width: int(still.Social.Width), Height: int(still.Social.Height)}
+	return &page.Social{Picture: picture, Alt: p.Alt()}, data, false, nil
 }
 
 // draw draws a picture, unless the cache has it.
-func (r *run) draw(p *still.Picture, l *course.Language) ([]byte, error) {
-	site := cmp.Or(l.Title, r.course.Site.Title)
+func (a *easel) draw(p *still.Picture, l *course.Language) ([]byte, error) {
+	site := cmp.Or(l.Title, a.title)
 	k := cache.NewKey("social 1")
-	k.Text(r.easel.key, l.Folder, site, p.Title, p.Name)
-	if data, ok := r.Cache.Get("social", k.String()); ok {
+	k.Text(a.key, l.Folder, site, p.Title, p.Name)
+	if data, ok := a.cache.Get("social", k.String()); ok {
 		return data, nil
 	}
 	var b bytes.Buffer
-	if err := p.WriteSocial(&b, site, &r.easel.pen); err != nil {
+	if err := p.WriteSocial(&b, site, &a.pen); err != nil {
 		return nil, err
 	}
-	_ = r.Cache.Put("social", k.String(), b.Bytes()) // what cannot be kept is drawn again
+	_ = a.cache.Put("social", k.String(), b.Bytes()) // what cannot be kept is drawn again
 	return b.Bytes(), nil
 }
 
-// undrawn notes a lesson whose picture could not be drawn.
-func (r *run) undrawn(missing *still.MissingError) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	u := &r.result.Undrawn
-	u.Lessons++
-	u.Scripts = append(u.Scripts, missing.Scripts...)
-	slices.Sort(u.Scripts)
-	u.Scripts = slices.Compact(u.Scripts)
-}
-
-// hasSocial reports whether a page's picture, if it has one, is where an earlier build put it; keepSocial keeps it.
-func (r *run) hasSocial(m *made) bool {
-	return m.Social.Path == "" || r.edition.Has(m.Social.Path, m.Social.Sum.bytes())
-}
-
-func (r *run) keepSocial(m *made) bool {
-	return m.Social.Path == "" || r.edition.Keep(m.Social.Path, m.Social.Sum.bytes())
+// miss notes a lesson whose picture could not be drawn.
+func (a *easel) miss(missing *still.MissingError) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.undrawn.Lessons++
+	a.undrawn.Scripts = append(a.undrawn.Scripts, missing.Scripts...)
+	slices.Sort(a.undrawn.Scripts)
+	a.undrawn.Scripts = slices.Compact(a.undrawn.Scripts)
 }

@@ -3,12 +3,17 @@
 package cache
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
+	"errors"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strconv"
+	"sync"
 
 	"example.org/gripleaf/cmd/internal/whole"
 )
@@ -44,13 +49,6 @@ func (k Key) Text(texts ...string) {
 	}
 }
 
-// Ints adds numbers.
-func (k Key) Ints(numbers ...int) {
-	for _, n := range numbers {
-		*k.text = binary.AppendVarint(*k.text, int64(n))
-	}
-}
-
 // Files adds all files below a folder of files that the filter takes, by name and content.
 func (k Key) Files(files fs.FS, folder string, take func(name string) bool) error {
 	return fs.WalkDir(files, folder, func(name string, d fs.DirEntry, err error) error {
@@ -65,14 +63,8 @@ func (k Key) Files(files fs.FS, folder string, take func(name string) bool) erro
 
 // String is the key as a name.
 func (k Key) String() string {
-	sum := k.Sum()
-	return hex.EncodeToString(sum[:])
-}
-
-// Sum is the key as a part of other keys.
-func (k Key) Sum() [16]byte {
 	sum := sha256.Sum256(*k.text)
-	return [16]byte(sum[:16])
+	return hex.EncodeToString(sum[:16])
 }
 
 // Path is where a thing of a kind would be kept; empty if nothing is.
@@ -83,19 +75,44 @@ func (c Cache) Path(kind, name string) string {
 	return filepath.Join(c.Folder, kind, name)
 }
 
-// Get reads what is kept.
+// Get reads what is kept, if it is what was put: a disk may have changed it, and nobody would notice on a page.
 func (c Cache) Get(kind, name string) ([]byte, bool) {
 	if c.Folder == "" {
 		return nil, false
 	}
 	data, err := os.ReadFile(c.Path(kind, name))
-	return data, err == nil
+	if err != nil || len(data) < sha256.Size {
+		return nil, false
+	}
+	sum, data := data[:sha256.Size], data[sha256.Size:]
+	if want := sha256.Sum256(data); !bytes.Equal(sum, want[:]) {
+		return nil, false
+	}
+	return data, true
 }
 
-// Put keeps data. An error means only that it will have to be made again.
+// Put keeps data behind its SHA-256. An error means only that it will have to be made again.
 func (c Cache) Put(kind, name string, data []byte) error {
 	if c.Folder == "" {
 		return nil
 	}
-	return whole.Bytes(c.Path(kind, name), data)
+	return whole.Write(c.Path(kind, name), func(w io.Writer) error {
+		sum := sha256.Sum256(data)
+		_, err := w.Write(sum[:])
+		_, e := w.Write(data)
+		return errors.Join(err, e)
+	})
 }
+
+// Program names the running program, so that another one does not take what it has made for its own.
+var Program = sync.OnceValue(func() string {
+	name, err := os.Executable()
+	if err != nil {
+		return ""
+	}
+	info, err := os.Stat(name)
+	if err != nil {
+		return ""
+	}
+	return strconv.FormatInt(info.Size(), 36) + "." + strconv.FormatInt(info.ModTime().UnixNano(), 36)
+})

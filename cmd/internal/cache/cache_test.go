@@ -1,6 +1,7 @@
 package cache
 
 import (
+	"os"
 	"testing"
 	"testing/fstest"
 )
@@ -15,6 +16,21 @@ func TestCache(t *testing.T) {
 	}
 	if data, ok := c.Get("kind", "name"); !ok || string(data) != "data" {
 		t.Errorf("%q, %v", data, ok)
+	}
+	file := c.Path("kind", "name")
+	whole, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, damaged := range map[string][]byte{
+		"cut short": whole[:len(whole)-1], "only begun": whole[:5], "empty": nil, "a flipped bit": append(whole[:len(whole)-1:len(whole)-1], whole[len(whole)-1]^1),
+	} {
+		if err := os.WriteFile(file, damaged, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		if data, ok := c.Get("kind", "name"); ok {
+			t.Errorf("%s: %q is believed", what, data)
+		}
 	}
 	var none Cache
 	if err := none.Put("kind", "name", nil); err != nil {

@@ -5,6 +5,7 @@ package course
 
 import (
 	"io/fs"
+	"time"
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/cmd/internal/fault"
@@ -89,6 +90,17 @@ type Entry struct {
 	Others   []*Entry // the same lesson in the other languages
 	Before   []*Entry // what it needs
 	Facts    *Facts   // nil until its body has been read
+}
+
+// Updated is when a lesson last changed in substance: its last correction, or its date.
+func Updated(m *lesson.Meta) time.Time {
+	at := m.Date
+	for _, c := range m.Corrected {
+		if c.Date.After(at) {
+			at = c.Date
+		}
+	}
+	return at
 }
 
 // A page names all lessons of a course of usual size, and of a larger one those around it.

@@ -19,7 +19,7 @@ const mostName = 200
 var devices = map[string]bool{"con": true, "prn": true, "aux": true, "nul": true}
 
 // taken are names of pages that every site has.
-var taken = []string{"index", "glossary", "sources", "calculators", "404"}
+var taken = []string{"index", "glossary", "sources", "calculators", "corrections", "404"}
 
 // unfit says why a name cannot be that of a lesson or a folder: it becomes a file on any system, and part of an address.
 // It is empty if the name is fit.

@@ -32,10 +32,11 @@ type listing struct {
 // seen is what a listing keeps of a file, which is less than the system tells: a folder may have a hundred thousand. It
 // implements fs.FileInfo and fs.DirEntry.
 type seen struct {
-	name string
-	size int64
-	mode fs.FileMode
-	time time.Time
+	name     string
+	mode     fs.FileMode
+	time     time.Time
+	size     int64
+	identity Identity
 }
 
 func (s *seen) Name() string               { return s.name }
@@ -123,7 +124,7 @@ func (f *Folder) list(name string) (*listing, error) {
 	in := &listing{entries, make(map[string]*seen, len(entries))}
 	for i, e := range entries {
 		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
-			s := &seen{info.Name(), info.Size(), info.Mode(), info.ModTime()}
+			s := &seen{info.Name(), info.Mode(), info.ModTime(), info.Size(), identify(info)}
 			in.regular[s.name], entries[i] = s, s
 		}
 	}

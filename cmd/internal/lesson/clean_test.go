@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/cmd/internal/lesson"
@@ -17,6 +18,11 @@ func (silent) Table(util.BufWriter, bool) error                    { return nil 
 func (silent) Heading(util.BufWriter, *lesson.Heading) error       { return nil }
 func (silent) Image(w util.BufWriter, n *lesson.Image) error       { return nil }
 func (silent) Caution(util.BufWriter, *lesson.Caution, bool) error { return nil }
+
+func (silent) Text(w util.BufWriter, _ *ast.Text, html string) error {
+	_, err := w.WriteString(html)
+	return err
+}
 
 // rendered is a lesson of several hands as HTML.
 func rendered(t testing.TB, text string) string {

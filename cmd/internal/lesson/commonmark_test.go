@@ -17,9 +17,7 @@ import (
 )
 
 // plainPieces writes links and pictures as goldmark does; the specification has no other pieces.
-type plainPieces struct{ Pieces }
-
-func (plainPieces) Heading(util.BufWriter, *Heading) error { return nil }
+type plainPieces struct{ silent }
 
 func (plainPieces) Image(w util.BufWriter, n *Image) error {
 	_, err := w.WriteString(`<img src="` + escaped(n.Destination) + `" alt="` + string(util.EscapeHTML([]byte(n.Alt))) + `"` + title(n.Title) + ` />`)

@@ -2,9 +2,11 @@ package lesson
 
 import (
 	"bufio"
+	"bytes"
 	"fmt"
 	"io"
 	"strings"
+	"unicode"
 
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
@@ -39,6 +41,9 @@ type Pieces interface {
 	// Table writes what stands around a table that Markdown makes.
 	Table(w util.BufWriter, entering bool) error
 
+	// Text writes a text that has a number in it. It is HTML without tags by then.
+	Text(w util.BufWriter, n *ast.Text, html string) error
+
 	// Heading writes what stands behind a heading's words, within its element.
 	Heading(w util.BufWriter, h *Heading) error
 }
@@ -55,7 +60,8 @@ func NewRenderer(p Pieces, several bool) *Renderer {
 	} else {
 		m.Renderer().AddOptions(html.WithUnsafe())
 	}
-	m.Renderer().AddOptions(renderer.WithNodeRenderers(util.Prioritized(pieces{p}, 100)))
+	var escaped bytes.Buffer
+	m.Renderer().AddOptions(renderer.WithNodeRenderers(util.Prioritized(pieces{p, &escaped, bufio.NewWriter(&escaped)}, 100)))
 	return &Renderer{m.Renderer()}
 }
 
@@ -80,7 +86,11 @@ func (r *Renderer) Render(w io.Writer, l *Lesson) error {
 }
 
 // pieces registers a Pieces with goldmark's renderer.
-type pieces struct{ Pieces }
+type pieces struct {
+	Pieces
+	escaped *bytes.Buffer // a text on its way
+	writer  *bufio.Writer // into it
+}
 
 // RegisterFuncs implements renderer.NodeRenderer.
 func (p pieces) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
@@ -90,6 +100,7 @@ func (p pieces) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
 		})
 	}
 	r.Register(ast.KindHeading, p.heading)
+	r.Register(ast.KindText, p.text)
 	r.Register(extast.KindTable, p.table)
 }
 
@@ -106,6 +117,52 @@ func (p pieces) table(w util.BufWriter, _ []byte, _ ast.Node, entering bool) (as
 		return ast.WalkStop, err
 	}
 	return ast.WalkContinue, w.WriteByte('\n')
+}
+
+// text writes a text as goldmark does, in two steps: the text of nodes that follow each other without a gap is one.
+func (p pieces) text(w util.BufWriter, source []byte, node ast.Node, entering bool) (ast.WalkStatus, error) {
+	n := node.(*ast.Text)
+	if !entering || continues(n.PreviousSibling(), n) {
+		return ast.WalkContinue, nil
+	}
+	p.escaped.Reset()
+	last := n
+	for next := n; next != nil; {
+		last = next
+		if last.IsRaw() {
+			html.DefaultWriter.RawWrite(p.writer, last.Segment.Value(source))
+		} else {
+			html.DefaultWriter.Write(p.writer, last.Segment.Value(source))
+		}
+		if next, _ = last.NextSibling().(*ast.Text); next != nil && !continues(last, next) {
+			next = nil
+		}
+	}
+	if err := p.writer.Flush(); err != nil {
+		return ast.WalkStop, err
+	}
+	if bytes.ContainsFunc(p.escaped.Bytes(), unicode.IsDigit) {
+		if err := p.Pieces.Text(w, n, p.escaped.String()); err != nil {
+			return ast.WalkStop, err
+		}
+	} else if _, err := w.Write(p.escaped.Bytes()); err != nil {
+		return ast.WalkStop, err
+	}
+	end := ""
+	switch {
+	case last.HardLineBreak():
+		end = "<br>\n"
+	case last.SoftLineBreak():
+		end = "\n"
+	}
+	_, err := w.WriteString(end)
+	return ast.WalkContinue, err
+}
+
+// continues reports whether a text goes on where the node before it ends.
+func continues(before ast.Node, n *ast.Text) bool {
+	t, ok := before.(*ast.Text)
+	return ok && t.Segment.Stop == n.Segment.Start && !t.SoftLineBreak() && !t.HardLineBreak()
 }
 
 // inlineMarkdown is CommonMark as it is, for texts in YAML.

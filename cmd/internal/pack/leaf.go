@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/calculators/figure"
@@ -159,6 +160,12 @@ func (l *leaf) Link(w util.BufWriter, n *lesson.Link, entering bool) error {
 		}
 	}
 	return l.link(w, "link", address, entering)
+}
+
+// Text writes words as they are.
+func (l *leaf) Text(w util.BufWriter, _ *ast.Text, html string) error {
+	_, err := w.WriteString(html)
+	return err
 }
 
 // Heading adds nothing: paper has no moments.

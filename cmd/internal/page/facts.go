@@ -1,14 +1,14 @@
 package page
 
 import (
-	"crypto/sha256"
-	"encoding/base64"
+	"cmp"
 	"encoding/json"
 	"html/template"
 	"strconv"
 	"strings"
 	"time"
 
+	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
@@ -19,18 +19,6 @@ func jsonLD(facts any) template.JS {
 		panic(err) // the facts are maps, lists, texts and numbers
 	}
 	return template.JS(text)
-}
-
-// policy says what the page may load (Content Security Policy), its own script and style alone; its block of facts is
-// known to it by its content.
-func (f *frame) policy() string {
-	facts := ""
-	if f.Facts != "" {
-		hash := sha256.Sum256([]byte(f.Facts))
-		facts = " 'sha256-" + base64.StdEncoding.EncodeToString(hash[:]) + "'"
-	}
-	return "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'" + facts + "; worker-src blob: 'self'; style-src 'self'; img-src 'self' data:; " +
-		"connect-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'"
 }
 
 // thing is a node of JSON-LD in the vocabulary of schema.org.
@@ -44,40 +32,40 @@ func (t thing) put(name string, value any) thing {
 	return t
 }
 
-func (f *frame) publisher() any {
-	if f.Site.Publisher == "" {
+func (s *Site) publisher() any {
+	if s.Publisher == "" {
 		return nil
 	}
-	return thing{"@type": "Organization", "name": f.Site.Publisher}
+	return thing{"@type": "Organization", "name": s.Publisher}
 }
 
-// courseFacts describes the course page.
-func (p *Printer) courseFacts(v *mapView) any {
+// facts describe the course page.
+func (m *Map) facts() any {
 	var parts []any
-	for _, h := range v.Stops {
-		parts = append(parts, thing{"@type": "LearningResource", "position": h.Number, "name": h.Title}.put("url", v.Full(h.Address)))
+	for _, h := range m.Lessons {
+		parts = append(parts, thing{"@type": "LearningResource", "position": h.Number, "name": h.Title}.put("url", m.Full(h.Path)))
 	}
-	return thing{"@context": "https://schema.org", "@type": "Course", "name": v.Title, "description": v.About,
-		"inLanguage": v.Language.Tag.String(), "hasPart": parts,
-		"timeRequired": "PT" + strconv.Itoa(max(1, v.Minutes)) + "M"}.put("url", v.Full(v.Path)).put("provider", v.publisher())
+	return thing{"@context": "https://schema.org", "@type": "Course", "name": m.Title, "description": m.About,
+		"inLanguage": m.Site.Language.Tag, "hasPart": parts,
+		"timeRequired": "PT" + strconv.Itoa(max(1, m.Minutes)) + "M"}.put("url", m.Full(m.Path)).put("provider", m.Site.publisher())
 }
 
-// lessonFacts describes a lesson: the text, its video with the moments, its questions.
-func (p *Printer) lessonFacts(v *lessonPage, l *lesson.Lesson) any {
+// facts describe a lesson: the text, its video with the moments, its questions.
+func (v *Lesson) facts(l *lesson.Lesson) any {
 	about := thing{"@context": "https://schema.org", "@type": "LearningResource", "name": v.Title, "description": v.About,
-		"inLanguage": v.Language.Tag.String(), "learningResourceType": "lesson", "timeRequired": "PT" + strconv.Itoa(v.Minutes) + "M"}
-	about.put("url", v.Full(v.Path)).put("publisher", v.publisher()).put("teaches", v.Entry.Question)
-	if !v.Entry.Date.IsZero() {
-		about["datePublished"] = v.Entry.Date.Format(time.DateOnly)
+		"inLanguage": v.Site.Language.Tag, "learningResourceType": "lesson", "timeRequired": "PT" + strconv.Itoa(minutes(l.Words)) + "M"}
+	about.put("url", v.Full(v.Path)).put("publisher", v.Site.publisher()).put("teaches", l.Meta.Question)
+	if !l.Meta.Date.IsZero() {
+		about["datePublished"] = l.Meta.Date.Format(time.DateOnly)
 	}
-	if at := updated(v.Entry); !at.IsZero() {
+	if at := course.Updated(&l.Meta); !at.IsZero() {
 		about["dateModified"] = at.Format(time.DateOnly)
 	}
-	if !v.Entry.Beside {
-		about["isPartOf"] = thing{"@type": "Course", "name": v.SiteTitle()}.put("url", v.Full(v.Home))
+	if !v.Beside {
+		about["isPartOf"] = thing{"@type": "Course", "name": v.Site.Title}.put("url", v.Full(v.Site.Home))
 	}
 	var parts []any
-	if v.Entry.Video != nil {
+	if l.Meta.Video != nil {
 		parts = append(parts, v.video(l))
 	}
 	if len(l.Questions) > 0 {
@@ -89,25 +77,22 @@ func (p *Printer) lessonFacts(v *lessonPage, l *lesson.Lesson) any {
 	return about
 }
 
-func (v *lessonPage) video(l *lesson.Lesson) thing {
-	title := v.Entry.Video.Title
-	if title == "" {
-		title = v.Title
+func (v *Lesson) video(l *lesson.Lesson) thing {
+	video := l.Meta.Video
+	t := thing{"@type": "VideoObject", "name": cmp.Or(video.Title, v.Title), "description": v.About, "url": video.AddressAt(0)}
+	if video.Length > 0 {
+		t["duration"] = "PT" + strconv.Itoa(int(video.Length/time.Second)) + "S"
 	}
-	t := thing{"@type": "VideoObject", "name": title, "description": v.About, "url": v.Entry.Video.AddressAt(0)}
-	if v.Entry.Video.Length > 0 {
-		t["duration"] = "PT" + strconv.Itoa(int(v.Entry.Video.Length/time.Second)) + "S"
-	}
-	if !v.Entry.Date.IsZero() {
-		t["uploadDate"] = v.Entry.Date.Format(time.DateOnly)
+	if !l.Meta.Date.IsZero() {
+		t["uploadDate"] = l.Meta.Date.Format(time.DateOnly)
 	}
 	var clips []any
 	for i, h := range l.Headings {
 		if !h.Timed {
 			continue
 		}
-		clip := thing{"@type": "Clip", "name": h.Text, "startOffset": int(h.At / time.Second), "url": v.Entry.Video.AddressAt(h.At)}
-		end := v.Entry.Video.Length
+		clip := thing{"@type": "Clip", "name": h.Text, "startOffset": int(h.At / time.Second), "url": video.AddressAt(h.At)}
+		end := video.Length
 		for _, after := range l.Headings[i+1:] {
 			if after.Timed {
 				end = after.At
@@ -125,7 +110,7 @@ func (v *lessonPage) video(l *lesson.Lesson) thing {
 	return t
 }
 
-func (v *lessonPage) quiz(l *lesson.Lesson) thing {
+func (v *Lesson) quiz(l *lesson.Lesson) thing {
 	var questions []any
 	for _, q := range l.Questions {
 		one := thing{"@type": "Question", "text": task(l, q), "eduQuestionType": "Open ended"}
@@ -142,7 +127,7 @@ func (v *lessonPage) quiz(l *lesson.Lesson) thing {
 			}
 			one["acceptedAnswer"], one["suggestedAnswer"] = right, wrong
 		} else if q.Answer != nil && q.Answer.Result.Work != nil {
-			one["acceptedAnswer"] = thing{"@type": "Answer", "text": v.Quantity(q.Answer.Result.Value, q.Answer.Result.Shown)}
+			one["acceptedAnswer"] = thing{"@type": "Answer", "text": v.Site.reader.Quantity(q.Answer.Result.Value, q.Answer.Result.Shown)}
 		}
 		questions = append(questions, one)
 	}

@@ -3,153 +3,149 @@ package page
 import (
 	"html/template"
 	"io"
-	"iter"
 
 	"example.org/gripleaf/calculators/kit"
-	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 )
 
-// File is one file of the site that is not a lesson: its path from the site's root, how it is written, and what it is
-// made from besides what all pages of the site are.
-type File struct {
-	Path  string
-	Write func(w io.Writer) error
-	Of    func(k cache.Key) // nil if there is nothing
-}
-
-// Bytes is a file whose content is at hand.
-func Bytes(path string, data []byte) File {
-	return File{Path: path, Write: func(w io.Writer) error { _, err := w.Write(data); return err }}
-}
-
-// Files are all files besides the lessons, the pages beside them and the search. The facts of all lessons have been read.
-func (p *Printer) Files() iter.Seq[File] {
-	return func(yield func(File) bool) {
-		for _, l := range p.course.Languages {
-			for _, f := range p.filesOf(l) {
-				if !yield(f) {
-					return
-				}
-			}
-		}
-		for _, f := range p.feeds() {
-			if !yield(f) {
-				return
-			}
+// Files are all files of a language besides its lessons, the pages beside them and the search. The facts of all lessons
+// have been read. work works a calculator out at its defaults.
+func (s *Site) Files(c *course.Course, l *course.Language, work func(id string) (*kit.Work, error)) []File {
+	d := newDigest(l)
+	files := append(s.maps(l, d), s.glossary(l), s.sources(c), s.corrections(l), s.calculators(c, d))
+	for _, one := range c.Calculators {
+		for _, embedded := range []bool{false, true} {
+			files = append(files, s.calculator(one, d, embedded, work))
 		}
 	}
+	if s.Words != "" {
+		files = append(files, File{s.Words, s.Words, func(w io.Writer) error { _, err := w.Write(s.words); return err }})
+	}
+	if s.Address != "" {
+		files = append(files, s.feed(l))
+	}
+	return files
 }
 
-func (p *Printer) filesOf(l *course.Language) []File {
-	in := home(l)
-	list := append(p.maps(l),
-		File{in + "glossary.html", func(w io.Writer) error { return p.glossary(w, l) }, func(k cache.Key) { glossaryOf(k, l) }},
-		File{in + "sources.html", func(w io.Writer) error { return p.sources(w, l) }, p.sourcesOf},
-		File{in + "calculators.html", func(w io.Writer) error { return p.calculators(w, l) }, func(k cache.Key) {
-			for _, c := range p.course.Calculators {
-				namedOf(k, p.digest(l).with[c.ID])
+// digest is what the lessons of a language tell together, once the facts of all have been read.
+type digest struct {
+	from    []int                      // minutes to read before each lesson
+	minutes int                        // to read them all
+	numbers int                        // checked ones
+	with    map[string][]*course.Entry // by calculator: the lessons that have an explorer of it
+}
+
+func newDigest(l *course.Language) *digest {
+	d := &digest{with: make(map[string][]*course.Entry)}
+	for _, e := range l.Lessons {
+		d.from = append(d.from, d.minutes)
+		d.minutes += minutesOf(e)
+		if e.Facts == nil {
+			continue
+		}
+		d.numbers += e.Facts.Numbers
+		for _, x := range e.Facts.Explorers {
+			if in := d.with[x.Calculator]; len(in) == 0 || in[len(in)-1] != e {
+				d.with[x.Calculator] = append(in, e)
 			}
-		}})
-	for _, c := range p.course.Calculators {
-		of := func(k cache.Key) { namedOf(k, p.digest(l).with[c.ID]) }
-		list = append(list,
-			File{in + "calculators/" + c.ID + ".html", func(w io.Writer) error { return p.calculator(w, l, c, false) }, of},
-			File{in + "calculators/" + c.ID + "-embed.html", func(w io.Writer) error { return p.calculator(w, l, c, true) }, of})
+		}
 	}
-	if words := p.words[l]; words.path != "" {
-		list = append(list, Bytes(words.path, words.text))
-	}
-	return list
+	return d
 }
 
-// mostNamed is how many lessons a list within a sentence names; of a course of usual size it names all.
-const mostNamed = 40
+// listing is the frame of a page that lists something.
+func (s *Site) listing(path, title, about string) Frame {
+	f := s.frame(path)
+	f.Title, f.About = title, about
+	return f
+}
 
-// namedOf tells what such a list is made from.
-func namedOf(k cache.Key, list []*course.Entry) {
-	k.Ints(len(list))
-	for _, e := range list[:min(mostNamed, len(list))] {
-		k.Text(e.Title, e.Address)
+// Glossary is the page of all terms.
+type Glossary struct {
+	Frame
+	Terms []struct {
+		Term
+		In Named
 	}
 }
 
-func glossaryOf(k cache.Key, l *course.Language) {
+func (s *Site) glossary(l *course.Language) File {
+	v := &Glossary{Frame: s.listing("glossary.html", s.reader.Say("Glossary"), s.reader.Say("The words of the trade, as this course uses them."))}
 	for _, t := range l.Glossary {
-		k.Text(t.ID, t.Term, t.Means)
-		namedOf(k, t.In)
+		v.Terms = append(v.Terms, struct {
+			Term
+			In Named
+		}{Term{t.ID, t.Term, template.HTML(t.HTML)}, v.name(t.In)})
 	}
+	return s.page(v.Path, "glossary", v)
 }
 
-func (p *Printer) sourcesOf(k cache.Key) {
-	for _, s := range p.course.Sources {
-		k.Text(s.ID, s.Title, s.By, s.Year, s.In, s.Address, s.Note)
-	}
-}
-
-type glossaryView struct {
-	frame
-	Terms []*course.Term
-}
-
-func (p *Printer) glossary(w io.Writer, l *course.Language) error {
-	v := glossaryView{p.frame(l, home(l)+"glossary.html"), l.Glossary}
-	v.Title, v.About = v.Say("Glossary"), v.Say("The words of the trade, as this course uses them.")
-	return p.execute(w, "glossary", &v)
-}
-
-type sourcesView struct {
-	frame
+// Sources is the bibliography.
+type Sources struct {
+	Frame
 	Sources []*course.Source
 	Written string // language of the entries, which are the same in all languages
 }
 
-func (p *Printer) sources(w io.Writer, l *course.Language) error {
-	v := sourcesView{p.frame(l, home(l)+"sources.html"), p.course.Sources, p.course.Languages[0].Tag.String()}
-	v.Title, v.About = v.Say("Sources"), v.Say("Where the facts and figures of this course are from.")
-	return p.execute(w, "sources", &v)
+func (s *Site) sources(c *course.Course) File {
+	v := &Sources{s.listing("sources.html", s.reader.Say("Sources"), s.reader.Say("Where the facts and figures of this course are from.")), c.Sources, s.Languages[0].Tag}
+	return s.page(v.Path, "sources", v)
 }
 
-type calculatorsView struct {
-	frame
-	Calculators []used
+// Calculators is the list of all calculators.
+type Calculators struct {
+	Frame
+	Calculators []Use
 }
 
-// used is a calculator and the lessons that have an explorer of it.
-type used struct {
-	*kit.Calculator
-	In []*course.Entry
+// Use is a calculator and the lessons that have an explorer of it.
+type Use struct {
+	ID, Title, Question string
+	In                  Named
 }
 
-func (p *Printer) calculators(w io.Writer, l *course.Language) error {
-	v := calculatorsView{frame: p.frame(l, home(l)+"calculators.html")}
-	v.Title, v.About = v.Say("Calculators"), v.Say("Every calculator of this course by itself.")
-	for _, c := range p.course.Calculators {
-		v.Calculators = append(v.Calculators, used{c, p.digest(l).with[c.ID]})
+func (f *Frame) use(c *kit.Calculator, d *digest) Use {
+	return Use{c.ID, f.Say(c.Title), f.Say(c.Question), f.name(d.with[c.ID])}
+}
+
+func (s *Site) calculators(c *course.Course, d *digest) File {
+	v := &Calculators{Frame: s.listing("calculators.html", s.reader.Say("Calculators"), s.reader.Say("Every calculator of this course by itself."))}
+	for _, one := range c.Calculators {
+		v.Calculators = append(v.Calculators, v.use(one, d))
 	}
-	return p.execute(w, "calculators", &v)
+	return s.page(v.Path, "calculators", v)
 }
 
+// Calculator is the page of one calculator, or the one that other sites embed. What the calculator does is known by the
+// module that the site names.
+type Calculator struct {
+	Frame
+	Use   Use
+	Embed string // path of the page to embed
+}
+
+// calculatorView is such a page with the calculator at its defaults.
 type calculatorView struct {
-	frame
+	*Calculator
 	Explorer *explorerView
-	Code     string // to embed it elsewhere
-	Lessons  []*course.Entry
 }
 
-func (p *Printer) calculator(w io.Writer, l *course.Language, c *kit.Calculator, embedded bool) error {
-	work, err := p.works[c.ID]()
-	if err != nil {
-		return err
-	}
-	path := home(l) + "calculators/" + c.ID
-	v := calculatorView{frame: p.frame(l, path+".html"), Lessons: p.digest(l).with[c.ID]}
-	v.Explorer = p.explorer(&v.frame, c.ID, work)
-	v.Explorer.Caption = template.HTML(escape(v.Say(c.Title)))
-	v.Title, v.About, v.Embedded = v.Say(c.Title), v.Say(c.Question), embedded
+func (s *Site) calculator(c *kit.Calculator, d *digest, embedded bool, work func(id string) (*kit.Work, error)) File {
+	path := "calculators/" + c.ID
+	v := &Calculator{Frame: s.frame(path + ".html"), Embed: s.Language.Folder + path + "-embed.html"}
+	v.Use = v.use(c, d)
+	v.Title, v.About, v.Embedded = v.Use.Title, v.Use.Question, embedded
+	file, name := v.Path, "calculator"
 	if embedded {
-		return p.execute(w, "embed", &v)
+		file, name = v.Embed, "embed"
 	}
-	v.Code = `<iframe src="` + v.Full(path+"-embed.html") + `" title="` + v.Title + `" width="760" height="780" loading="lazy"></iframe>`
-	return p.execute(w, "calculator", &v)
+	return File{file, v, func(w io.Writer) error {
+		worked, err := work(c.ID)
+		if err != nil {
+			return err
+		}
+		view := &calculatorView{v, v.explorer(c.ID, worked)}
+		view.Explorer.Caption = template.HTML(template.HTMLEscapeString(v.Title))
+		return s.printer.execute(w, name, view)
+	}}
 }

@@ -1,120 +1,185 @@
 // Package page writes a course as HTML: the lessons as they are read, the map of the course, the lists beside it, and
 // each calculator alone. A page is complete as it is written; the script only adds to it.
+//
+// Everything that a page shows is one plain value, such as a [Lesson] or a [Map], which is made from the course. The
+// page is written from that value alone, through the theme's templates, and is known by the value's [Key]: if the key
+// is what it was, so is the page.
 package page
 
 import (
 	"bytes"
-	"context"
-	"errors"
+	"cmp"
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"html/template"
 	"io"
 	"io/fs"
+	"path"
+	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
-	"github.com/yuin/goldmark/util"
-
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/cmd/internal/asset"
+	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
-// Printer writes the pages of one course. Any number of goroutines may use it at once.
+// Printer writes pages through the templates of a theme. Any number of goroutines may use it at once.
 type Printer struct {
-	course    *course.Course
-	assets    asset.Set
 	templates *template.Template
-	words     map[*course.Language]words
-	digests   map[*course.Language]func() *digest
-	works     map[string]func() (*kit.Work, error) // each calculator at its defaults
-	same      sync.Map                             // parts that are the same on many pages: samePart -> template.HTML
-	renderers sync.Pool                            // of *bodyRenderer, whose making costs more than a paragraph
+	shared    sync.Map // parts that many pages have in common: sharedPart -> template.HTML
+	mu        sync.Mutex
+	roads     map[Stretch]template.HTML // the same of the strip of road
+	renderers sync.Pool                 // of *body, whose making costs more than a paragraph
 }
 
-// samePart names a part that all pages of a language have in common whose way to the root is the same.
-type samePart struct {
-	language   *course.Language
-	root, name string
-}
+// spoken matches a text of a template that takes no values.
+var spoken = regexp.MustCompile(`{{\$?(?:\.\w+)*\.Say ("(?:[^"\\]|\\.)*")}}`)
 
-// New makes a Printer. theme is the theme's files with the site's own laid over them.
-func New(c *course.Course, assets asset.Set, theme fs.FS) (*Printer, error) {
-	t, err := template.New("").ParseFS(theme, "templates/*.html")
-	if err != nil {
-		return nil, fmt.Errorf("theme: %w", err)
+// newPrinter reads the templates of a theme, those of each layer over those of the layers below it: a site replaces a
+// single part by defining it. Texts that take no values are translated here, once, and not on every page.
+func newPrinter(theme asset.Layers, several bool, r *quantity.Reader) (*Printer, error) {
+	p := &Printer{templates: template.New(""), roads: make(map[Stretch]template.HTML)}
+	p.renderers.New = func() any { return newBody(several) }
+	say := func(action []byte) []byte {
+		english, err := strconv.Unquote(string(spoken.FindSubmatch(action)[1]))
+		if err != nil {
+			return action // the template's own parser tells
+		}
+		return []byte(template.HTMLEscapeString(r.Say(english)))
 	}
-	p := &Printer{course: c, assets: assets, templates: t, words: make(map[*course.Language]words), digests: digests(c.Languages),
-		works: make(map[string]func() (*kit.Work, error))}
-	p.renderers.New = func() any { return newRenderer(c.Site.Several) }
-	for _, l := range c.Languages {
-		p.words[l] = newWords(l)
-	}
-	for _, calculator := range c.Calculators {
-		p.works[calculator.ID] = sync.OnceValues(func() (*kit.Work, error) { return c.Work(calculator.ID) })
+	for _, layer := range slices.Backward(theme) {
+		names, err := fs.Glob(layer, "templates/*.html")
+		if err != nil {
+			return nil, fmt.Errorf("theme: %w", err)
+		}
+		for _, name := range names {
+			text, err := fs.ReadFile(layer, name)
+			if err == nil {
+				_, err = p.templates.New(path.Base(name)).Parse(string(spoken.ReplaceAllFunc(text, say)))
+			}
+			if err != nil {
+				return nil, fmt.Errorf("theme: %w", err)
+			}
+		}
 	}
 	return p, nil
 }
 
-// WorkAhead works out the standard calculators at their defaults, so that their pages need not wait for it.
-func (p *Printer) WorkAhead(ctx context.Context) {
-	for _, c := range standard.Set {
-		if work, ok := p.works[c.ID]; ok && ctx.Err() == nil {
-			_, _ = work() // who asks next gets the error
+func (p *Printer) execute(w io.Writer, name string, data any) error {
+	return p.templates.ExecuteTemplate(w, name, data)
+}
+
+// Site is what all pages of one language show of the whole site, with what makes HTML of it: the program and the theme.
+type Site struct {
+	Program     string // the running one
+	Theme       string // hash of the templates and the words
+	Title       string // in this language, as are the next two
+	Summary     string
+	Footer      template.HTML
+	Address     string // where the site will stand; ends with /, or empty
+	Publisher   string
+	Logo        string // path of the picture, if the site has one
+	Language    Language
+	Direction   string     // of the script: ltr or rtl
+	Home        string     // the course page of this language
+	Languages   []Language // all of the site
+	Signs       string     // how the language writes numbers, for the script
+	Words       string     // script of the language's catalogue; empty in English
+	Assets      Assets
+	Calculators []string // ids
+	Several     bool     // lessons come from several hands
+	Pictures    string   // hash of what social pictures are drawn with; empty if there are none
+
+	reader, imperial *quantity.Reader
+	words            []byte // the script of that name
+	printer          *Printer
+	key              string
+}
+
+// Language is one of the languages of a site.
+type Language struct{ Tag, Name, Folder string }
+
+// Assets are the files that every page loads.
+type Assets struct{ Script, Style, Module, ModuleJS, Logged, LoggedJS string }
+
+// NewSites makes the Site of each language of a course. pictures is a hash of what social pictures are drawn with.
+func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures string) (map[*course.Language]*Site, error) {
+	k := cache.NewKey("theme")
+	for _, folder := range []string{"templates", "messages"} {
+		if err := k.Files(theme, folder, func(string) bool { return true }); err != nil {
+			return nil, err
 		}
 	}
-}
-
-// frame is what every page has around its own content.
-type frame struct {
-	*quantity.Reader
-	Site     course.Site
-	Assets   asset.Set
-	Words    string // script of the language's catalogue; empty in English
-	Language *course.Language
-	Path     string // of this page, from the site's root
-	Root     string // from this page to the site's root
-	Home     string // from the site's root to the course page of this language
-	Title    string
-	About    string // one or two sentences
-	Kind     string // article or website, after the Open Graph protocol
-	Others   []alternate
-	Strip    []strip
-	Facts    template.JS // JSON-LD
-	Signs    string
-	Social   Social
-	Embedded bool
-	Lesson   string // name of the lesson that this page is
-
-	printer *Printer
-}
-
-// alternate is the same page in another language, or this one.
-type alternate struct {
-	Tag, Name, Path string
-	Here            bool
-}
-
-// strip is one stop on the strip of road at the top.
-type strip struct {
-	Title, Path string
-	Index       int // in the course
-	Here, Far   bool
-}
-
-func (p *Printer) frame(l *course.Language, path string) frame {
-	r := l.Reader(quantity.Metric)
-	f := frame{printer: p, Reader: r, Site: p.course.Site, Assets: p.assets, Words: p.words[l].path, Language: l, Path: path, Kind: "website",
-		Root: strings.Repeat("../", strings.Count(path, "/")), Home: home(l) + "index.html",
-		Signs: strings.TrimSuffix(string(kit.AppendReader(nil, r)), "\n")}
-	for _, other := range p.course.Languages {
-		f.Others = append(f.Others, alternate{other.Tag.String(), other.Name, home(other) + strings.TrimPrefix(path, home(l)), other == l})
+	looks := k.String()
+	sites := make(map[*course.Language]*Site, len(c.Languages))
+	var all []Language
+	for _, l := range c.Languages {
+		all = append(all, Language{l.Tag.String(), l.Name, home(l)})
 	}
-	return f
+	for i, l := range c.Languages {
+		s := &Site{
+			Program: cache.Program(), Theme: looks, Title: l.Title, Summary: l.Summary, Footer: template.HTML(lesson.Inline(l.Footer)),
+			Address: c.Site.Address, Publisher: c.Site.Publisher, Logo: assets.Pictures[c.Site.Look.Logo].Path, Language: all[i], Direction: "ltr",
+			Home: home(l) + "index.html", Languages: all, Several: c.Site.Several, Pictures: pictures,
+			Assets: Assets{assets.Script, assets.Style, assets.Module, assets.ModuleJS, assets.Logged, assets.LoggedJS},
+			reader: l.Reader(quantity.Metric), imperial: l.Reader(quantity.Imperial),
+		}
+		if l.RightToLeft {
+			s.Direction = "rtl"
+		}
+		s.Signs = strings.TrimSuffix(string(kit.AppendReader(nil, s.reader)), "\n")
+		for _, calculator := range c.Calculators {
+			s.Calculators = append(s.Calculators, calculator.ID)
+		}
+		s.catalogue(l)
+		s.key = Key(*s)
+		var err error
+		if s.printer, err = newPrinter(theme, c.Site.Several, s.reader); err != nil {
+			return nil, err
+		}
+		sites[l] = s
+	}
+	return sites, nil
 }
+
+// catalogue makes the script that brings the words of a language into the page.
+func (s *Site) catalogue(l *course.Language) {
+	if len(l.Words) == 0 {
+		return
+	}
+	list, err := json.Marshal(l.Words)
+	if err != nil {
+		panic(err) // a map of strings
+	}
+	s.words = append([]byte("gripleafWords="), list...)
+	sum := sha256.Sum256(s.words)
+	s.Words = "words." + s.Language.Tag + "." + hex.EncodeToString(sum[:5]) + ".js"
+}
+
+// Key names a value that a file shows: two that are the same have the same one. It is a hash of all its exported fields.
+func Key(shown any) string {
+	text, err := json.Marshal(shown)
+	if err != nil {
+		panic(err) // what is shown are texts, numbers, and lists of them
+	}
+	sum := sha256.Sum256(text)
+	return string(sum[:16])
+}
+
+// Key is the Site's own.
+func (s *Site) Key() string { return s.key }
+
+// MarshalJSON stands for the whole site in the values of its pages.
+func (s *Site) MarshalJSON() ([]byte, error) { return json.Marshal(hex.EncodeToString([]byte(s.key))) }
 
 // home is the folder of a language's pages, with its slash; the main language has none.
 func home(l *course.Language) string {
@@ -124,211 +189,178 @@ func home(l *course.Language) string {
 	return l.Tag.String() + "/"
 }
 
-// SiteTitle is the title in this language.
-func (f *frame) SiteTitle() string {
-	if f.Language.Title != "" {
-		return f.Language.Title
+// Frame is what every page has around its own content.
+type Frame struct {
+	Site     *Site
+	Path     string // of this page, from the site's root
+	Root     string // from this page to the site's root
+	Title    string
+	About    string // one or two sentences
+	Kind     string // article or website, after the Open Graph protocol
+	Name     string // of the lesson that this page is
+	Others   []Alternate
+	Strip    []Stretch
+	Embedded bool
+
+	// What follows from the rest, and is put in when the page is written.
+	Facts  template.JS `json:"-"` // JSON-LD
+	Social *Social     `json:"-"`
+}
+
+// Tab is the title as a browser shows it.
+func (f *Frame) Tab() string {
+	if f.Title == f.Site.Title {
+		return f.Title
 	}
-	return f.Site.Title
+	return f.Title + " – " + f.Site.Title
 }
 
-// Direction of the script, for the dir attribute.
-func (f *frame) Direction() string {
-	if f.Language.RightToLeft {
-		return "rtl"
+// Alternate is the same page in another language, or this one.
+type Alternate struct {
+	Tag, Name string
+	Href      string
+	Address   string // in the web; Href where nobody knows it
+}
+
+func (f *Frame) alternate(tag, name, path string) Alternate {
+	return Alternate{tag, name, f.To(path), cmp.Or(f.Full(path), f.To(path))}
+}
+
+// Stretch is one lesson on the strip of road at the top.
+type Stretch struct {
+	Link
+	Here bool
+	Far  bool // too far away for a narrow strip
+}
+
+// Road is the strip in HTML. A lesson stands on the strips of many pages, and looks the same on most of them.
+func (f *Frame) Road() (template.HTML, error) {
+	p := f.Site.printer
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	var all strings.Builder
+	for _, s := range f.Strip {
+		one, ok := p.roads[s]
+		if !ok {
+			var b bytes.Buffer
+			if err := p.execute(&b, "strip-lesson", &struct {
+				Stretch
+				Ordinal string
+			}{s, f.Count(s.Number)}); err != nil {
+				return "", err
+			}
+			one = template.HTML(b.String())
+			p.roads[s] = one
+		}
+		all.WriteString(string(one))
 	}
-	return "ltr"
+	return template.HTML(all.String()), nil
 }
 
-// Full is the address of a path of the site in the web; empty if nobody knows where the site will stand.
-func (f *frame) Full(path string) string {
-	if f.Site.Address == "" {
-		return ""
-	}
-	return f.Site.Address + strings.TrimSuffix(path, "index.html")
-}
-
-// To is the way from this page to a path of the site.
-func (f *frame) To(path string) string { return f.Root + path }
-
-// In is the way from this page to a path of this language.
-func (f *frame) In(path string) string { return f.Root + home(f.Language) + path }
-
-// Ordinal is the number of a stop, in the reader's digits.
-func (f *frame) Ordinal(index int) string { return f.Count(index + 1) }
-
-// Count prints a whole number in the reader's digits.
-func (f *frame) Count(n int) string { return f.Locale.Format(float64(n), 0) }
-
-// HTML marks what the course has rendered already.
-func (f *frame) HTML(s string) template.HTML { return template.HTML(s) }
-
-// Logo is the way to the site's logo, if it has one.
-func (f *frame) Logo() string {
-	if p, ok := f.Assets.Pictures[f.Site.Look.Logo]; ok {
-		return f.To(p.Path)
-	}
-	return ""
-}
-
-// Footer is the site's own line at the bottom.
-func (f *frame) Footer() template.HTML {
-	return template.HTML(lesson.Inline(f.Language.Footer))
-}
-
-// SearchFolder is where the search index of this language lies.
-func (f *frame) SearchFolder() string { return "search/" + f.Language.Tag.String() + "/" }
-
-// Social is the picture that stands for a page where its address is shared; without a path there is none.
+// Social is the picture that stands for a page where its address is shared.
 type Social struct {
 	asset.Picture
 	Alt string
 }
 
-// Picture is the address of the social picture; it needs to be a whole address.
-func (f *frame) Picture() string {
-	if f.Social.Path == "" {
+// Link leads from a page to another of the site.
+type Link struct {
+	Title  string
+	Href   string
+	Number int // of a lesson
+}
+
+func (f *Frame) link(e *course.Entry) Link { return Link{e.Title, f.To(e.Address), e.Index + 1} }
+
+func (f *Frame) links(list []*course.Entry) []Link {
+	var links []Link
+	for _, e := range list {
+		links = append(links, f.link(e))
+	}
+	return links
+}
+
+// frame is that of a page which every language has.
+func (s *Site) frame(path string) Frame {
+	f := Frame{Site: s, Path: s.Language.Folder + path, Kind: "website"}
+	f.Root = strings.Repeat("../", strings.Count(f.Path, "/"))
+	for _, l := range s.Languages {
+		f.Others = append(f.Others, f.alternate(l.Tag, l.Name, l.Folder+path))
+	}
+	return f
+}
+
+// Say translates an English text and puts the arguments in place of its {} marks.
+func (f *Frame) Say(english string, arguments ...string) string {
+	return f.Site.reader.Say(english, arguments...)
+}
+
+// Count prints a whole number in the reader's digits.
+func (f *Frame) Count(n int) string { return f.Site.reader.Locale.Format(float64(n), 0) }
+
+// Full is the address of a path of the site in the web; empty if nobody knows where the site will stand.
+func (f *Frame) Full(path string) string { return f.Site.full(path) }
+
+func (s *Site) full(path string) string {
+	if s.Address == "" {
 		return ""
 	}
-	return f.Full(f.Social.Path)
+	return s.Address + strings.TrimSuffix(path, "index.html")
+}
+
+// To is the way from this page to a path of the site.
+func (f *Frame) To(path string) string { return f.Root + path }
+
+// In is the way from this page to a path of this language.
+func (f *Frame) In(path string) string { return f.Root + f.Site.Language.Folder + path }
+
+// Hash is what the page's policy knows its facts by (Content Security Policy Level 3).
+func (f *Frame) Hash(facts template.JS) string {
+	sum := sha256.Sum256([]byte(facts))
+	return base64.StdEncoding.EncodeToString(sum[:])
+}
+
+// sharedPart names a part by all that it is made from.
+type sharedPart struct {
+	name, root string
+	of         piece
 }
 
 // Once executes a template with what all pages of this language at this depth have in common, and only once for all of
 // them.
-func (f *frame) Once(name string) (template.HTML, error) {
-	part := samePart{f.Language, f.Root, name}
-	if html, ok := f.printer.same.Load(part); ok {
+func (f *Frame) Once(name string) (template.HTML, error) {
+	return f.Site.printer.once(sharedPart{name: name, root: f.Root}, &Frame{Site: f.Site, Path: f.Root, Root: f.Root})
+}
+
+func (p *Printer) once(part sharedPart, data any) (template.HTML, error) {
+	if html, ok := p.shared.Load(part); ok {
 		return html.(template.HTML), nil
 	}
-	common := f.printer.frame(f.Language, f.Root)
-	common.Others = nil
-	var b strings.Builder
-	if err := f.printer.execute(&b, name, &common); err != nil {
+	var b bytes.Buffer
+	if err := p.execute(&b, part.name, data); err != nil {
 		return "", err
 	}
 	html := template.HTML(b.String())
-	f.printer.same.Store(part, html)
+	p.shared.Store(part, html)
 	return html, nil
 }
 
-func (p *Printer) execute(w io.Writer, name string, data any) error {
-	return p.templates.ExecuteTemplate(w, name, data)
+// File is one file of the site that is not a lesson.
+type File struct {
+	Path  string
+	Shows any // all that it is made from, as a plain value
+	Write func(w io.Writer) error
 }
 
-// lessonPage is a lesson on its way to its template.
-type lessonPage struct {
-	*frame
-	Entry   *course.Entry
-	Minutes int
-	Moments []moment
-	Cited   []cited
+// Key names what the file shows.
+func (f *File) Key() string {
+	return Key(struct {
+		Program, Path string
+		Shows         any
+	}{cache.Program(), f.Path, f.Shows})
 }
 
-// lessonView is a lesson as its template sees it: parts that are finished, since a template finds a field of the view
-// itself several times sooner than it calls a method. Frame and Entry are there for themes of a site's own.
-type lessonView struct {
-	Frame                                 *frame
-	Entry                                 *course.Entry
-	Title, Question, About                string
-	Head, Top                             template.HTML
-	Place, Stretches, Body, After, Onward template.HTML
-	Bottom                                template.HTML
-}
-
-type moment struct{ ID, Text, Time, Address string }
-
-// minutes is the reading time at 200 words a minute (common practice, no source), at least one.
-func minutes(words int) int { return max(1, (words+100)/200) }
-
-// Lesson writes a lesson, or a page beside the lessons. The lesson's pieces have been checked.
-func (p *Printer) Lesson(w io.Writer, e *course.Entry, l *lesson.Lesson, social Social) error {
-	f := p.frame(e.Language, e.Address)
-	f.Title, f.About, f.Kind, f.Social = e.Title, e.Summary, "article", social
-	f.Others = alternates(e)
-	body := &writer{printer: p, frame: &f, entry: e, lesson: l, explained: make(map[string]bool)}
-	r := p.renderers.Get().(*bodyRenderer)
-	defer p.renderers.Put(r)
-	html, err := r.render(body)
-	if err != nil {
-		return err
-	}
-	v := lessonPage{frame: &f, Entry: e, Minutes: minutes(l.Words), Moments: moments(l, e), Cited: body.cited}
-	f.Facts = jsonLD(p.lessonFacts(&v, l))
-	view := lessonView{Frame: &f, Entry: e, Title: f.Title, Question: e.Question, About: f.About, Body: template.HTML(f.given(html)), After: v.after()}
-	name := "beside"
-	if !e.Beside {
-		f.Strip, f.Lesson, name = p.strip(e), e.Name, "lesson"
-		view.Place, view.Stretches, view.Onward = v.place(), v.stretches(), v.onward()
-	}
-	var errs [3]error
-	view.Head, errs[0] = f.Head()
-	view.Top, errs[1] = f.Top()
-	view.Bottom, errs[2] = f.Once("bottom")
-	if err := errors.Join(errs[:]...); err != nil {
-		return err
-	}
-	return p.execute(w, name, &view)
-}
-
-// bodyRenderer renders the body of one lesson after the other.
-type bodyRenderer struct {
-	renderer *lesson.Renderer
-	html     room
-	*writer  // of the lesson that is being rendered
-}
-
-// room is a buffer that goldmark writes into as it is, without one of its own between.
-type room struct{ bytes.Buffer }
-
-func (r *room) Buffered() int { return 0 }
-func (r *room) Flush() error  { return nil }
-
-var _ util.BufWriter = (*room)(nil)
-
-func newRenderer(several bool) *bodyRenderer {
-	r := new(bodyRenderer)
-	r.renderer = lesson.NewRenderer(r, several)
-	return r
-}
-
-func (r *bodyRenderer) render(w *writer) (string, error) {
-	r.writer = w
-	defer func() { r.writer = nil }()
-	r.html.Reset()
-	err := r.renderer.Render(&r.html, w.lesson)
-	return r.html.String(), err
-}
-
-func alternates(e *course.Entry) []alternate {
-	list := []alternate{{e.Language.Tag.String(), e.Language.Name, e.Address, true}}
-	for _, o := range e.Others {
-		list = append(list, alternate{o.Language.Tag.String(), o.Language.Name, o.Address, false})
-	}
-	return list
-}
-
-// near is how many stops to each side stay on a narrow strip.
-const near = 3
-
-func (p *Printer) strip(e *course.Entry) []strip {
-	var list []strip
-	for _, o := range e.Near() {
-		list = append(list, strip{o.Title, o.Address, o.Index, o == e, o.Index < e.Index-near || o.Index > e.Index+near})
-	}
-	return list
-}
-
-func moments(l *lesson.Lesson, e *course.Entry) []moment {
-	var list []moment
-	for _, h := range l.Headings {
-		if h.Level != 2 {
-			continue
-		}
-		m := moment{ID: h.ID, Text: h.Text}
-		if h.Timed && e.Video != nil {
-			m.Time, m.Address = clock(h.At), e.Video.AddressAt(h.At)
-		}
-		list = append(list, m)
-	}
-	return list
+// page makes a File of a page that goes through a template.
+func (s *Site) page(path, name string, shows any) File {
+	return File{path, shows, func(w io.Writer) error { return s.printer.execute(w, name, shows) }}
 }

@@ -1,188 +1,251 @@
 package page
 
 import (
-	"errors"
+	"bytes"
 	"html/template"
+	"io"
 	"slices"
-	"strconv"
 	"strings"
 
+	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/calculators/kit"
-	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/calculators/test"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
-// writer writes the pieces of one lesson.
-type writer struct {
-	printer   *Printer
-	frame     *frame
-	entry     *course.Entry
+// body writes the bodies of lessons, one after the other: goldmark writes what is Markdown, and the theme's templates
+// what is more.
+type body struct {
+	renderer *lesson.Renderer
+	html     bytes.Buffer
+
+	// Of the lesson that is being written.
+	page      *Lesson
 	lesson    *lesson.Lesson
 	cited     []cited
 	explained map[string]bool // terms whose meaning the page holds already
-	after     string          // what follows the caption of the explorer that is being written
+	open      []string        // what follows the words of each piece that is being written
+	sealed    int             // explorers and figures among them, whose numbers are the script's
 }
 
-// cited is a source that the lesson cites, with its number on the page.
+// cited is a source that a lesson cites, with its number on the page.
 type cited struct {
 	*course.Source
 	Number int
-	Places []string
 }
 
-var escape = template.HTMLEscapeString
+func newBody(several bool) *body {
+	b := new(body)
+	b.renderer = lesson.NewRenderer(b, several)
+	return b
+}
 
-func say(w util.BufWriter, parts ...string) error {
-	for _, p := range parts {
-		if _, err := w.WriteString(p); err != nil {
-			return err
-		}
+func (b *body) render(v *Lesson, l *lesson.Lesson) (template.HTML, []cited, error) {
+	b.page, b.lesson, b.cited, b.explained, b.open, b.sealed = v, l, nil, make(map[string]bool), b.open[:0], 0
+	b.html.Reset()
+	err := b.renderer.Render(&b.html, l)
+	return template.HTML(b.html.String()), b.cited, err
+}
+
+// piece is what the template of a piece is given. Each uses what it needs.
+type piece struct {
+	Frame                 *Frame
+	Words                 template.HTML // its children in the lesson
+	Href                  template.URL
+	ID, Name, Title, Text string
+	Imperial              string // the text for readers of imperial units; empty if it is the same
+	Number, Width, Height int
+	Spoken                string
+	Symbols, Values       template.HTML // of a worked step
+	Means, Query, Video   string
+	Plate                 *plate
+	Practice              *practice
+	Draws, Right, Several bool
+}
+
+// write writes a piece without words of its own.
+func (b *body) write(w io.Writer, name string, data any) error {
+	return b.page.Site.printer.execute(w, name, data)
+}
+
+// wordsMark stands in a template's output for the words, which goldmark writes between the halves of it.
+const wordsMark template.HTML = "\x00"
+
+// enter writes what stands before the words of a piece, and leave what stands behind them.
+func (b *body) enter(w util.BufWriter, name string, data any) error {
+	var html strings.Builder
+	if err := b.write(&html, name, data); err != nil {
+		return err
 	}
-	return nil
+	return b.around(w, html.String())
+}
+
+// enterShared is enter for a piece that is the same on many pages.
+func (b *body) enterShared(w util.BufWriter, name string, data piece) error {
+	html, err := b.page.Site.printer.once(sharedPart{name: name, of: data}, &data)
+	if err != nil {
+		return err
+	}
+	return b.around(w, string(html))
+}
+
+func (b *body) around(w util.BufWriter, html string) error {
+	before, after, _ := strings.Cut(html, string(wordsMark))
+	b.open = append(b.open, after)
+	_, err := w.WriteString(before)
+	return err
+}
+
+func (b *body) leave(w util.BufWriter) error {
+	last := len(b.open) - 1
+	after := b.open[last]
+	b.open = b.open[:last]
+	_, err := w.WriteString(after)
+	return err
+}
+
+// plain is a piece that has nothing but its words.
+func (b *body) plain(w util.BufWriter, name string, entering bool) error {
+	if !entering {
+		return b.leave(w)
+	}
+	return b.enterShared(w, name, piece{Words: wordsMark})
 }
 
 // state is the link to a calculation: to an explorer of this page if one has the calculator, or to the calculator's own page.
-func (b *writer) state(w *kit.Work) string {
+func (b *body) state(w *kit.Work) template.URL {
 	id, pairs, _ := strings.Cut(w.Canonical(), "?")
 	for _, e := range b.lesson.Explorers {
 		if e.Result.Work != nil && e.Result.Work.Calculator == w.Calculator {
-			return "#" + e.ID + "?" + pairs
+			return template.URL("#" + e.ID + "?" + pairs)
 		}
 	}
-	return b.frame.In("calculators/" + id + ".html#" + id + "?" + pairs)
+	return template.URL(b.page.In("calculators/" + id + ".html#" + id + "?" + pairs))
 }
 
-// both is a text for metric readers with the imperial one beside it, as attributes.
-func both(metric, imperial string) string {
-	if metric == imperial {
+// unless gives the imperial text if it is another one than the metric.
+func unless(imperial, metric string) string {
+	if imperial == metric {
 		return ""
 	}
-	return ` data-imperial="` + escape(imperial) + `"`
+	return imperial
 }
 
-func (b *writer) imperial() *quantity.Reader { return b.entry.Language.Reader(quantity.Imperial) }
-
 // Number writes a checked number as a link to its state, or the field of a question.
-func (b *writer) Number(w util.BufWriter, n *lesson.Number) error {
+func (b *body) Number(w util.BufWriter, n *lesson.Number) error {
 	r := &n.Result
-	if n.Question != nil && n.Question.Answer == n {
-		return b.field(w, n)
+	switch {
+	case n.Question != nil && n.Question.Answer == n:
+		return b.answer(w, n)
+	case r.Work == nil:
+		_, err := w.WriteString(template.HTMLEscapeString(n.Prefix + n.Written))
+		return err
 	}
-	if r.Work == nil {
-		return say(w, escape(n.Prefix+n.Written))
-	}
-	return say(w, `<a class="checked" href="`, escape(b.state(r.Work)), `" title="`, escape(b.origin(r)), `"`,
-		both(r.Text, n.Prefix+b.imperial().Quantity(r.Value, r.Shown)), ">", escape(r.Text), "</a>")
+	return b.write(w, "number", &piece{Href: b.state(r.Work), Title: b.origin(r), Text: r.Text,
+		Imperial: unless(n.Prefix+b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text)})
 }
 
 // origin says in a few words where a number is from.
-func (b *writer) origin(r *lesson.Result) string {
+func (b *body) origin(r *lesson.Result) string {
 	c := r.Work.Calculator
-	text := b.frame.Say(c.Title)
+	text := b.page.Say(c.Title)
 	if r.Output >= 0 {
-		text += ": " + b.frame.Say(c.Outputs[r.Output].Label)
+		text += ": " + b.page.Say(c.Outputs[r.Output].Label)
 	}
 	return text
 }
 
-// field is where a reader writes the number that a question asks for.
-func (b *writer) field(w util.BufWriter, n *lesson.Number) error {
+// answer is where a reader writes the number that a question asks for.
+func (b *body) answer(w util.BufWriter, n *lesson.Number) error {
 	r := &n.Result
 	if r.Work == nil {
-		return say(w, "…")
+		_, err := w.WriteString("…")
+		return err
 	}
-	id := n.Question.ID + "-answer"
-	unit := b.frame.UnitName(r.Shown)
-	return say(w, `<span class="answer"><span class="blank unscripted">……………</span><input class="scripted" id="`, id, `" type="text" inputmode="decimal" autocomplete="off" aria-label="`,
-		escape(b.frame.Say("Your answer")), `"> <span class="answer-unit"`, both(unit, b.imperial().UnitName(r.Shown)), ">", escape(unit),
-		`</span> <button class="press scripted" type="button" data-do="check">`, escape(b.frame.Say("Check")), "</button></span>")
+	unit := b.page.Site.reader.UnitName(r.Shown)
+	return b.write(w, "answer", &piece{Frame: &b.page.Frame, ID: n.Question.ID, Text: unit, Imperial: unless(b.page.Site.imperial.UnitName(r.Shown), unit)})
 }
 
 // Step writes a formula, the same with its values put in, and what comes out. It is worked in SI, as its formula wants
 // it; readers of other units get the result in theirs as well.
-func (b *writer) Step(w util.BufWriter, n *lesson.Step) error {
+func (b *body) Step(w util.BufWriter, n *lesson.Step) error {
 	r := &n.Result
 	if r.Work == nil {
-		return say(w, "<code>", escape(n.Formula), "</code>")
+		_, err := w.WriteString("<code>" + template.HTMLEscapeString(n.Formula) + "</code>")
+		return err
 	}
-	spoken, also := n.Formula+" = "+r.Text, ""
-	if imperial := b.imperial().Quantity(r.Value, r.Shown); imperial != r.Text {
-		also = " = " + imperial
-	}
-	return say(w, `<a class="step" href="`, escape(b.state(r.Work)), `"><span class="aside"`, both(spoken, spoken+also), ">", escape(spoken),
-		// Three formulas, so that a narrow page can break the line between them.
-		`</span><math aria-hidden="true">`, n.Symbols, `</math><math aria-hidden="true"><mo>=</mo>`, n.Values, `</math><math aria-hidden="true"><mo>=</mo><mtext>`, escape(r.Text), `</mtext></math><span aria-hidden="true"`, both("", also), "></span></a>")
+	return b.write(w, "step", &piece{Href: b.state(r.Work), Text: r.Text, Imperial: unless(b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text),
+		Spoken: n.Formula + " = " + r.Text, Symbols: template.HTML(n.Symbols), Values: template.HTML(n.Values)})
 }
 
 // Drawn writes a value that practice draws anew.
-func (b *writer) Drawn(w util.BufWriter, n *lesson.Drawn) error {
+func (b *body) Drawn(w util.BufWriter, n *lesson.Drawn) error {
 	imperial := n.Written
 	if n.Question != nil && n.Question.Answer != nil {
 		if work := n.Question.Answer.Result.Work; work != nil {
 			if i, ok := work.Calculator.Input(n.Input); ok {
-				imperial = work.InputText(i, b.imperial())
+				imperial = work.InputText(i, b.page.Site.imperial)
 			}
 		}
 	}
-	return say(w, `<span class="drawn" data-draw="`, escape(n.Input), `"`, both(n.Written, imperial), ">", escape(n.Written), "</span>")
+	return b.write(w, "drawn", &piece{Name: n.Input, Text: n.Written, Imperial: unless(imperial, n.Written)})
 }
 
 // Image writes a picture of the site with its size, so that nothing moves when it arrives.
-func (b *writer) Image(w util.BufWriter, n *lesson.Image) error {
-	src, size := n.Destination, ""
-	if p, ok := b.printer.assets.Pictures[b.entry.Picture(n.Destination)]; ok {
-		src = b.frame.To(p.Path)
-		if p.Width > 0 {
-			size = ` width="` + strconv.Itoa(p.Width) + `" height="` + strconv.Itoa(p.Height) + `"`
-		}
+func (b *body) Image(w util.BufWriter, n *lesson.Image) error {
+	p, ok := b.page.Pictures[b.page.file(n.Destination)]
+	src := n.Destination
+	if ok {
+		src = b.page.To(p.Path)
 	}
-	title := ""
-	if n.Title != "" {
-		title = ` title="` + escape(n.Title) + `"`
-	}
-	return say(w, `<img class="picture" src="`, escape(src), `" alt="`, escape(n.Alt), `"`, title, size, ` loading="lazy" decoding="async">`)
+	return b.write(w, "image", &piece{Href: template.URL(src), Title: n.Title, Text: n.Alt, Width: p.Width, Height: p.Height})
 }
 
 // Claim writes words that hold because one calculation gave more than another.
-func (b *writer) Claim(w util.BufWriter, n *lesson.Claim, entering bool) error {
+func (b *body) Claim(w util.BufWriter, n *lesson.Claim, entering bool) error {
 	if n.Result.Work == nil {
 		return nil
 	}
 	if !entering {
-		return say(w, "</a>")
+		return b.leave(w)
 	}
-	return say(w, `<a class="claim" href="`, escape(b.state(n.Result.Work)), `" title="`, escape(b.origin(&n.Result)), `">`)
+	return b.enter(w, "claim", &piece{Href: b.state(n.Result.Work), Title: b.origin(&n.Result), Words: wordsMark})
 }
 
 // Explorer writes a calculator at its first state, worked out.
-func (b *writer) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) error {
+func (b *body) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) error {
 	if n.Result.Work == nil {
 		return nil
 	}
 	if !entering {
-		return say(w, b.after)
+		b.sealed--
+		return b.leave(w)
 	}
-	v := b.printer.explorer(b.frame, n.ID, n.Result.Work)
-	v.Caption = captionMark
-	var html strings.Builder
-	if err := b.printer.execute(&html, "explorer", v); err != nil {
-		return err
-	}
-	before, after, _ := strings.Cut(html.String(), string(captionMark))
-	b.after = after
-	return say(w, before)
+	b.sealed++
+	v := b.page.explorer(n.ID, n.Result.Work)
+	v.Caption = wordsMark
+	return b.enter(w, "explorer", v)
 }
 
-// captionMark stands in a template's output for the caption, whose words are written by the lesson's renderer.
-const captionMark template.HTML = "\x00"
+// explorer makes the view of an explorer that stands on a page.
+func (f *Frame) explorer(id string, w *kit.Work) *explorerView {
+	v := newExplorer(id, w, f.Site.reader)
+	v.Page = f.In("calculators/" + w.Calculator.ID + ".html")
+	v.Embed = f.In("calculators/" + w.Calculator.ID + "-embed.html")
+	_, ours := standard.Set.Find(w.Calculator.ID)
+	v.Own = !ours
+	if w.Calculator.ID == test.Calculator.ID {
+		v.Logged, v.LoggedScript = f.Site.Assets.Logged, f.Site.Assets.LoggedJS
+	}
+	return v
+}
 
 // Figure writes one figure with its caption and its numbers.
-func (b *writer) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
+func (b *body) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
 	work := n.Result.Work
 	if work == nil {
 		return nil
@@ -192,125 +255,128 @@ func (b *writer) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error
 		return nil
 	}
 	if !entering {
-		return say(w, "</figcaption></figure></gripleaf-figure>\n")
+		b.sealed--
+		return b.leave(w)
 	}
-	p := plate{b.frame.Reader, work.Plate(i, b.frame.Reader)}
-	var numbers strings.Builder
-	if err := b.printer.execute(&numbers, "numbers", p); err != nil {
-		return err
-	}
-	name := escape(p.Name)
-	return say(w, `<gripleaf-figure class="lone" id="`, escape(n.ID), `" data-query="`, escape(work.Canonical()), `" data-figure="`, name, `"><figure class="plate" data-figure="`, name, `">`,
-		`<div class="plate-drawing">`, p.SVG, `</div><p class="lone-tools"><a class="press" href="`, escape(b.state(work)), `">`, escape(b.frame.Say("Move it yourself")),
-		`</a> <button class="press scripted" type="button" data-do="stage">`, escape(b.frame.Say("On stage")), "</button></p>",
-		numbers.String(), "<figcaption>")
+	b.sealed++
+	r := b.page.Site.reader
+	p := plate{r, work.Plate(i, r)}
+	return b.enter(w, "figure", &piece{Frame: &b.page.Frame, Href: b.state(work), ID: n.ID, Query: work.Canonical(), Plate: &p, Words: wordsMark})
 }
 
-// explorer makes the view of an explorer that stands on a page.
-func (p *Printer) explorer(f *frame, id string, w *kit.Work) *explorerView {
-	v := newExplorer(id, w, f.Reader)
-	v.Page = f.In("calculators/" + w.Calculator.ID + ".html")
-	v.Embed = f.In("calculators/" + w.Calculator.ID + "-embed.html")
-	_, ours := standard.Set.Find(w.Calculator.ID)
-	v.Own = !ours
-	if w.Calculator.ID == test.Calculator.ID {
-		v.Logged, v.LoggedScript = f.Assets.Logged, f.Assets.LoggedJS
-	}
-	return v
-}
-
-// Term writes a word of the glossary with its meaning at hand.
-func (b *writer) Term(w util.BufWriter, n *lesson.Term, entering bool) error {
-	t, ok := b.entry.Language.Term(n.ID)
-	if !ok {
+// Term writes a word of the glossary with its meaning at hand, once on a page.
+func (b *body) Term(w util.BufWriter, n *lesson.Term, entering bool) error {
+	t := b.page.term(n.ID)
+	if t == nil {
 		return nil
 	}
 	if !entering {
-		return say(w, "</a>")
+		return b.leave(w)
 	}
-	if err := say(w, `<a class="term" href="`, b.frame.In("glossary.html#"), escape(n.ID), `" data-term="`, escape(n.ID), `"`); err != nil || b.explained[n.ID] {
-		return errors.Join(err, say(w, ">"))
+	v := piece{Href: template.URL(b.page.In("glossary.html#" + n.ID)), ID: n.ID, Text: t.Term, Words: wordsMark}
+	if !b.explained[n.ID] {
+		v.Means = string(t.HTML)
 	}
 	b.explained[n.ID] = true
-	return say(w, ` data-name="`, escape(t.Term), `" data-means="`, escape(t.HTML), `">`)
+	return b.enterShared(w, "term", v)
 }
 
 // Citation writes a link to the page's list of sources.
-func (b *writer) Citation(w util.BufWriter, n *lesson.Citation, entering bool) error {
-	s, ok := b.printer.course.Source(n.ID)
-	if !ok {
+func (b *body) Citation(w util.BufWriter, n *lesson.Citation, entering bool) error {
+	s := b.page.source(n.ID)
+	if s == nil {
 		return nil
 	}
 	if !entering {
-		return say(w, "</a>")
+		return b.leave(w)
 	}
-	i := b.cite(s, n.Place)
-	if err := say(w, `<a class="cite" href="#source-`, strconv.Itoa(i), `" title="`, escape(s.Title), `">`); err != nil || n.Words != "" {
-		return err
+	v := piece{Title: s.Title, Number: b.cite(s), Words: wordsMark}
+	if n.Words == "" {
+		v.Text = s.Short()
 	}
-	return say(w, escape(s.Short()))
+	return b.enterShared(w, "citation", v)
 }
 
-func (b *writer) cite(s *course.Source, place string) int {
+// cite gives the number of a source on the page.
+func (b *body) cite(s *course.Source) int {
 	i := slices.IndexFunc(b.cited, func(c cited) bool { return c.Source == s })
 	if i < 0 {
 		i = len(b.cited)
-		b.cited = append(b.cited, cited{Source: s, Number: i + 1})
-	}
-	if c := &b.cited[i]; place != "" && !slices.Contains(c.Places, place) {
-		c.Places = append(c.Places, place)
+		b.cited = append(b.cited, cited{s, i + 1})
 	}
 	return i + 1
 }
 
 // Caution writes a safety note.
-func (b *writer) Caution(w util.BufWriter, n *lesson.Caution, entering bool) error {
-	if !entering {
-		return say(w, "</aside>\n")
-	}
-	return say(w, `<aside class="caution" role="note"><p class="caution-name">`, escape(b.frame.Say("Caution")), "</p>\n")
-}
-
-// Link writes a link within the course or out into the web.
-func (b *writer) Link(w util.BufWriter, n *lesson.Link, entering bool) error {
-	if !entering {
-		return say(w, "</a>")
-	}
-	title := ""
-	if n.Title != "" {
-		title = ` title="` + escape(n.Title) + `"`
-	}
-	return say(w, `<a href="`, escape(b.destination(n.Destination)), `"`, title, ">")
+func (b *body) Caution(w util.BufWriter, _ *lesson.Caution, entering bool) error {
+	return b.plain(w, "caution", entering)
 }
 
 // Table lets a wide table scroll by itself and not the page.
-func (b *writer) Table(w util.BufWriter, entering bool) error {
-	if !entering {
-		return say(w, "</div>")
-	}
-	return say(w, `<div class="scroll" tabindex="0" role="group" aria-label="`, escape(b.frame.Say("Table")), `">`)
-}
+func (b *body) Table(w util.BufWriter, entering bool) error { return b.plain(w, "table", entering) }
 
-// Heading adds the moment of the video at which the heading is spoken of.
-func (b *writer) Heading(w util.BufWriter, h *lesson.Heading) error {
-	if !h.Timed || b.entry.Video == nil {
-		return nil
+// Link writes a link within the course or out into the web.
+func (b *body) Link(w util.BufWriter, n *lesson.Link, entering bool) error {
+	if !entering {
+		return b.leave(w)
 	}
-	return say(w, ` <a class="moment" href="`, escape(b.entry.Video.AddressAt(h.At)), `" aria-label="`, escape(b.frame.Say("Watch from {}", clock(h.At))), `">▷ `, clock(h.At), "</a>")
+	return b.enter(w, "link", &piece{Href: template.URL(b.destination(n.Destination)), Title: n.Title, Words: wordsMark})
 }
 
 // destination makes a link to another file of the course one to its page; others stay as they are.
-func (b *writer) destination(to string) string {
-	file, hash, found := strings.Cut(to, "#")
-	if file == "" || !strings.HasSuffix(file, ".md") {
+func (b *body) destination(to string) string {
+	file, _, _ := strings.Cut(to, "#")
+	page, ok := b.page.Links[b.page.file(file)]
+	if !ok || !strings.HasSuffix(file, ".md") {
 		return to
 	}
-	e := b.entry.Resolve(file)
-	if e == nil {
-		return to
+	return b.page.To(page) + to[len(file):]
+}
+
+// Heading adds the moment of the video at which the heading is spoken of.
+func (b *body) Heading(w util.BufWriter, h *lesson.Heading) error {
+	if !h.Timed || b.lesson.Meta.Video == nil {
+		return nil
 	}
-	if found {
-		hash = "#" + hash
+	return b.write(w, "moment", &piece{Frame: &b.page.Frame, Text: clock(h.At), Video: b.lesson.Meta.Video.AddressAt(h.At)})
+}
+
+// Text writes the text of Markdown, which goldmark has made HTML without tags, and gives every quantity that it states
+// its form for imperial readers, as checked numbers have it.
+func (b *body) Text(w util.BufWriter, n *ast.Text, text string) error {
+	if b.sealed > 0 || inRawMarkup(n, b.lesson.Source.Text) {
+		_, err := w.WriteString(text)
+		return err
 	}
-	return b.frame.To(e.Address) + hash
+	return quantities(text, b.page.Site.reader, func(plain, imperial string) error {
+		if imperial == "" {
+			_, err := w.WriteString(plain)
+			return err
+		}
+		return b.write(w, "quantity", &piece{Text: plain, Imperial: imperial})
+	})
+}
+
+// rawMarkup are the elements whose numbers stand for themselves where an author has written the tags.
+var rawMarkup = [...]string{"code", "pre", "svg", "math", "textarea"}
+
+// inRawMarkup reports whether a text stands within such an element.
+func inRawMarkup(n ast.Node, source []byte) bool {
+	open := 0
+	for s := n.PreviousSibling(); s != nil; s = s.PreviousSibling() {
+		raw, ok := s.(*ast.RawHTML)
+		if !ok {
+			continue
+		}
+		tag := bytes.ToLower(raw.Segments.Value(source))
+		for _, name := range rawMarkup {
+			switch {
+			case bytes.HasPrefix(tag, []byte("</"+name)):
+				open--
+			case bytes.HasPrefix(tag, []byte("<"+name)):
+				open++
+			}
+		}
+	}
+	return open > 0
 }

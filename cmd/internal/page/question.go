@@ -1,7 +1,6 @@
 package page
 
 import (
-	"strconv"
 	"strings"
 
 	"github.com/yuin/goldmark/util"
@@ -10,24 +9,21 @@ import (
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
-// Question opens a self-test. Its answer is looked up at once by the script, and stands below without one.
-func (b *writer) Question(w util.BufWriter, n *lesson.Question, entering bool) error {
-	if entering {
-		return say(w, `<div class="question" role="group" id="`, n.ID, `" aria-labelledby="`, n.ID, `-name"`, b.practice(n), `><h3 class="question-name" id="`, n.ID, `-name">`,
-			escape(b.frame.Say("Ask yourself")), "</h3>\n")
+// practice is what the script needs to judge an answer: the calculation, the output, how exact, and what to draw.
+type practice struct{ Query, Output, Value, Scale, Within, Draws string }
+
+// Question writes a self-test. Its answer is looked up at once by the script, and stands below without one.
+func (b *body) Question(w util.BufWriter, n *lesson.Question, entering bool) error {
+	if !entering {
+		return b.leave(w)
 	}
-	again := ""
-	if len(n.Draws) > 0 {
-		again = `<button class="press scripted" type="button" data-do="again">` + escape(b.frame.Say("Other numbers")) + "</button>"
-	}
-	return say(w, `<p class="verdict" role="status"></p>`, again, "</div>\n")
+	return b.enter(w, "question", &piece{Frame: &b.page.Frame, ID: n.ID, Practice: newPractice(n), Draws: len(n.Draws) > 0, Words: wordsMark})
 }
 
-// practice is what the script needs to judge an answer: the calculation, the output, how exact, and what to draw.
-func (b *writer) practice(n *lesson.Question) string {
+func newPractice(n *lesson.Question) *practice {
 	a := n.Answer
 	if a == nil || a.Result.Work == nil || a.Result.Output < 0 {
-		return ""
+		return nil
 	}
 	r := &a.Result
 	unit, _ := r.Shown.In(quantity.Metric)
@@ -35,22 +31,18 @@ func (b *writer) practice(n *lesson.Question) string {
 	for i, d := range n.Draws {
 		draws[i] = strings.Join([]string{d.Input, plain(d.From), plain(d.To), plain(d.Step), d.Unit}, " ")
 	}
-	return ` data-query="` + escape(r.Work.Canonical()) + `" data-output="` + r.Work.Calculator.Outputs[r.Output].Name +
-		`" data-value="` + plain(r.Value) + `" data-scale="` + plain(unit.Scale) + `" data-within="` + escape(a.Other) + `" data-draws="` + escape(strings.Join(draws, ";")) + `"`
+	return &practice{r.Work.Canonical(), r.Work.Calculator.Outputs[r.Output].Name, plain(r.Value), plain(unit.Scale), a.Other, strings.Join(draws, ";")}
 }
 
-// Choices opens the list of choices.
-func (b *writer) Choices(w util.BufWriter, n *lesson.Choices, entering bool) error {
-	if !entering {
-		return say(w, "</ul>\n")
-	}
-	return say(w, `<ul class="choices">`)
+// Choices writes the list of choices.
+func (b *body) Choices(w util.BufWriter, _ *lesson.Choices, entering bool) error {
+	return b.plain(w, "choices", entering)
 }
 
-// Choice writes one choice. Several right ones make boxes to tick; a single one, a choice of one.
-func (b *writer) Choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
+// Choice writes one choice.
+func (b *body) Choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
 	if !entering {
-		return say(w, "</span></label></li>\n")
+		return b.leave(w)
 	}
 	q := n.Parent().Parent().(*lesson.Question)
 	rights := 0
@@ -59,36 +51,24 @@ func (b *writer) Choice(w util.BufWriter, n *lesson.Choice, entering bool) error
 			rights++
 		}
 	}
-	kind := "radio"
-	if rights > 1 {
-		kind = "checkbox"
-	}
-	return say(w, `<li><label class="choice" data-right="`, strconv.FormatBool(n.Right), `"><input type="`, kind, `" name="`, q.ID, `"><span>`)
+	return b.enter(w, "choice", &piece{Name: q.ID, Right: n.Right, Several: rights > 1, Words: wordsMark})
 }
 
 // Reason writes why a choice is right or wrong; it is seen once the choice is made.
-func (b *writer) Reason(w util.BufWriter, n *lesson.Reason, entering bool) error {
-	if entering {
-		return say(w, `<span class="reason"> — `)
-	}
-	return say(w, "</span>")
+func (b *body) Reason(w util.BufWriter, _ *lesson.Reason, entering bool) error {
+	return b.plain(w, "reason", entering)
 }
 
 // Explanation is folded away until it is asked for.
-func (b *writer) Explanation(w util.BufWriter, n *lesson.Explanation, entering bool) error {
+func (b *body) Explanation(w util.BufWriter, n *lesson.Explanation, entering bool) error {
 	if !entering {
-		return say(w, "</details>\n")
+		return b.leave(w)
 	}
-	q, _ := n.Parent().(*lesson.Question)
-	answer := ""
-	if q != nil && q.Answer != nil && q.Answer.Result.Work != nil {
-		answer = `<p class="unscripted">` + b.answer(q.Answer) + "</p>"
+	v := piece{Frame: &b.page.Frame, Words: wordsMark}
+	if q, ok := n.Parent().(*lesson.Question); ok && q.Answer != nil && q.Answer.Result.Work != nil {
+		r := &q.Answer.Result
+		v.Text, v.Href = b.page.Site.reader.Quantity(r.Value, r.Shown), b.state(r.Work)
+		v.Imperial = unless(b.page.Site.imperial.Quantity(r.Value, r.Shown), v.Text)
 	}
-	return say(w, `<details class="more why"><summary>`, escape(b.frame.Say("Answer and why")), "</summary>", answer)
-}
-
-// answer is the number that a question asks for, for readers without the script.
-func (b *writer) answer(n *lesson.Number) string {
-	r := &n.Result
-	return `<a class="checked" href="` + escape(b.state(r.Work)) + `">` + escape(b.frame.Quantity(r.Value, r.Shown)) + "</a>"
+	return b.enter(w, "explanation", &v)
 }

@@ -18,9 +18,10 @@ func TestSitemapOfManyLessons(t *testing.T) {
 	for i := range 2*sitemapLessons + 1 {
 		l.Lessons = append(l.Lessons, &course.Entry{Meta: new(lesson.Meta), Address: fmt.Sprintf("lesson-%d.html", i), Language: l})
 	}
-	p := &Printer{course: &course.Course{Site: course.Site{Address: "https://braking.example/"}, Languages: []*course.Language{l}}}
+	const address = "https://braking.example/"
+	c := &course.Course{Site: course.Site{Address: address}, Languages: []*course.Language{l}}
 	written := make(map[string]string)
-	for _, f := range p.sitemaps() {
+	for _, f := range Sitemaps(c, map[*course.Language]*Site{l: {Address: address}}) {
 		if f.Path == "sitemap/lists.xml" {
 			written[f.Path] = "" // of pages that are no lessons
 			continue

@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"path/filepath"
 	"slices"
-	"sync/atomic"
 
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/folder"
@@ -35,7 +34,7 @@ func (r *run) show(path string, data []byte) {
 // lookBack keeps what a glance needs of a build.
 func (b *Builder) lookBack(r *run) {
 	if b.last = nil; b.Viewer != nil {
-		r.edition, r.parts, r.partOf, r.texts = nil, nil, nil, texts{}
+		r.edition, r.index = nil, nil
 		b.last = r
 	}
 }
@@ -81,12 +80,12 @@ func (r *run) glance(e *course.Entry) (shown bool) {
 	if len(faults) > 0 || !sameMeta(l.Meta, *e.Meta) {
 		return false
 	}
-	social, _, err := r.social(e, l, &m)
+	social, _, _, err := r.easel.picture(e, l)
 	if err != nil {
 		return false
 	}
 	var html bytes.Buffer
-	if err := r.printer.Lesson(&html, e, l, social); err != nil {
+	if err := r.shows(e, m).Write(&html, l, social); err != nil {
 		return false
 	}
 	r.show(e.Address, html.Bytes())
@@ -98,45 +97,4 @@ func sameMeta(a, b lesson.Meta) bool {
 	x, errX := json.Marshal(a)
 	y, errY := json.Marshal(b)
 	return errX == nil && errY == nil && bytes.Equal(x, y)
-}
-
-// queue hands out entries, each once: what is wanted first, then in order. Several goroutines may take from it.
-type queue struct {
-	entries []*course.Entry
-	taken   []atomic.Bool
-	next    atomic.Int64
-
-	viewer Viewer         // may be nil
-	places map[string]int // of entries by address, if there is a viewer
-}
-
-func newQueue(entries []*course.Entry, v Viewer) *queue {
-	q := &queue{entries: entries, taken: make([]atomic.Bool, len(entries)), viewer: v}
-	if v != nil {
-		q.places = make(map[string]int, len(entries))
-		for i, e := range entries {
-			q.places[e.Address] = i
-		}
-	}
-	return q
-}
-
-// take gives the place of an entry; there are none any more if it is negative.
-func (q *queue) take() int {
-	if q.viewer != nil {
-		for _, path := range q.viewer.Wanted() {
-			if i, ok := q.places[path]; ok && q.taken[i].CompareAndSwap(false, true) {
-				return i
-			}
-		}
-	}
-	for {
-		i := int(q.next.Add(1)) - 1
-		if i >= len(q.entries) {
-			return -1
-		}
-		if q.taken[i].CompareAndSwap(false, true) {
-			return i
-		}
-	}
 }
