@@ -52,7 +52,10 @@ type world struct {
 	colour         bool // stderr is a terminal that shows colours
 }
 
-func main() { os.Exit(run(os.Args[1:])) }
+func main() {
+	collectRarely()
+	os.Exit(run(os.Args[1:]))
+}
 
 func run(args []string) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
