@@ -84,9 +84,13 @@ func code(address string) htmltemplate.HTML {
 	size := q.Size() + 2*quiet
 	fmt.Fprintf(&b, `<svg class="code" viewBox="0 0 %d %d" role="img" aria-label="%s" shape-rendering="crispEdges"><path fill="#fff" d="M0 0h%dv%dH0z"/><path d="`, size, size, escape(address), size, size)
 	for y := range q.Size() {
-		for x := range q.Size() {
-			if q.Module(x, y) {
-				fmt.Fprintf(&b, "M%d %dh1v1h-1z", x+quiet, y+quiet)
+		for x := 0; x < q.Size(); x++ {
+			from := x
+			for x < q.Size() && q.Module(x, y) {
+				x++
+			}
+			if n := x - from; n > 0 {
+				fmt.Fprintf(&b, "M%d %dh%dv1h-%dz", from+quiet, y+quiet, n, n)
 			}
 		}
 	}
