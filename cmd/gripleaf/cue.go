@@ -17,12 +17,14 @@ type cueCommand struct {
 }
 
 func (cueCommand) Help() string {
-	return `From the headings that have a moment, such as ## [Loose surfaces](moment:2:05#loose), come: the text that
-stands under the video, with a link into the lesson for each moment; for a corrected lesson a text to pin below the video; the moments as WebVTT chapters and as
-a CSV table; what is said as WebVTT captions, a draft to be set right by ear; a QR code for each moment, as SVG and PNG;
-and a script to speak from: the lesson's text by moment, how long each passage takes and how much time it has, numbers in
-words (in English and German), worked steps with their numbers put in, and beside every number its roundings that stay
-true, in both systems of units.
+	return `From the headings that have a moment, such as ## [Loose surfaces](moment:2:05#loose), come:
+
+the text that stands under the video, with a link into the lesson for each moment; for a corrected lesson a text to pin
+below it; the moments as WebVTT chapters and as a CSV table; what is said as WebVTT captions, a draft to be set right by
+ear; a QR code for each moment, as SVG and PNG; a thumbnail with the title and the one number; and a script to speak
+from: the lesson's text by moment, how long each passage takes and how much time it has, numbers in words (in English and
+German), worked steps with their numbers put in, and beside every number its roundings that stay true, in both systems
+of units.
 
 A description that is too long loses sources first, then links, then sentences, then moments, then old corrections; never
 half a link. What many players of videos would not take, such as a chapter of less than ten seconds, is said at the end.
@@ -46,7 +48,11 @@ func (c *cueCommand) Run(w *world) error {
 	if c.Out == "" {
 		c.Out = "cue/" + l.entry.Name
 	}
-	files, err := q.Write(c.Out, c.Limit, new(still.Fonts), c.keeper())
+	palette, err := still.NewPalette(l.course.Site.Look.Colours)
+	if err != nil {
+		return err
+	}
+	files, err := q.Write(c.Out, c.Limit, &still.Pen{Fonts: new(still.Fonts), Palette: palette, Background: still.Dark, Keeper: c.keeper()})
 	for _, f := range files {
 		fmt.Fprintf(w.stdout, "%s\t%s\n", f.Path, f.About)
 	}

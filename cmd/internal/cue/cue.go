@@ -30,6 +30,8 @@ type Cue struct {
 	Basis     []Basis             // of all numbers
 	Corrected []lesson.Correction // the newest first
 	Caution   string
+	Number    string // the one to show beside the title: a main result of the lesson's first explorer; may be empty
+	Label     string // what it is, and for which input
 
 	language *course.Language
 }
@@ -136,6 +138,31 @@ func (q *Cue) cite(c *course.Course, l *lesson.Lesson) {
 	}
 }
 
+// headline chooses the one number of the lesson.
+func (q *Cue) headline(l *lesson.Lesson) {
+	r := q.language.Reader(quantity.Metric)
+	for _, e := range l.Explorers {
+		w := e.Result.Work
+		for i, out := range w.Calculator.Outputs {
+			if !out.Main || w.Moot[i] {
+				continue
+			}
+			q.Number, q.Label = r.Quantity(w.Outputs[i], out.Shown), r.Say(out.Label)
+			given := slices.IndexFunc(w.Inputs, func(v kit.Value) bool { return v.Given })
+			for i := range w.Inputs {
+				if w.Inputs[i].Given && w.Calculator.Inputs[i].Shown.Kind == quantity.Speed {
+					given = i // what a stop is from says most about it
+					break
+				}
+			}
+			if given >= 0 {
+				q.Label += ", " + w.InputText(given, r)
+			}
+			return
+		}
+	}
+}
+
 // of is the moment that an offset of the source belongs to; nil for none.
 func (q *Cue) of(offset int) *Moment {
 	var found *Moment
@@ -166,6 +193,7 @@ func (q *Cue) write(c *course.Course, l *lesson.Lesson) {
 		s.now = &q.Moments[0]
 	}
 	s.walk(l.Body)
+	q.headline(l)
 	for _, of := range s.used {
 		b := Basis{Calculator: q.language.Say(of.Title)}
 		for _, source := range of.Sources {

@@ -18,17 +18,25 @@ import (
 	"example.org/gripleaf/cmd/internal/still"
 )
 
+func pen(t *testing.T) *still.Pen {
+	palette, err := still.NewPalette(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &still.Pen{Fonts: new(still.Fonts), Palette: palette}
+}
+
 // A decoder reads from the picture what was meant, also on a screen a quarter as large.
 func TestCodesCanBeRead(t *testing.T) {
 	judge.Find(t, "zbarimg")
 	q := cueOf(t, inTime)
-	files, err := q.Write(t.TempDir(), 0, new(still.Fonts), nil)
+	files, err := q.Write(t.TempDir(), 0, pen(t))
 	if err != nil {
 		t.Fatal(err)
 	}
 	read := 0
 	for _, f := range files {
-		if filepath.Ext(f.Path) != ".png" {
+		if filepath.Ext(f.Path) != ".png" || filepath.Base(f.Path) == "thumbnail.png" {
 			continue
 		}
 		if got := strings.TrimSpace(judge.Ask(t, "zbarimg", "--quiet", "--raw", f.Path)); got != f.About {
@@ -145,7 +153,7 @@ func browse(t *testing.T, address, script string, result any) {
 func TestNothingIsWrittenWhenTheLimitCannotBeKept(t *testing.T) {
 	q := cueOf(t, inTime)
 	dir := filepath.Join(t.TempDir(), "cue")
-	_, err := q.Write(dir, 20, new(still.Fonts), nil)
+	_, err := q.Write(dir, 20, pen(t))
 	if err == nil || !strings.Contains(err.Error(), "more than 20") {
 		t.Errorf("got %v", err)
 	}

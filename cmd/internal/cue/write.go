@@ -9,16 +9,15 @@ import (
 
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/still"
-	"example.org/gripleaf/cmd/internal/whole"
 )
 
 // A File is one file that Write has written, and what it is for.
 type File struct{ Path, About string }
 
 // Write writes everything into a folder: description.txt, comment.txt for a corrected lesson, chapters.vtt,
-// captions-draft.vtt, moments.csv, script.html, script.md, script.txt, and a code for each moment as SVG and PNG. Nothing
-// is written when the description's limit cannot be kept. What the keeper keeps is in the error, and all else is written.
-func (q *Cue) Write(dir string, limit int, fonts *still.Fonts, keeper *whole.Keeper) ([]File, error) {
+// captions-draft.vtt, moments.csv, script.html, script.md, script.txt, thumbnail.png, and a code for each moment as SVG and
+// PNG, drawn and kept by a pen. Nothing is written when the description's limit cannot be kept. What is kept is in the error, and all else is written.
+func (q *Cue) Write(dir string, limit int, pen *still.Pen) ([]File, error) {
 	description, err := q.Description(limit)
 	if err != nil {
 		return nil, fault.List{limitFault(err)}
@@ -27,7 +26,7 @@ func (q *Cue) Write(dir string, limit int, fonts *still.Fonts, keeper *whole.Kee
 	var errs []error
 	add := func(name, about string, write func(io.Writer) error) {
 		path := filepath.Join(dir, name)
-		if err := keeper.Write(path, write); err != nil {
+		if err := pen.Keeper.Write(path, write); err != nil {
 			errs = append(errs, err)
 			return
 		}
@@ -49,6 +48,8 @@ func (q *Cue) Write(dir string, limit int, fonts *still.Fonts, keeper *whole.Kee
 	add("script.html", "the script to speak from", q.WriteScriptHTML)
 	add("script.md", "the same in Markdown", q.WriteScriptMarkdown)
 	add("script.txt", "the same as text", q.WriteScriptText)
+	picture := still.Thumbnail{Title: q.Title, Number: q.Number, Label: q.Label, RTL: q.language.RightToLeft}
+	add("thumbnail.png", "the title and the one number", func(w io.Writer) error { return picture.WritePNG(w, pen) })
 	for i := range q.Moments {
 		m := &q.Moments[i]
 		code, cannot := m.Code()
@@ -56,8 +57,8 @@ func (q *Cue) Write(dir string, limit int, fonts *still.Fonts, keeper *whole.Kee
 			return files, cannot
 		}
 		name := fmt.Sprintf("code-%02d-%s", i+1, strings.Map(inFileName, m.ID))
-		add(name+".svg", m.Address, func(w io.Writer) error { return code.WriteSVG(w, fonts) })
-		add(name+".png", m.Address, func(w io.Writer) error { return code.WritePNG(w, fonts) })
+		add(name+".svg", m.Address, func(w io.Writer) error { return code.WriteSVG(w, pen.Fonts) })
+		add(name+".png", m.Address, func(w io.Writer) error { return code.WritePNG(w, pen.Fonts) })
 	}
 	return files, errors.Join(errs...)
 }
