@@ -28,8 +28,9 @@ func Files() []string {
 
 // Write writes the site into a folder, which it makes if it has to. If any of its files is there already, it writes
 // nothing and names them all.
-func Write(folder string) error {
-	files := txtar.Parse(archive).Files
+func Write(folder string) error { return write(folder, txtar.Parse(archive).Files) }
+
+func write(folder string, files []txtar.File) error {
 	var taken fault.List
 	for _, f := range files {
 		name := filepath.Join(folder, filepath.FromSlash(f.Name))
@@ -41,15 +42,15 @@ func Write(folder string) error {
 		return taken
 	}
 	for _, f := range files {
-		if err := write(filepath.Join(folder, filepath.FromSlash(f.Name)), f.Data); err != nil {
+		if err := create(filepath.Join(folder, filepath.FromSlash(f.Name)), f.Data); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// write makes a new file; one that has come into being meanwhile is left alone.
-func write(name string, data []byte) error {
+// create makes a new file; one that has come into being meanwhile is left alone.
+func create(name string, data []byte) error {
 	if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
 		return err
 	}

@@ -39,6 +39,22 @@ func Meaning(text string, words *locale.Locale) (amounts []string) {
 	return amounts
 }
 
+// Amount is a number with its unit in a text.
+type Amount struct {
+	Start, End int // bytes of the text
+	Written    string
+	Quantity   quantity.Quantity
+}
+
+// Amounts finds the numbers with a unit in a text that need not be a lesson's.
+func Amounts(text []byte, words *locale.Locale) (list []Amount) {
+	p := &prose{locale: words.Numbers}
+	p.amounts(text, func(from, to int, written string, q quantity.Quantity) {
+		list = append(list, Amount{from, to, written, q})
+	})
+	return list
+}
+
 // head looks at a text of the lesson's metadata.
 func (p *prose) head(text string, at lesson.Span) {
 	all := slices.Concat(p.works...)
