@@ -2,6 +2,7 @@ package test
 
 import (
 	"math"
+	"slices"
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
@@ -17,7 +18,7 @@ import (
 // it when there is a log.
 func Logged() *kit.Calculator {
 	c := Calculator
-	c.Work = workLog
+	c.Work = new(reading).work
 	c.Figures = []kit.Figure{c.Figures[0], {Name: c.Figures[1].Name, Title: c.Figures[1].Title, Draw: drawLog}}
 	return &c
 }
@@ -28,33 +29,75 @@ const (
 	mostFaults = 8
 )
 
-func workLog(w *kit.Work) error {
+// A reading is the log that was worked up last: while only what it is set beside changes, it stays as it is.
+type reading struct {
+	log, time, speed string
+	slope            float64
+	stops            []trace.Stop
+	notes            []trace.Note
+	err              error
+}
+
+func (l *reading) work(w *kit.Work) error {
 	if w.Attachment == "" {
 		return kit.Faults{{Text: "there is no log"}}
 	}
-	log, notes, err := trace.Read(w.Attachment, trace.Columns{})
-	if err != nil {
-		return faults(err)
+	if l.read(w); l.err != nil {
+		return faults(l.err)
 	}
-	stops, more, err := trace.Measure(log, 0)
-	if err != nil {
-		return faults(err)
-	}
+	stops := l.stops
 	which := int(w.Number("stop"))
 	if which > len(stops) {
 		return w.Refuse("stop", "stop: the log has no stop "+quantity.Locale{}.Format(w.Number("stop"), 0), "give 1 to "+quantity.Locale{}.Format(float64(len(stops)), 0))
 	}
-	stop := &stops[which-1]
+	stop := stops[which-1]
 	if !w.Given("speed") { // tests are ridden from round speeds
 		w.Suggest("speed", max(20, math.Round(stop.Speed.Value*3.6/10)*10)/3.6)
 	}
 	stop.Correct(w.Number("speed"))
-	w.Data = stop
-	w.Series = listNotes(append(notes, more...))
+	w.Data = &stop
+	w.Series = listNotes(append(slices.Clone(l.notes), own(&stop)...))
 	w.Series = append(w.Series, listStops(stops))
-	measured(w, stop)
+	measured(w, &stop)
 	return nil
 }
+
+// read works a log up, unless it was the last one.
+func (l *reading) read(w *kit.Work) {
+	time, speed, slope := said(w, "log-time"), said(w, "log-speed"), w.Number("slope")
+	if l.log == w.Attachment && l.time == time && l.speed == speed && l.slope == slope {
+		return
+	}
+	*l = reading{log: w.Attachment, time: time, speed: speed, slope: slope}
+	var log trace.Log
+	if log, l.notes, l.err = trace.Read(l.log, trace.Columns{Else: trace.Units{Time: time, Speed: speed}}); l.err != nil {
+		return
+	}
+	var more []trace.Note
+	l.stops, more, l.err = trace.Measure(log, trace.Test{Slope: trace.Value{Value: slope}})
+	l.notes = append(l.notes, more...)
+}
+
+// own are the notes of a stop that are not of its log.
+func own(s *trace.Stop) (list []trace.Note) {
+	for _, n := range s.Notes {
+		if n.Kind == trace.Coarse || n.Kind == trace.Drift {
+			list = append(list, n)
+		}
+	}
+	return list
+}
+
+// said is a unit, or nothing.
+func said(w *kit.Work, input string) string {
+	if unit := w.Word(input); unit != "none" {
+		return unit
+	}
+	return ""
+}
+
+// missing are the inputs that say what a log does not.
+var missing = map[string]string{"time": "log-time", "speed": "log-speed"}
 
 // faults are those of a log, which know their rows.
 func faults(err error) error {
@@ -68,7 +111,7 @@ func faults(err error) error {
 			out = append(out, kit.Fault{Text: "and " + quantity.Locale{}.Format(float64(len(list)-i), 0) + " more"})
 			break
 		}
-		out = append(out, kit.Fault{Text: e.Error(), Hint: e.Hint})
+		out = append(out, kit.Fault{Input: missing[e.Lacks], Text: e.Error(), Hint: e.Hint})
 	}
 	return out
 }

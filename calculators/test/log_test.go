@@ -106,8 +106,7 @@ func TestLogRefused(t *testing.T) {
 	stop := read(t, "maya-1.csv")
 	for name, tt := range map[string]struct{ query, log, text, input string }{
 		"no numbers":      {"test", "hello", "the file has no row of numbers", ""},
-		"not a number":    {"test", strings.Replace(stop, "2.00,", "two,", 1), `row 43: "two" is not a number`, ""},
-		"no unit":         {"test", strings.Replace(stop, "speed (km/h)", "speed", 1), "row 2: the column of the speed has no unit", ""},
+		"no unit":         {"test", strings.Replace(stop, "speed (km/h)", "speed", 1), "row 2: the column of the speed has no unit", "log-speed"},
 		"no such stop":    {"test?stop=2", stop, "stop: the log has no stop 2", "stop"},
 		"many bad values": {"test", "time (s),speed (km/h)\n0,1\n" + strings.Repeat("1,x\n", 30), "and 22 more", ""},
 	} {
@@ -153,5 +152,19 @@ func TestManyNotes(t *testing.T) {
 	last := notes.Columns[1].Cell(&quantity.Reader{}, notes.Rows()-1)
 	if notes.Rows() != 41 || !strings.HasPrefix(last, "from here on ") {
 		t.Errorf("%d notes, the last: %s", notes.Rows(), last)
+	}
+}
+
+// A log without units can be given them, and a slope is taken off: 9.80665·0.02/√(1 + 0.02²) = 0.196 m/s².
+func TestWhatALogDoesNotSay(t *testing.T) {
+	full := read(t, "maya-1.csv")
+	said, err := logged(t, "test?slope=2%", full)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bare := strings.Replace(strings.Replace(full, "speed (km/h)", "speed", 1), "time (s)", "time", 1)
+	w, err := logged(t, "test?log-speed=km/h&log-time=s", bare)
+	if err != nil || math.Abs(w.Output("mfdd")-said.Output("mfdd")-0.196) > 0.02 {
+		t.Errorf("%v, %v", err, w.Output("mfdd"))
 	}
 }

@@ -18,6 +18,14 @@ var (
 	distance = quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft", MetricDecimals: 2, ImperialDecimals: 1}
 )
 
+// choices are the brakes to choose from.
+func choices() (list []kit.Choice) {
+	for _, b := range Brakes() {
+		list = append(list, kit.Choice{Value: b[0], Label: b[1]})
+	}
+	return list
+}
+
 // Calculator is the test calculator.
 var Calculator = kit.Calculator{
 	ID:       "test",
@@ -37,6 +45,13 @@ var Calculator = kit.Calculator{
 			Help: "From the first touch until the speed has fallen to 10 %.", Why: "test tracks are no longer"},
 		{Name: "grip", Symbol: "P", Label: "Peak braking coefficient of the track", Shown: preset.Grip, Default: "0.95", Min: 0.1, Max: 1.5, Step: 0.01,
 			Help: "Measured with a reference tyre (ASTM E1337); high grip means at least 0.9, low at most 0.45.", Why: "tracks lie between"},
+		{Name: "brakes", Label: "Brakes used", Default: "all", Choices: choices(), Help: "Each test has its own limits."},
+		{Name: "slope", Label: "Slope of the road, for a log", Shown: preset.Share, Default: "0%", Min: -0.2, Max: 0.2, Step: 0.5, Detail: true,
+			Help: "Uphill above zero: what a log tells is then told for a level road.", Why: "tests are not ridden on steeper roads"},
+		{Name: "log-time", Label: "Times of the log, if it does not say", Default: "none", Detail: true,
+			Choices: []kit.Choice{{Value: "none", Label: "not said"}, {Value: "s", Label: "seconds"}, {Value: "ms", Label: "milliseconds"}}},
+		{Name: "log-speed", Label: "Speeds of the log, if it does not say", Default: "none", Detail: true,
+			Choices: []kit.Choice{{Value: "none", Label: "not said"}, {Value: "km/h", Label: "km/h"}, {Value: "m/s", Label: "m/s"}, {Value: "mph", Label: "mph"}, {Value: "kn", Label: "knots"}}},
 		{Name: "stop", Label: "Which stop of the log", Shown: preset.Whole, Default: "1", Min: 1, Max: 99, Step: 1, Detail: true,
 			Help: "Where a log holds several, in their order.", Why: "no ride has more"},
 	},
@@ -45,7 +60,7 @@ var Calculator = kit.Calculator{
 		{Name: "corrected-distance", Symbol: "S_s", Label: "Corrected stopping distance", Sentence: "From the nominal speed that is {}.", Shown: distance, Main: true},
 		{Name: "mean-deceleration", Symbol: "a_m", Label: "Mean over the whole distance", Sentence: "Over the whole distance you slowed by {} on average.", Shown: preset.Deceleration},
 		{Name: "grip-used", Symbol: "u", Label: "Share of the track's grip used", Sentence: "You used {} of the grip that the track has.", Shown: preset.Share, Main: true},
-		{Name: "met", Label: "Limits met, of eight", Sentence: "{} of the eight limits are met.", Shown: preset.Whole},
+		{Name: "met", Label: "Limits met", Sentence: "Of the limits for these brakes the stop meets {}.", Shown: preset.Whole},
 		{Name: "peak-deceleration", Label: "Greatest deceleration over half a second", Sentence: "Over the hardest half second you slowed by {}.", Shown: preset.Deceleration, Attached: true},
 		{Name: "braking-time", Label: "Braking time", Sentence: "The bike had stopped after {}.", Shown: quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 2}, Attached: true},
 	},
@@ -54,14 +69,16 @@ var Calculator = kit.Calculator{
 		{Name: "speeds", Title: "Speed along the track", Draw: drawSpeeds},
 	},
 	Assumptions: []string{
-		"One stop is set beside all limits; which of them holds is said by the brake, the load and the surface of the test.",
+		"The limits are those for the brakes, the speed and the grip that are set; whether the bike must be laden is said by the regulation.",
 		"A limit is met by the distance or by the deceleration, where the regulation gives both.",
+		"The start of braking in a log is where the slowing begins to rise, along a straight line or an S; a hand that begins more softly has begun a little earlier.",
 		"What is read from a log has an uncertainty from sampling and noise; a logger that reads wrong, or smooths before it writes, is not in it.",
 		"The figures of the regulation stand here for learning; for a type approval read its text.",
 	},
 	Sources: []kit.Source{
 		{Title: "Front or rear brake alone", Detail: "S ≤ 0.1·V + V²/115 and V²/75: Council Directive 93/14/EEC, annex, appendix 1, 2.1; equivalent to UN R78"},
 		{Title: "Other limits, corrected distance, mean fully developed deceleration", Detail: "UN GTR No. 3, UN R78-03 annex 3, 49 CFR 571.122 S6 (from memory; each distance was checked against its deceleration)"},
+		{Title: "Uncertainty of what a log tells", Detail: "propagation of distributions: JCGM 100:2008 and JCGM 101:2008; the stops that a log may be of are drawn as Metropolis and others did, 1953"},
 		{Title: "Peak braking coefficient", Detail: "ASTM E1337 with the tyre of ASTM E1136, at 64.4 km/h"},
 	},
 	Work: work,
@@ -119,7 +136,7 @@ func compare(w *kit.Work, ofDistance, ofMean float64) {
 	distances := table("Limit of the distance", "at most", distance)
 	decelerations := table("Limit of the deceleration", "at least", preset.Deceleration)
 	met := 0
-	for _, q := range Requirements() {
+	for _, q := range holding(w) {
 		most := q.Distance(w.Number("speed")*3.6, w.Number("grip"))
 		ok := row(&distances, q.Name, most, most-w.Output("corrected-distance"), ofDistance)
 		if least := q.Least(w.Number("grip")); least > 0 {
@@ -131,6 +148,16 @@ func compare(w *kit.Work, ofDistance, ofMean float64) {
 	}
 	w.Put("met", float64(met))
 	w.Series = append(w.Series, distances, decelerations)
+}
+
+// holding are the limits for the stop that was ridden.
+func holding(w *kit.Work) (list []Requirement) {
+	for _, q := range Requirements() {
+		if q.Holds(w.Word("brakes"), w.Number("speed")*3.6, w.Number("grip")) {
+			list = append(list, q)
+		}
+	}
+	return list
 }
 
 func table(limit, bound string, shown quantity.Shown) figure.Table {
@@ -167,8 +194,8 @@ func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
 	if stop, logged := w.Data.(*trace.Stop); logged && !stop.Valid {
 		c.Alt = r.Say("The stop is too far off the nominal speed to be set beside the limits.")
 	} else {
-		c.Alt = r.Say("From {} the corrected distance is {}; {} of the eight limits are met.",
-			r.Quantity(v, preset.Speed), w.Tell("corrected-distance", r), r.Number(w.Output("met"), preset.Whole))
+		c.Alt = r.Say("From {} the corrected distance is {}; of {} limits for these brakes the stop meets {}.",
+			r.Quantity(v, preset.Speed), w.Tell("corrected-distance", r), r.Number(float64(len(holding(w))), preset.Whole), r.Number(w.Output("met"), preset.Whole))
 		c.Spots = []figure.Spot{{Role: "now", Label: w.Tell("corrected-distance", r), X: v, Y: w.Output("corrected-distance"), Below: true}}
 		c.Table = w.Series[len(w.Series)-2]
 	}
@@ -177,16 +204,12 @@ func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
 	for i := range 31 {
 		x = append(x, top*float64(i)/30)
 	}
-	for _, q := range Requirements() {
-		label, ok := map[string]string{"front brake alone, laden": "front alone", "rear brake alone, laden": "rear alone", "all brakes": "all brakes"}[q.Name]
-		if !ok {
-			continue
-		}
+	for i, q := range holding(w) {
 		y := make([]float64, len(x))
-		for i := range x {
-			y[i] = q.Distance(x[i]*3.6, 1)
+		for k := range x {
+			y[k] = q.Distance(x[k]*3.6, w.Number("grip"))
 		}
-		c.Series = append(c.Series, figure.Series{Role: "limit", Label: label, X: x, Y: y, Dashed: q.Name == "all brakes"})
+		c.Series = append(c.Series, figure.Series{Role: "limit", Label: q.Name, X: x, Y: y, Dashed: i > 0})
 	}
 	return c.Scene(s)
 }

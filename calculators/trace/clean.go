@@ -33,6 +33,9 @@ func pieces(log Log) ([]piece, []Note) {
 		}
 		if n := len(p.t) - 1; n >= 0 {
 			if note, ok := p.odd(n, t, y[i]); ok {
+				if after := log.after(y, i); note.Kind == Reset && after >= 0 && log.Time[after] > p.t[n] && !(distance && y[after] < p.y[n]) {
+					note = Note{Kind: Doubled, Says: "the row steps back and is left out; the next one goes on"}
+				}
 				note.Row = log.Row[i]
 				notes = append(notes, note)
 				if note.Kind == Doubled {
@@ -50,6 +53,16 @@ func pieces(log Log) ([]piece, []Note) {
 	}
 	slices.SortStableFunc(notes, func(a, b Note) int { return a.Row - b.Row })
 	return list, notes
+}
+
+// after returns the next sample that has its values; -1 if there is none.
+func (log *Log) after(y []float64, i int) int {
+	for i++; i < len(y); i++ {
+		if !math.IsNaN(log.Time[i]) && !math.IsNaN(y[i]) {
+			return i
+		}
+	}
+	return -1
 }
 
 // odd says why a sample cannot follow sample n, if it cannot: it is Doubled or a Reset.

@@ -2,17 +2,16 @@ package trace
 
 import "math"
 
-// Least squares, small enough to read: at most five terms at a time.
+// Least squares, small enough to read: at most four terms at a time.
 
-const terms = 5
+const terms = 4
 
 // A fitted curve is a sum of terms: their factors, and the inverse of the
 // normal matrix, which times the variance of the noise is their covariance.
 type fitted struct {
 	factor  [terms]float64
 	inverse [terms][terms]float64
-	squares float64 // sum of squared residuals
-	n       int     // samples
+	n       int // samples
 }
 
 // fit fits y with n terms, the first of which is 1; row fills in the others of
@@ -29,7 +28,6 @@ func fit(y []float64, n int, row func(i int, x *[terms]float64)) (f fitted, ok b
 	for i, value := range y {
 		row(i, &x)
 		value -= level
-		f.squares += float64(value * value)
 		for a := range n {
 			for b := range a + 1 {
 				normal[a][b] += float64(x[a] * x[b])
@@ -49,9 +47,7 @@ func fit(y []float64, n int, row func(i int, x *[terms]float64)) (f fitted, ok b
 		for b := range n {
 			f.factor[a] += float64(f.inverse[a][b] * right[b])
 		}
-		f.squares -= float64(f.factor[a] * right[a])
 	}
-	f.squares = max(f.squares, 0)
 	f.factor[0] += level
 	f.n = len(y)
 	return f, true
@@ -101,15 +97,13 @@ func invert(m [terms][terms]float64, n int) (inverse [terms][terms]float64, ok b
 // distances, which bends with a stop and does not flatten it.
 type curve struct {
 	speed, slowing []float64 // m/s, m/s²
-	share          []float64 // of the noise's variance that is left in the speed
-	slope          []float64 // variance of the slowing, as a multiple of the noise's
 	noise          float64   // standard deviation of a value of the piece
 }
 
 // smooth smooths a piece over half a window, in s, to either side.
 func (p *piece) smooth(half float64) curve {
 	n := len(p.t)
-	c := curve{speed: make([]float64, n), slowing: make([]float64, n), share: make([]float64, n), slope: make([]float64, n)}
+	c := curve{speed: make([]float64, n), slowing: make([]float64, n)}
 	var off []float64
 	from, to := 0, 0
 	for i := range p.t {
@@ -123,10 +117,8 @@ func (p *piece) smooth(half float64) curve {
 		value := f.factor[0]
 		if p.distance {
 			c.speed[i], c.slowing[i] = f.factor[1]/half, -2*f.factor[2]/(half*half)
-			c.share[i], c.slope[i] = f.inverse[1][1]/(half*half), 4*f.inverse[2][2]/(half*half*half*half)
 		} else {
 			c.speed[i], c.slowing[i] = value, -f.factor[1]/half
-			c.share[i], c.slope[i] = f.inverse[0][0], f.inverse[1][1]/(half*half)
 		}
 		if left := 1 - f.inverse[0][0]; left > 0.05 && f.n > degree+1 {
 			off = append(off, math.Abs(p.y[i]-value)/math.Sqrt(left))

@@ -16,7 +16,13 @@ type Column struct {
 }
 
 // Columns says of each column what the header does not.
-type Columns struct{ Time, Speed, Distance Column }
+type Columns struct {
+	Time, Speed, Distance Column
+	Else                  Units // of columns that have none
+}
+
+// Units are those of times and speeds that say none.
+type Units struct{ Time, Speed string }
 
 // A part is one of the columns that count.
 type part struct {
@@ -26,7 +32,7 @@ type part struct {
 }
 
 var parts = [...]part{ // in the order of Columns, then the places
-	{"time", quantity.Time, []string{"time", "t", "elapsed", "timestamp", "clock", "utc", "seconds", "zeit", "temps", "समय", "زمن", "الزمن"}},
+	{"time", quantity.Time, []string{"time", "t", "elapsed", "timestamp", "clock", "utc", "unix", "epoch", "seconds", "zeit", "temps", "समय", "زمن", "الزمن"}},
 	{"speed", quantity.Speed, []string{"speed", "velocity", "v", "geschwindigkeit", "tempo", "vitesse", "गति", "سرعة", "السرعة"}},
 	{"distance", quantity.Length, []string{"distance", "dist", "s", "way", "travel", "weg", "strecke", "दूरी", "مسافة", "المسافة"}},
 	{"latitude", quantity.Angle, []string{"latitude", "lat", "breite", "breitengrad", "अक्षांश"}},
@@ -38,6 +44,8 @@ func loggerUnit(kind quantity.Kind, unit string) float64 {
 	switch {
 	case kind == quantity.Time && (unit == "us" || unit == "µs"):
 		return 1e-6
+	case kind == quantity.Time && unit == "ns":
+		return 1e-9
 	case kind == quantity.Time && unit == "msec":
 		return 1e-3
 	case kind == quantity.Speed && (unit == "kph" || unit == "kmph" || unit == "km_h"):
@@ -69,6 +77,7 @@ type column struct {
 	part
 	index int
 	scale float64 // 0 for clock times
+	epoch bool    // a time since the beginning of 1970, in a unit that its size tells
 }
 
 // A header is the names and units of all columns. There may be none.
@@ -76,16 +85,20 @@ type header struct {
 	names, units []string
 	fields       []field
 	row          int
+	others       Units
 	clock        []bool // the first row of values has a clock time there
+	since        []bool // or a number of seconds or parts of them since 1970
 	width        int
 }
 
 // headerOf reads the rows before the first row of values.
 func headerOf(before []record, first record) header {
 	h := header{row: first.row, width: len(first.fields)}
-	h.names, h.units, h.clock = make([]string, h.width), make([]string, h.width), make([]bool, h.width)
+	h.names, h.units, h.clock, h.since = make([]string, h.width), make([]string, h.width), make([]bool, h.width), make([]bool, h.width)
 	for i, f := range first.fields {
 		h.clock[i] = strings.Contains(f.text, ":")
+		n, _ := decimal(f.text)
+		h.since[i] = n > 9e8
 	}
 	if len(before) == 0 {
 		return h
@@ -174,18 +187,18 @@ func plainName(s string) string { return strings.Trim(strings.TrimSpace(s), ":,;
 // find returns the columns that count, and what is missing or unclear. Where
 // there are both, the speed is taken, unless the distance is asked for.
 func (h *header) find(c Columns) ([]column, Errors) {
+	h.others = c.Else
 	var found []column
 	var faults Errors
 	for i, said := range []Column{c.Time, c.Speed, c.Distance} {
-		if i == 1 && c.Distance.Name != "" && said.Name == "" || i == 2 && said.Name == "" && len(found) == 2 {
+		if i == 1 && c.Distance.Name != "" && said.Name == "" || i == 2 && said.Name == "" && len(found) >= 2 {
 			continue
 		}
-		col, fault := h.column(parts[i], said)
+		cols, fault := h.column(parts[i], said)
 		if fault != nil {
 			faults = append(faults, fault)
-		} else if col != nil {
-			found = append(found, *col)
 		}
+		found = append(found, cols...)
 	}
 	if len(faults) > 0 {
 		return nil, faults
@@ -221,9 +234,20 @@ func (h *header) places() []column {
 	return found
 }
 
-// column finds one of the parts; nil if the table has none.
-func (h *header) column(p part, said Column) (*column, *Error) {
+// column finds one of the parts; none if the table has none, two if they are the speeds of two wheels.
+func (h *header) column(p part, said Column) ([]column, *Error) {
 	candidates := h.candidates(p, said.Name)
+	if len(candidates) == 2 && p.kind == quantity.Speed && h.wheels(candidates) {
+		var both []column
+		for _, i := range candidates {
+			one, fault := h.read(p, i, said.Unit)
+			if fault != nil {
+				return nil, fault
+			}
+			both = append(both, one...)
+		}
+		return both, nil
+	}
 	switch {
 	case len(candidates) == 0 && said.Name != "":
 		return nil, h.fault(-1, "there is no column "+quoted(said.Name), "the header has "+h.list())
@@ -232,23 +256,46 @@ func (h *header) column(p part, said Column) (*column, *Error) {
 	case len(candidates) > 1:
 		return nil, h.fault(candidates[1], "more than one column may be the "+p.name+": "+h.list(candidates...), "say which one it is")
 	}
-	col := column{part: p, index: candidates[0]}
-	unit := said.Unit
+	return h.read(p, candidates[0], said.Unit)
+}
+
+// wheels reports whether two columns are of the front and the rear wheel.
+func (h *header) wheels(columns []int) bool {
+	front := hasWord([]string{"front", "fw", "vorn", "vorne", "avant", "vr"}, lower(h.names[columns[0]]))
+	rear := hasWord([]string{"rear", "rw", "hinten", "arri", "hr"}, lower(h.names[columns[1]]))
+	return front && rear
+}
+
+// read makes a part of a column, in the unit that is said or that the header has.
+func (h *header) read(p part, index int, unit string) ([]column, *Error) {
+	col := column{part: p, index: index}
 	if unit == "" {
 		unit = h.units[col.index]
 	}
 	if unit == "" && p.kind == quantity.Time && h.clock[col.index] {
-		return &col, nil
+		return []column{col}, nil
+	}
+	if unit == "" && p.kind == quantity.Time && h.since[col.index] {
+		col.scale, col.epoch = 1, true
+		return []column{col}, nil
+	}
+	if unit == "" && p.kind == quantity.Time {
+		unit = h.others.Time
+	}
+	if unit == "" && p.kind == quantity.Speed {
+		unit = h.others.Speed
 	}
 	if unit == "" {
-		return nil, h.fault(col.index, "the column of the "+p.name+" has no unit",
+		fault := h.fault(col.index, "the column of the "+p.name+" has no unit",
 			"write it into the header, as in "+p.name+" ("+quantity.Symbols(p.kind)[0]+"), or say it")
+		fault.Lacks = p.name
+		return nil, fault
 	}
 	var ok bool
 	if col.scale, ok = scale(p.kind, unit); !ok {
 		return nil, h.fault(col.index, quoted(unit)+" is not a unit of "+p.kind.String(), "use one of "+strings.Join(quantity.Symbols(p.kind), ", "))
 	}
-	return &col, nil
+	return []column{col}, nil
 }
 
 // candidates returns the columns that may be p: the one that is said, those

@@ -8,22 +8,27 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 )
 
-// Read reads a log: a table with a column of time and one of speed or distance
+// Read reads a log: a GPX track, or a table with a column of time and one of speed or distance
 // among others, in any order, parted by commas, semicolons or tabs, with decimal
 // points or commas. Without such a column, latitude and longitude in degrees
-// give the distance. Lines that begin with # are remarks, and titles may stand
+// give the distance; of two wheels the faster one counts, which a locked wheel
+// is not. Lines that begin with # are remarks, and titles may stand
 // above the header. Times are numbers with a unit, clock times (14:03:09.25)
 // or those of ISO 8601 (2026-05-01T14:03:09.25Z).
 //
-// The error is an [Errors] with every value that is no number. A value that is
-// left out is NaN in the log and told in a note.
+// A value that is left out or is no number is NaN in the log and told in a
+// note. Where more than one row in ten is spoilt, the error is an [Errors] with
+// every value that is no number.
 func Read(text string, c Columns) (Log, []Note, error) {
+	text = Text(text)
 	if fault := readable(text); fault != nil {
 		return Log{}, nil, Errors{fault}
 	}
-	const mark = "\ufeff"
-	if strings.HasPrefix(text, mark) {
-		text = strings.Repeat(" ", len(mark)) + text[len(mark):]
+	if isXML(text) {
+		return track(text)
+	}
+	if strings.HasPrefix(text, byteOrder) {
+		text = strings.Repeat(" ", len(byteOrder)) + text[len(byteOrder):]
 	}
 	rows, faults := records(text, separator(text))
 	if len(faults) > 0 {
@@ -59,6 +64,9 @@ func firstValues(rows []record) int {
 	return len(rows)
 }
 
+// one row in so many may be spoilt.
+const spoilt = 10
+
 // values reads the columns of all rows.
 func values(rows []record, columns []column) (Log, []Note, error) {
 	log := Log{Row: make([]int, len(rows))}
@@ -74,11 +82,17 @@ func values(rows []record, columns []column) (Log, []Note, error) {
 		if latitude == nil { // the finer of latitude and longitude counts
 			places = 0
 		}
+		scale := c.scale
+		if c.epoch {
+			scale = epoch(rows, c)
+		}
 		for i, r := range rows {
 			places = max(places, r.places(c.index))
-			value, fault := r.value(c)
+			value, fault := r.value(c, scale)
 			if fault != nil {
 				faults = append(faults, fault)
+				gone.list = append(gone.list, Note{Row: r.row, Kind: Missing, Says: "a value of the row is no number that can be right; the row is left out"})
+				value = math.NaN()
 			} else if math.IsNaN(value) {
 				gone.add(c.kind, log.Row[i])
 			}
@@ -89,26 +103,52 @@ func values(rows []record, columns []column) (Log, []Note, error) {
 			log.Time = list
 			continue
 		case quantity.Speed:
-			log.Speed = list
+			log.Speed = faster(log.Speed, list)
 		case quantity.Angle:
 			if latitude == nil {
 				latitude = list
 				continue
 			}
 			log.Distance = along(latitude, list)
-			c.scale *= DegreeNorth
+			scale *= DegreeNorth
 		default:
 			log.Distance = list
 		}
-		log.Grid = c.scale
+		log.Grid = scale
 		for range places {
 			log.Grid /= 10
 		}
 	}
-	if len(faults) > 0 {
+	if len(faults)*spoilt > len(rows) {
 		return Log{}, nil, faults
 	}
-	return log, gone.notes, nil
+	return log, gone.list, nil
+}
+
+// faster returns the greater of two wheels' speeds, or the one that is there.
+func faster(a, b []float64) []float64 {
+	for i := range a {
+		if !math.IsNaN(a[i]) && !(a[i] < b[i]) {
+			b[i] = a[i]
+		}
+	}
+	return b
+}
+
+// epoch returns the unit of times since the beginning of 1970, which tells itself: there are 1.7e9 s.
+func epoch(rows []record, c column) float64 {
+	for _, r := range rows {
+		if c.index < len(r.fields) {
+			if n, ok := decimal(r.fields[c.index].text); ok && n > 1e7 {
+				unit := 1.0
+				for ; n > 1e11; n /= 1000 {
+					unit /= 1000
+				}
+				return unit
+			}
+		}
+	}
+	return 1
 }
 
 // places counts the decimals of a field.
@@ -126,19 +166,19 @@ func (r *record) places(index int) int {
 
 // blanks gathers rows without a value, neighbours in one note.
 type blanks struct {
-	notes       []Note
+	list        []Note
 	kind        quantity.Kind
 	first, last int
 }
 
 func (b *blanks) add(kind quantity.Kind, row int) {
-	if n := len(b.notes) - 1; n >= 0 && b.kind == kind && row <= b.last+1 {
+	if n := len(b.list) - 1; n >= 0 && b.kind == kind && row <= b.last+1 {
 		b.last = row
-		b.notes[n] = gone(kind, b.first, row)
+		b.list[n] = gone(kind, b.first, row)
 		return
 	}
 	b.kind, b.first, b.last = kind, row, row
-	b.notes = append(b.notes, gone(kind, row, row))
+	b.list = append(b.list, gone(kind, row, row))
 }
 
 // gone says that rows have no value of a kind.
@@ -164,16 +204,18 @@ func gone(kind quantity.Kind, first, last int) Note {
 }
 
 // value reads a field; what is left out is NaN.
-func (r *record) value(c column) (float64, *Error) {
+func (r *record) value(c column, scale float64) (float64, *Error) {
 	if c.index >= len(r.fields) {
 		return math.NaN(), nil
 	}
 	f := r.fields[c.index]
-	fault := func(text, hint string) *Error { return &Error{r.row, f.offset, f.length, text, hint} }
+	fault := func(text, hint string) *Error {
+		return &Error{Row: r.row, Offset: f.offset, Length: f.length, Text: text, Hint: hint}
+	}
 	if missing(f.text) {
 		return math.NaN(), nil
 	}
-	if c.scale == 0 {
+	if scale == 0 {
 		t, ok := clock(f.text)
 		if !ok {
 			return 0, fault(quoted(f.text)+" is not a time of day", "write hours:minutes:seconds, as in 14:03:09.25")
@@ -188,7 +230,7 @@ func (r *record) value(c column) (float64, *Error) {
 		}
 		return 0, fault(quoted(f.text)+" is not a number", hint)
 	}
-	value := n * c.scale
+	value := n * scale
 	switch {
 	case math.Abs(value) > 1e12:
 		return 0, fault(quoted(f.text)+" is too large", "check the unit of the "+c.name)
@@ -205,7 +247,7 @@ const fastest = 150 // m/s
 // missing reports whether a logger wrote that it has no value.
 func missing(s string) bool {
 	switch lower(s) {
-	case "", "-", "--", "---", "nan", "null", "n/a", "na":
+	case "", "-", "--", "---", "nan", "null", "n/a", "na", "#n/a", "inf", "-inf":
 		return true
 	}
 	return false

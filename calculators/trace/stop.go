@@ -43,24 +43,37 @@ const (
 	still      = 0.05     // of the speed at the start: below that the rest is worked out
 	pausing    = 0.3      // of the largest slowing: less is a pause in braking
 	pause      = 0.5      // s; what brakes after a longer pause is a stop of its own
-	lead       = 2.0      // s before the start that tell the speed ridden
+	lead       = 3.0      // s before the start that tell the speed ridden
+	samples    = 150      // of a stop at most; of more, neighbours are averaged
 	peakHalf   = 0.25     // s; half the time that a peak is the mean of
-	fewest     = 6        // samples of a stop
+	fewest     = 2        // samples under the brake; before it there is one more
 	leastStep  = 0.0005   // s
 )
 
+// A Test says what a log does not.
+type Test struct {
+	Nominal float64 // the speed that the test asks for, m/s; 0 if there is none
+	// Slope is how much the road rises over its length, below 0 where it falls. The figures are then those of the same
+	// braking on a level road.
+	Slope Value
+	// ByHeights takes the slope from the heights of a track.
+	ByHeights bool
+}
+
 // Measure finds every stop from 15 km/h and more to standstill in a log and
-// works it up. Nominal is the speed that the test asks for, in m/s, or 0. The
-// notes are of the whole log. With no stop that can be worked up, the error is
-// an [Errors] that says why.
-func Measure(log Log, nominal float64) ([]Stop, []Note, error) {
+// works it up. The notes are of the whole log. With no stop that can be worked
+// up, the error is an [Errors] that says why.
+func Measure(log Log, test Test) ([]Stop, []Note, error) {
 	parts, notes := pieces(log)
 	var stops []Stop
 	var faults Errors
 	for i := range parts {
-		found, errs := parts[i].stops(nominal, notes)
+		found, errs := parts[i].stops(&log, test, notes)
 		stops = append(stops, found...)
 		faults = append(faults, errs...)
+	}
+	for _, f := range faults {
+		f.Track = log.Track
 	}
 	if len(stops) > 0 {
 		for _, f := range faults {
@@ -76,10 +89,10 @@ func Measure(log Log, nominal float64) ([]Stop, []Note, error) {
 }
 
 // stops works up the stops of a piece.
-func (p *piece) stops(nominal float64, notes []Note) ([]Stop, Errors) {
+func (p *piece) stops(log *Log, test Test, notes []Note) ([]Stop, Errors) {
 	var stops []Stop
 	var faults Errors
-	if len(p.t) < fewest {
+	if len(p.t) < 2*fewest+1 {
 		return nil, nil
 	}
 	if p.step < leastStep {
@@ -89,10 +102,10 @@ func (p *piece) stops(nominal float64, notes []Note) ([]Stop, Errors) {
 	if p.distance {
 		half = max(0.25, 3.2*p.step)
 	}
-	w := work{piece: p, curve: p.smooth(half), half: half}
+	w := work{piece: p, curve: p.smooth(half), half: half, log: log, test: test}
 	for _, s := range w.spans() {
 		w.first, w.last = s[0], s[1]
-		stop, fault := w.stop(nominal)
+		stop, fault := w.stop()
 		if fault != nil {
 			faults = append(faults, fault)
 			continue
@@ -111,10 +124,12 @@ func (p *piece) stops(nominal float64, notes []Note) ([]Stop, Errors) {
 type work struct {
 	*piece
 	curve
+	log         *Log
+	test        Test
 	half        float64
 	first, last int // samples between which the stop is
 	begin, end  int // first sample under the brake, first at a twentieth of the speed
-	start       onset
+	start       struct{ time, speed float64 }
 }
 
 // spans returns where the speed falls from 15 km/h and more to standstill.
@@ -153,43 +168,127 @@ func (w *work) braking() bool {
 }
 
 // stop works up the stop between first and last.
-func (w *work) stop(nominal float64) (*Stop, *Error) {
-	row := w.row[w.first]
+func (w *work) stop() (*Stop, *Error) {
 	if !w.braking() {
-		return nil, &Error{Row: row, Text: "the log begins when the brake is already on", Hint: "start the log at least a second before braking"}
+		return nil, &Error{Row: w.row[w.first], Text: "the log begins when the brake is already on", Hint: "start the log at least a second before braking"}
 	}
-	if w.last-w.begin < fewest {
-		return nil, &Error{Row: w.row[w.begin], Text: "this stop has only " + strconv.Itoa(w.last-w.begin) + " samples",
+	if n := w.last - w.begin; n < fewest || w.begin-w.first < fewest {
+		return nil, &Error{Row: w.row[w.begin], Text: "this stop has only " + strconv.Itoa(n) + " samples",
 			Hint: "log at 10 Hz or more; the usual step here is " + number(w.step) + " s"}
 	}
-	var ok bool
-	if w.start, ok = w.onset(); !ok {
-		return nil, &Error{Row: w.row[w.begin], Text: "the start of braking cannot be told from what is before it", Hint: "ride at an even speed for a second before braking"}
+	return w.figures()
+}
+
+// model sets the model of the stop up, from some time before it to where the speed is nearly gone.
+func (w *work) model() *model {
+	from := w.begin
+	for from > w.first && w.t[w.begin]-w.t[from-1] <= lead {
+		from--
 	}
-	if w.start.speed < leastSpeed {
-		return nil, &Error{Row: w.row[w.begin], Text: "the stop is from less than 15 km/h", Hint: "brake from a higher speed"}
+	each := (w.last-from)/samples + 1
+	m := &model{distance: w.distance, zero: w.t[w.begin]}
+	for i := from; i+each <= w.last; i += each {
+		m.t, m.y = append(m.t, mean(w.t[i:i+each])), append(m.y, mean(w.y[i:i+each]))
 	}
-	return w.figures(nominal)
+	m.level = m.y[0]
+	for i := range m.y {
+		m.y[i] -= m.level
+	}
+	// A rounded value is off by as much as one of an even spread; and no logger is true to a millimetre.
+	m.least = math.Log(max(w.grid/math.Sqrt(12*float64(each)), 1e-3))
+	end, step := w.t[w.last], w.step*float64(each)
+	m.earliest = max(m.zero-max(0.8, 4*w.step), m.t[0]+2*step)
+	m.latest = min(m.zero+max(0.4, 2*w.step), end-2*step)
+	first := m.zero + 0.2
+	m.spacing = max(0.2, (end-first)/20)
+	for k := first; k < end-0.1; k += m.spacing {
+		m.knots = append(m.knots, k)
+	}
+	m.prepare()
+	return m
+}
+
+// slope returns how much the road rises over its length by the heights of a
+// track, a hundred metres to either side of the start of braking. Heights err
+// together, so that the uncertainty is twice what a straight line through them
+// has.
+func (w *work) slope() (Value, bool) {
+	var x, y []float64
+	if !w.log.Track {
+		return Value{}, false
+	}
+	at := w.log.Way[index(w.log.Row, w.row[w.begin])]
+	for i, way := range w.log.Way {
+		if math.Abs(way-at) <= 100 && !math.IsNaN(w.log.Height[i]) {
+			x, y = append(x, way-at), append(y, w.log.Height[i])
+		}
+	}
+	f, ok := fit(y, 2, func(i int, terms *[terms]float64) { terms[1] = x[i] })
+	if !ok || len(x) < 10 {
+		return Value{}, false
+	}
+	squares := 0.0
+	for i := range x {
+		off := y[i] - f.factor[0] - f.factor[1]*x[i]
+		squares += off * off
+	}
+	doubt := math.Sqrt(squares / float64(len(x)-2) * f.inverse[1][1])
+	return Value{f.factor[1], 4 * doubt}, true
+}
+
+func index(list []int, n int) int {
+	for i, x := range list {
+		if x == n {
+			return i
+		}
+	}
+	return 0
+}
+
+func mean(list []float64) float64 {
+	sum := 0.0
+	for _, x := range list {
+		sum += x
+	}
+	return sum / float64(len(list))
 }
 
 // figures works out everything from the start on.
-func (w *work) figures(nominal float64) (*Stop, *Error) {
-	v1 := w.start.speed
-	at80, i80 := w.falls(0.8 * v1)
-	at10, i10 := w.falls(0.1 * v1)
-	_, w.end = w.falls(still * v1)
-	if i10-i80 < 2 || w.end < 0 {
-		return nil, &Error{Row: w.row[w.begin], Text: "too few samples lie between 80 % and 10 % of the speed", Hint: "log at 10 Hz or more"}
+func (w *work) figures() (*Stop, *Error) {
+	slope, known := w.slope()
+	m := w.model()
+	if w.test.ByHeights {
+		m.slope = slope
+	} else {
+		m.slope = w.test.Slope
 	}
-	s := &Stop{Row: w.row[w.begin], Start: Value{w.start.time, w.start.spread}, Speed: Value{v1, 2 * w.start.doubt},
-		At80: w.distanceTo(at80), At10: w.distanceTo(at10),
-		Samples: i10 - i80, Noise: w.noise, Step: w.step, Curve: w.drawn()}
-	s.Mean.Value = MFDD(v1, s.At80, s.At10)
-	s.Mean.Uncertainty = w.meanDoubt(s, i80, i10)
-	w.standstill(s)
-	s.Peak = w.peak()
-	if nominal > 0 {
-		s.Correct(nominal)
+	list := m.draws(w.noise)
+	if len(list) < drawn/each/2 {
+		return nil, &Error{Row: w.row[w.begin], Text: "the start of braking cannot be told from what is before it", Hint: "ride at an even speed for a second before braking"}
+	}
+	s := &Stop{Row: w.row[w.begin], Noise: w.noise, Step: w.step,
+		Start: among(list, func(f *figures) float64 { return f.start }),
+		Speed: among(list, func(f *figures) float64 { return f.speed }),
+		Time:  among(list, func(f *figures) float64 { return f.time }),
+		Mean:  among(list, func(f *figures) float64 { return f.mean }),
+		Peak:  among(list, func(f *figures) float64 { return f.peak }),
+		Whole: among(list, func(f *figures) float64 { return f.whole }),
+		At80:  among(list, func(f *figures) float64 { return f.at80 }).Value,
+		At10:  among(list, func(f *figures) float64 { return f.at10 }).Value,
+	}
+	if s.Speed.Value < leastSpeed {
+		return nil, &Error{Row: w.row[w.begin], Text: "the stop is from less than 15 km/h", Hint: "brake from a higher speed"}
+	}
+	w.start.time, w.start.speed = s.Start.Value, s.Speed.Value
+	s.Samples = w.falls(0.1*s.Speed.Value) - w.falls(0.8*s.Speed.Value)
+	w.end = w.falls(still * s.Speed.Value)
+	s.Curve = w.drawn()
+	s.Correct(w.test.Nominal)
+	if known {
+		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Drift, Says: "by the heights of the track the road rises by {} %, give or take {} %", Numbers: []float64{100 * slope.Value, 100 * slope.Uncertainty}})
+	}
+	if drifting(list) {
+		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Drift, Says: "the logger drifts, for as long as a stop lasts; what of that is slowing cannot quite be told, and one in eight of such logs is further off than its ±"})
 	}
 	if s.Samples < 10 {
 		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Coarse, Says: "only {} samples lie between 80 % and 10 % of the speed", Numbers: []float64{float64(s.Samples)}})
@@ -197,38 +296,14 @@ func (w *work) figures(nominal float64) (*Stop, *Error) {
 	return s, nil
 }
 
-// falls returns when the filtered speed first falls to v after the start, and
-// the first sample that is as slow; -1 if it never is.
-func (w *work) falls(v float64) (float64, int) {
-	for i := max(w.begin, 1); i < len(w.t); i++ {
-		if w.speed[i] > v {
-			continue
+// falls returns the first sample under the brake whose filtered speed is at most v; the last if none is.
+func (w *work) falls(v float64) int {
+	for i := w.begin; i < len(w.t); i++ {
+		if w.speed[i] <= v {
+			return i
 		}
-		share := (w.speed[i-1] - v) / (w.speed[i-1] - w.speed[i])
-		if !(share >= 0 && share <= 1) {
-			share = 1
-		}
-		return w.t[i-1] + share*(w.t[i]-w.t[i-1]), i
 	}
-	return w.t[len(w.t)-1], -1
-}
-
-// distanceTo returns the way from the start of braking to a time. Logged
-// speeds are added up, not filtered ones: filtering would round the corners.
-func (w *work) distanceTo(t float64) float64 {
-	if w.distance {
-		return w.place(t) - w.start.place
-	}
-	sum, before, v := 0.0, w.start.time, w.start.speed
-	for i := w.after(before); i < len(w.t); i++ {
-		if w.t[i] >= t {
-			at := v + (w.y[i]-v)*(t-before)/(w.t[i]-before)
-			return sum + (v+at)/2*(t-before)
-		}
-		sum += (v + w.y[i]) / 2 * (w.t[i] - before)
-		before, v = w.t[i], w.y[i]
-	}
-	return sum
+	return len(w.t) - 1
 }
 
 // after returns the first sample later than a time.
@@ -240,137 +315,11 @@ func (w *work) after(t float64) int {
 	return i
 }
 
-// place returns the distance at a time, from the samples around it.
-func (w *work) place(t float64) float64 {
-	i := min(w.after(t), len(w.t)-1)
-	from, to := i, i
-	for from > 0 && t-w.t[from-1] <= w.half {
-		from--
-	}
-	for to < len(w.t) && w.t[to]-t <= w.half {
-		to++
-	}
-	f, ok := fit(w.y[from:to], 3, func(j int, x *[terms]float64) {
-		d := w.t[from+j] - t
-		x[1], x[2] = d, d*d
-	})
-	if !ok {
-		return w.y[i]
-	}
-	return f.factor[0]
-}
-
-// standstill adds the rest of the way, which is worked out with the mean
-// deceleration, and the time and doubt of the whole.
-func (w *work) standstill(s *Stop) {
-	t, i := w.falls(still * s.Speed.Value)
-	v := still * s.Speed.Value
-	rest := v * v / (2 * s.Mean.Value)
-	s.Whole.Value = w.distanceTo(t) + rest
-	s.Time.Value = t - w.start.time + v/s.Mean.Value
-	crossing := w.crossingDoubt(i, s.Mean.Value)
-	s.Time.Uncertainty = 2*math.Hypot(w.start.spread/2, crossing) + v/s.Mean.Value/4
-	added := w.addingDoubt(w.begin, i)
-	s.Whole.Uncertainty = 2*math.Sqrt(square(s.Speed.Value*w.start.spread/2)+square(v*crossing)+square(added)) + rest/2
-}
-
-func square(x float64) float64 { return x * x }
-
-// crossingDoubt is the standard uncertainty of the time at which the speed
-// passes a value near sample i, in s: what noise the filter leaves, and what
-// it takes off a corner, at most a twentieth of what the slowing changes by
-// within its window.
-func (w *work) crossingDoubt(i int, mean float64) float64 {
-	least, most := w.slowing[i], w.slowing[i]
-	for j := range w.t {
-		if math.Abs(w.t[j]-w.t[i]) <= w.half {
-			least, most = min(least, w.slowing[j]), max(most, w.slowing[j])
-		}
-	}
-	corner := (most - least) * w.half / 20
-	return math.Hypot(w.noise*math.Sqrt(w.share[i]), corner) / max(w.slowing[i], mean/3)
-}
-
-// addingDoubt is the standard uncertainty in m of the way between two samples:
-// the noise of every speed, and what the slowing may do between samples where
-// it changes most, which is within one step.
-func (w *work) addingDoubt(from, to int) float64 {
-	if w.distance {
-		return w.noise
-	}
-	sum, longest := 0.0, 0.0
-	for i := max(from, 1); i <= to; i++ {
-		dt := w.t[i] - w.t[i-1]
-		sum += dt * dt
-		longest = max(longest, dt)
-	}
-	bend := w.slowing[from]
-	for i := from; i <= to; i++ {
-		bend = max(bend, w.slowing[i])
-	}
-	return math.Hypot(w.noise*math.Sqrt(sum), bend*longest*longest/12)
-}
-
-// meanDoubt is the expanded uncertainty of the mean deceleration.
-func (w *work) meanDoubt(s *Stop, i80, i10 int) float64 {
-	v, mean := s.Speed.Value, s.Mean.Value
-	way := s.At10 - s.At80
-	early, late := w.crossingDoubt(i80, mean), w.crossingDoubt(i10, mean)
-	ends := square(0.8*v*early) + square(0.1*v*late) + square(w.addingDoubt(i80, i10))
-	// A wrong speed at the start moves both marks: less matters the more even the slowing is.
-	local := max(w.slowing[i80], mean/3)
-	moved := 0.8 * w.start.doubt * 0.8 * v * math.Abs(2/(0.63*v*v)-1/(local*way))
-	// Few samples decide: Student's factor for some six of them, not the normal one.
-	const coverage = 2.5
-	return coverage * mean * math.Sqrt(ends/(way*way)+square(moved))
-}
-
-// peak returns the largest mean deceleration over half a second. It is the
-// largest of many, so that noise lifts it: four standard uncertainties.
-func (w *work) peak() Value {
-	var best Value
-	for i := w.begin; i <= w.end; i++ {
-		from, to := i, i
-		for from > 0 && w.t[i]-w.t[from-1] <= peakHalf+1e-9 {
-			from--
-		}
-		for to < len(w.t) && w.t[to]-w.t[i] <= peakHalf+1e-9 {
-			to++
-		}
-		slowing, doubt, ok := w.slope(i, from, to)
-		if ok && slowing > best.Value {
-			best = Value{slowing, 4 * doubt}
-		}
-	}
-	if best.Value == 0 { // the log is too coarse for half a second
-		for i := w.begin; i <= w.end; i++ {
-			if w.slowing[i] > best.Value {
-				best = Value{w.slowing[i], 4 * w.noise * math.Sqrt(w.curve.slope[i])}
-			}
-		}
-	}
-	return best
-}
-
-// slope returns the mean slowing over samples about sample i, and its standard uncertainty.
-func (w *work) slope(i, from, to int) (slowing, doubt float64, ok bool) {
-	degree := 1
-	if w.distance {
-		degree = 2
-	}
-	if to-from < degree+2 {
-		return 0, 0, false
-	}
-	f, ok := fit(w.y[from:to], degree+1, func(j int, x *[terms]float64) {
-		t := w.t[from+j] - w.t[i]
-		x[1], x[2] = t, t*t
-	})
-	factor := float64(degree)
-	return -factor * f.factor[degree], factor * w.noise * math.Sqrt(f.inverse[degree][degree]), ok
-}
-
-// Correct works the stopping distance out for a nominal speed in m/s.
+// Correct works the stopping distance out for a nominal speed in m/s; for 0 not.
 func (s *Stop) Correct(nominal float64) {
+	if nominal <= 0 {
+		return
+	}
 	s.Nominal = nominal
 	v, n := s.Speed.Value, s.Nominal
 	s.Corrected.Value = Corrected(n, v, s.Whole.Value)
@@ -394,17 +343,19 @@ func (w *work) drawn() Curve {
 // ways returns the ways from the start of braking to some samples, below 0 before it.
 func (w *work) ways(from, to int) []float64 {
 	ways := make([]float64, to-from)
+	k := w.after(w.start.time)
 	if w.distance {
+		share := (w.start.time - w.t[k-1]) / (w.t[k] - w.t[k-1])
+		place := w.y[k-1] + share*(w.y[k]-w.y[k-1])
 		for i := range ways {
-			ways[i] = w.y[from+i] - w.start.place
+			ways[i] = w.y[from+i] - place
 		}
 		return ways
 	}
 	for i := 1; i < len(ways); i++ {
-		k := from + i
-		ways[i] = ways[i-1] + (w.y[k-1]+w.y[k])/2*(w.t[k]-w.t[k-1])
+		j := from + i
+		ways[i] = ways[i-1] + (w.y[j-1]+w.y[j])/2*(w.t[j]-w.t[j-1])
 	}
-	k := w.after(w.start.time)
 	origin := ways[k-from] - (w.start.speed+w.y[k])/2*(w.t[k]-w.start.time)
 	for i := range ways {
 		ways[i] -= origin

@@ -3,6 +3,7 @@ package trace
 import (
 	"strconv"
 	"strings"
+	"unicode/utf16"
 	"unicode/utf8"
 )
 
@@ -22,7 +23,11 @@ type record struct {
 	fields []field
 }
 
-const maxRows = 200_000
+// What a table may have at most.
+const (
+	maxRows   = 200_000
+	maxFields = 200 // of a row
+)
 
 // records splits text into rows. Empty lines and remarks, which begin with #,
 // are passed over.
@@ -39,10 +44,13 @@ func records(text string, separator byte) ([]record, Errors) {
 		r := record{row: row}
 		end, open := r.read(text, at, separator)
 		if open >= 0 {
-			return list, append(faults, &Error{row, open, 1, "this quotation mark is never closed", "put another where the value ends"})
+			return list, append(faults, &Error{Row: row, Offset: open, Length: 1, Text: "this quotation mark is never closed", Hint: "put another where the value ends"})
 		}
 		if len(list) == maxRows {
-			return list, append(faults, &Error{row, at, 0, "there are more than " + strconv.Itoa(maxRows) + " rows", "cut the log to the stop"})
+			return list, append(faults, &Error{Row: row, Offset: at, Text: "there are more than " + strconv.Itoa(maxRows) + " rows", Hint: "cut the log to the stop"})
+		}
+		if len(r.fields) > maxFields {
+			return list, append(faults, &Error{Row: row, Offset: at, Text: "the row has more than " + strconv.Itoa(maxFields) + " values", Hint: "export fewer columns, and one row a line"})
 		}
 		list = append(list, r)
 		row += strings.Count(text[at:min(end+1, len(text))], "\n")
@@ -136,18 +144,34 @@ func firstLines(text string, n int) []string {
 	return lines
 }
 
+const byteOrder = "\ufeff"
+
+// Text returns a file's text in UTF-8, in which all offsets count: some loggers write UTF-16, with a mark of the order
+// of its bytes.
+func Text(file string) string {
+	high := 0
+	switch {
+	case strings.HasPrefix(file, "\xff\xfe"):
+		high = 1
+	case !strings.HasPrefix(file, "\xfe\xff"):
+		return file
+	}
+	units := make([]uint16, 0, len(file)/2)
+	for i := 2; i+1 < len(file); i += 2 {
+		units = append(units, uint16(file[i+high])<<8|uint16(file[i+1-high]))
+	}
+	return string(utf16.Decode(units))
+}
+
 // readable refuses what is not text.
 func readable(text string) *Error {
-	if strings.HasPrefix(text, "\xff\xfe") || strings.HasPrefix(text, "\xfe\xff") {
-		return &Error{Text: "the file is in UTF-16", Hint: "save it as UTF-8"}
-	}
 	for i, r := range text {
 		if r == 0 || r == utf8.RuneError && !strings.HasPrefix(text[i:], string(utf8.RuneError)) {
 			if r != 0 && 0xa0 <= text[i] { // a letter or degree sign of an older encoding, in a header
 				continue
 			}
 			row := 1 + strings.Count(text[:i], "\n")
-			return &Error{row, i, 1, "this is not a text file", "export the log as CSV, in UTF-8"}
+			return &Error{Row: row, Offset: i, Length: 1, Text: "this is not a text file", Hint: "export the log as CSV, in UTF-8"}
 		}
 	}
 	return nil

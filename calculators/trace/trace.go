@@ -21,12 +21,19 @@ type Log struct {
 	Distance []float64 // m, since some moment
 	Row      []int     // where each sample stands in its file, from 1
 	Grid     float64   // between the values that can be written, m/s or m; 0 if it is not known
+
+	// Of a track, whose rows are the numbers of its points, also:
+	Track  bool
+	Way    []float64 // m, along the places
+	Height []float64 // m
 }
 
 // An Error is what keeps a log from being read or worked up.
 type Error struct {
-	Row            int // line of the file, from 1; 0 for the file as a whole
-	Offset, Length int // bytes of the file
+	Row            int    // line of the file, from 1; 0 for the file as a whole
+	Offset, Length int    // bytes of the file, see [Text]
+	Track          bool   // the row is a point of a track
+	Lacks          string // "time" or "speed", if it is their unit that is not known
 	Text           string
 	Hint           string
 }
@@ -34,6 +41,9 @@ type Error struct {
 func (e *Error) Error() string {
 	if e.Row == 0 {
 		return e.Text
+	}
+	if e.Track {
+		return "track point " + strconv.Itoa(e.Row) + ": " + e.Text
 	}
 	return "row " + strconv.Itoa(e.Row) + ": " + e.Text
 }
@@ -59,9 +69,10 @@ const (
 	Gap                 // a step much longer than the usual one
 	Spike               // a value far off its neighbours
 	Coarse              // too few samples for what is asked of them
+	Drift               // the noise may be a drift, or the road may slope
 )
 
-var kindNames = [...]string{"missing", "doubled", "reset", "gap", "spike", "coarse"}
+var kindNames = [...]string{"missing", "doubled", "reset", "gap", "spike", "coarse", "drift"}
 
 // String returns the name of the kind.
 func (k Kind) String() string { return kindNames[k] }

@@ -46,6 +46,14 @@ func TestRead(t *testing.T) {
 			time: []float64{0}, speed: []float64{10}, rows: []int{2}},
 		{name: "one of two speeds", text: "time (s),front speed (km/h),rear speed (km/h)\n0,36,3\n", columns: Columns{Speed: Column{Name: "front speed (km/h)"}},
 			time: []float64{0}, speed: []float64{10}, rows: []int{2}},
+		{name: "two wheels, one of which locks", text: "time (s),front wheel (km/h),rear wheel (km/h),speed front (km/h),speed rear (km/h)\n0,1,2,36,35\n0.5,1,2,0,18\n",
+			time: []float64{0, 0.5}, speed: []float64{10, 5}, rows: []int{2, 3}},
+		{name: "since 1970, in ms", text: "unix_ms,speed (m/s)\n1777629600000,10\n1777629600500,5\n", time: []float64{1777629600, 1777629600.5}, speed: []float64{10, 5}, rows: []int{2, 3}},
+		{name: "since 1970, in a unit that tells itself", text: "epoch,speed (m/s)\n1777629600500000,10\n1777629601000000,5\n", time: []float64{1777629600.5, 1777629601}, speed: []float64{10, 5}, rows: []int{2, 3}},
+		{name: "UTF-16, low byte first", text: "\xff\xfet\x00/\x00s\x00;\x00v\x00 \x00i\x00n\x00 \x00m\x00/\x00s\x00\n\x000\x00;\x001\x00\n\x00", time: []float64{0}, speed: []float64{1}, rows: []int{2}},
+		{name: "UTF-16, high byte first", text: "\xfe\xff\x00t\x00/\x00s\x00;\x00v\x00 \x00i\x00n\x00 \x00m\x00/\x00s\x00\n\x000\x00;\x001\x00\n", time: []float64{0}, speed: []float64{1}, rows: []int{2}},
+		{name: "one value in eleven is none", text: "time (s),speed (m/s)\n0,10\n1,oops\n2,8\n3,7\n4,6\n5,5\n6,4\n7,3\n8,2\n9,1\n10,0\n",
+			time: []float64{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10}, speed: []float64{10, nan, 8, 7, 6, 5, 4, 3, 2, 1, 0}, rows: []int{2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12}},
 		{name: "knots", text: "utc,speed (knots)\n00:00:01,10\n", time: []float64{1}, speed: []float64{18520.0 / 3600}, rows: []int{2}},
 		{name: "left out", text: "time (s),speed (m/s)\n0,10\n1,\n2,NaN\n3\n", time: []float64{0, 1, 2, 3}, speed: []float64{10, nan, nan, nan}, rows: []int{2, 3, 4, 5}},
 		{name: "exponents and signs", text: "time (s),speed (m/s)\n1e-1,+1.5E1\n-2,1\n", time: []float64{0.1, -2}, speed: []float64{15, 1}, rows: []int{2, 3}},
@@ -74,17 +82,16 @@ func TestReadFaults(t *testing.T) {
 		{"no unit", "time (s),«speed»\n0,36\n", "row 1: the column of the speed has no unit"},
 		{"no such unit", "time (s),«speed (km)»\n0,36\n", "row 1: no column is the speed or the distance"},
 		{"no time", "«gear,speed (km/h)»\n1,36\n", "row 1: no column is the time"},
-		{"two speeds", "time (s),front speed (km/h),«rear speed (km/h)»\n0,36,36\n",
-			`row 1: more than one column may be the speed: "front speed (km/h)", "rear speed (km/h)"`},
+		{"two speeds", "time (s),ground speed (km/h),«wheel speed (km/h)»\n0,36,36\n",
+			`row 1: more than one column may be the speed: "ground speed (km/h)", "wheel speed (km/h)"`},
+		{"a row without an end", "time (s),speed (m/s)\n0,10\n" + strings.Repeat("1,", 300) + "\n", "row 3: the row has more than 200 values"},
 		{"no number", "time (s),speed (km/h)\n0,36\n1,«fast»\n2,x\n", `row 3: "fast" is not a number (and 1 more)`},
 		{"thousands", "time (s);speed (km/h)\n0;36\n«1.234,5»;36\n", `row 3: "1.234,5" is not a number`},
-		{"infinite", "time (s),speed (km/h)\n0,36\n1,«inf»\n", `row 3: "inf" is not a number`},
 		{"hexadecimal", "time (s),speed (km/h)\n0,36\n1,«0x10»\n", `row 3: "0x10" is not a number`},
 		{"too fast", "time (s),speed (m/s)\n0,36\n1,«360»\n", `row 3: "360" is 1296 km/h, which no motorcycle rides`},
 		{"no clock", "utc,speed (m/s)\n10:00:00,36\n«10:61:00»,36\n", `row 3: "10:61:00" is not a time of day`},
 		{"open quotation", "time (s),speed (m/s)\n0,10\n1,«\"»10\n2,10\n", "row 3: this quotation mark is never closed"},
 		{"not text", "time (s),speed (m/s)\n0,«\x00»\n", "row 2: this is not a text file"},
-		{"UTF-16", "\xff\xfet\x00", "the file is in UTF-16"},
 	}
 	for _, tt := range tests {
 		text := strings.NewReplacer("«", "", "»", "").Replace(tt.text)
@@ -117,23 +124,24 @@ func cut(marked string) (start, end int, ok bool) {
 
 // steady is a ride whose answers are textbook ones: from 20 m/s with 8 m/s²,
 // at once. Distance v²/(2a) = 25 m, time v/a = 2.5 s, mean deceleration 8 m/s².
+// No hand is so quick: the start is found up to 0.05 s early.
 var steady = ride{speed: 20, rise: 1e-9, slowing: 8, start: 3}
 
 func TestSteady(t *testing.T) {
 	for _, l := range []logger{{rate: 100}, {rate: 20}, {rate: 100, distance: true}} {
-		stops, notes, err := Measure(l.log(steady, rand.New(rand.NewPCG(1, 1))), 20)
+		stops, notes, err := Measure(l.log(steady, rand.New(rand.NewPCG(1, 1))), Test{Nominal: 20})
 		if err != nil || len(stops) != 1 || len(notes) != 0 {
 			t.Fatalf("%v: %d stops, %v, %v", l, len(stops), notes, err)
 		}
 		s := stops[0]
 		for name, v := range map[string][3]float64{
-			"start": {s.Start.Value, 3, 0.025}, "speed": {s.Speed.Value, 20, 0.02}, "time": {s.Time.Value, 2.5, 0.03},
-			"distance": {s.Whole.Value, 25, 0.5}, "mean": {s.Mean.Value, 8, 0.03}, "peak": {s.Peak.Value, 8, 0.03},
+			"start": {s.Start.Value, 3, 0.05}, "speed": {s.Speed.Value, 20, 0.02}, "time": {s.Time.Value, 2.5, 0.05},
+			"distance": {s.Whole.Value, 25, 1}, "mean": {s.Mean.Value, 8, 0.03}, "peak": {s.Peak.Value, 8, 0.03},
 			// 80 % of the speed is left after (1 - 0.64) of the way, 10 % after (1 - 0.01).
-			"at 80 %": {s.At80, 9, 0.5}, "at 10 %": {s.At10, 24.75, 0.5},
+			"at 80 %": {s.At80, 9, 1}, "at 10 %": {s.At10, 24.75, 1},
 			// The regulation's mean from its own marks, in km/h: (57.6² - 7.2²)/(25.92·15.75) = 8.
 			"regulation": {(57.6*57.6 - 7.2*7.2) / (25.92 * (s.At10 - s.At80)), 8, 0.03},
-			"corrected":  {s.Corrected.Value, 25, 0.5},
+			"corrected":  {s.Corrected.Value, 25, 1},
 		} {
 			if math.Abs(v[0]-v[1]) > v[2] {
 				t.Errorf("%v Hz: %s is %.4f, want %.4f ± %.2f", l.rate, name, v[0], v[1], v[2])
@@ -169,8 +177,8 @@ func TestCorrected(t *testing.T) {
 func TestScales(t *testing.T) {
 	fast := steady
 	fast.speed = 40
-	a, _, _ := Measure(logger{rate: 50}.log(steady, rand.New(rand.NewPCG(1, 1))), 0)
-	b, _, _ := Measure(logger{rate: 50}.log(fast, rand.New(rand.NewPCG(1, 1))), 0)
+	a, _, _ := Measure(logger{rate: 50}.log(steady, rand.New(rand.NewPCG(1, 1))), Test{})
+	b, _, _ := Measure(logger{rate: 50}.log(fast, rand.New(rand.NewPCG(1, 1))), Test{})
 	if r := b[0].Whole.Value / a[0].Whole.Value; math.Abs(r-4) > 0.04 {
 		t.Errorf("twice the speed takes %.3f times the way, want 4", r)
 	}
@@ -194,12 +202,13 @@ func TestOdd(t *testing.T) {
 		{"same time twice", func(l *Log) { l.Time[at(4)] = l.Time[at(4)-1] }, Doubled, 2 + at(4), "the time is that of row 81, with another value; the row is left out"},
 		{"spike", func(l *Log) { l.Speed[at(4)] += 9 }, Spike, 2 + at(4), "the speed is far off its neighbours (75.6 km/h); the row is left out"},
 		{"dropout", func(l *Log) { l.Speed[at(2)] = 0 }, Spike, 2 + at(2), "the speed is far off its neighbours (0 km/h); the row is left out"},
+		{"one row steps back", func(l *Log) { l.Time[at(4)] -= 2 }, Doubled, 2 + at(4), "the row steps back and is left out; the next one goes on"},
 		{"clock set back after the stop", func(l *Log) { l.Time[len(l.Time)-1] = 0 }, Reset, 1 + len(clean.Time), "the time runs backwards, by 6.4 s; what follows is taken as another log"},
 	}
 	for _, tt := range tests {
 		l := Log{Time: slices.Clone(clean.Time), Speed: slices.Clone(clean.Speed), Row: slices.Clone(clean.Row)}
 		tt.spoil(&l)
-		stops, notes, err := Measure(l, 0)
+		stops, notes, err := Measure(l, Test{})
 		if err != nil || len(stops) != 1 {
 			t.Errorf("%s: %d stops, %v", tt.name, len(stops), err)
 			continue
@@ -228,7 +237,6 @@ func TestNoStop(t *testing.T) {
 		a, b := int(from*20), int(to*20)
 		return Log{Time: long.Time[a:b], Speed: long.Speed[a:b], Row: long.Row[a:b]}
 	}
-	coarse := logger{rate: 1}.log(steady, rand.New(rand.NewPCG(1, 1)))
 	for name, tt := range map[string]struct {
 		log  Log
 		want string
@@ -236,11 +244,28 @@ func TestNoStop(t *testing.T) {
 		"empty":      {Log{}, "there is no stop in the log: its speed never falls from over 15 km/h to standstill"},
 		"cut short":  {part(0, 4.5), "there is no stop in the log: its speed never falls from over 15 km/h to standstill"},
 		"begun late": {part(3.5, 6), "row 72: the log begins when the brake is already on"},
-		"too coarse": {coarse, "row 5: this stop has only 3 samples"},
 	} {
-		_, _, err := Measure(tt.log, 0)
+		_, _, err := Measure(tt.log, Test{})
 		if err == nil || err.Error() != tt.want {
 			t.Errorf("%s: %v, want %s", name, err, tt.want)
+		}
+	}
+}
+
+// From one value a second little can be said, and that is said.
+func TestCoarse(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(1, 1))
+	for range 5 {
+		stops, _, err := Measure(logger{rate: 1, noise: 0.1}.log(steady, rnd), Test{})
+		if err != nil || len(stops) != 1 {
+			t.Fatal(len(stops), err)
+		}
+		s := stops[0]
+		if math.Abs(s.Mean.Value-8) > s.Mean.Uncertainty || math.Abs(s.Whole.Value-25) > s.Whole.Uncertainty || s.Whole.Uncertainty < 2 {
+			t.Errorf("mean %+v, distance %+v", s.Mean, s.Whole)
+		}
+		if !slices.ContainsFunc(s.Notes, func(n Note) bool { return n.Kind == Coarse }) {
+			t.Errorf("notes %v", s.Notes)
 		}
 	}
 }
@@ -256,7 +281,7 @@ func TestSeveral(t *testing.T) {
 	for i := range both.Time {
 		both.Row = append(both.Row, i+2)
 	}
-	stops, notes, err := Measure(both, 0)
+	stops, notes, err := Measure(both, Test{})
 	if err != nil || len(stops) != 2 || math.Abs(stops[0].Whole.Value-stops[1].Whole.Value) > 0.05 {
 		t.Fatalf("%d stops, %v", len(stops), err)
 	}
@@ -296,7 +321,7 @@ func FuzzRead(f *testing.F) {
 				t.Fatalf("note %+v", n)
 			}
 		}
-		stops, _, _ := Measure(log, 50/3.6)
+		stops, _, _ := Measure(log, Test{Nominal: 50 / 3.6})
 		for _, s := range stops {
 			for _, v := range []Value{s.Start, s.Speed, s.Time, s.Mean, s.Peak, s.Whole, s.Corrected} {
 				if math.IsNaN(v.Value) || math.IsInf(v.Value, 0) || !(v.Uncertainty >= 0) || math.IsInf(v.Uncertainty, 0) {
@@ -310,7 +335,7 @@ func FuzzRead(f *testing.F) {
 func BenchmarkMeasure(b *testing.B) {
 	log := logger{rate: 100, noise: 0.05}.log(steady, rand.New(rand.NewPCG(1, 1)))
 	for b.Loop() {
-		if _, _, err := Measure(log, 20); err != nil {
+		if _, _, err := Measure(log, Test{Nominal: 20}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -70,7 +70,7 @@ func TestCommandsForVideosAndCopies(t *testing.T) {
 		"pack copies":   {&packCommand{Site: ".", Copies: 41, Worksheet: true}, misuse, []string{"1 to 40"}, nil},
 		"pack lessons":  {&packCommand{Site: ".", Copies: 1, EPUB: true, Lessons: []string{"stopping"}}, misuse, []string{"the whole course"}, nil},
 		"pack faults":   {&packCommand{Site: ".", Copies: 1, EPUB: true, Out: "out"}, faulty, []string{"en/slipping.md:4:", "9.99"}, nil},
-		"measure":       {&measureCommand{Files: []string{"log.csv", "gone.csv"}, Grip: 0.9}, faulty, []string{"gone.csv: this file cannot be read", "log.csv: there is no stop in the log"}, nil},
+		"measure":       {&measureCommand{Files: []string{"log.csv", "gone.csv"}, Grip: 0.9, Brakes: "all"}, faulty, []string{"gone.csv: this file cannot be read", "log.csv: there is no stop in the log"}, nil},
 		"measure grip":  {&measureCommand{Files: []string{"log.csv"}, Grip: 3}, misuse, []string{"--grip"}, nil},
 		"measure speed": {&measureCommand{Files: []string{"log.csv"}, Grip: 0.9, Nominal: "60m"}, misuse, []string{"--nominal"}, nil},
 	} {

@@ -8,9 +8,12 @@ package measure
 import (
 	"bytes"
 	"errors"
+	"io"
+	"os"
 	"path"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"example.org/gripleaf/calculators/test"
@@ -20,7 +23,7 @@ import (
 
 // Options say what a log does not.
 type Options struct {
-	Nominal float64       // speed that the test asks for, m/s; 0 if it asks for none
+	trace.Test
 	Columns trace.Columns // of a table whose header leaves something open
 }
 
@@ -28,8 +31,17 @@ type Options struct {
 type Report struct {
 	File       string
 	Rider, Run string // from the file's name
+	Track      bool   // its rows are the points of a track
 	Stops      []trace.Stop
 	Notes      []trace.Note // what is odd in the log, by row
+}
+
+// Place names a row of the log: a line of a table, a point of a track.
+func (r *Report) Place(row int) string {
+	if r.Track {
+		return "track point " + strconv.Itoa(row)
+	}
+	return "row " + strconv.Itoa(row)
 }
 
 // Elsewhere are the notes of the log that are not about one of its stops.
@@ -45,27 +57,39 @@ func (r *Report) Elsewhere() []trace.Note {
 	return list
 }
 
-// File works up a table or, if it is XML, a GPX track. The error is a
-// [fault.List] with the rows of what is wrong; there may be notes beside it.
-func File(name string, data []byte, o Options) (Report, error) {
+// most is how long a file may be, in bytes: two hours at 100 Hz have 20 columns in it.
+const most = 20_000_000
+
+// Read works up what a file holds. No more than its bound is read, of whatever it is.
+func Read(name string, from io.Reader, o Options) (Report, error) {
 	r := Report{File: name}
 	r.Rider, r.Run = who(name)
-	source := &fault.Source{File: name, Text: data}
-	log, notes, err := read(data, o.Columns)
-	r.Notes = notes
+	data, err := io.ReadAll(io.LimitReader(from, most+1))
+	if err != nil {
+		return r, fault.List{{File: name, Text: "this file cannot be read: " + reason(err)}}
+	}
+	if len(data) > most {
+		return r, fault.List{{File: name, Text: "this log is longer than 20 MB", Hint: "cut it down to the stops"}}
+	}
+	text := trace.Text(string(data))
+	source := &fault.Source{File: name, Text: []byte(text)}
+	log, notes, err := trace.Read(text, o.Columns)
+	r.Notes, r.Track = notes, log.Track
 	if err != nil {
 		return r, faults(source, err)
 	}
-	stops, notes, err := trace.Measure(log, o.Nominal)
+	stops, notes, err := trace.Measure(log, o.Test)
 	r.Stops, r.Notes = stops, append(r.Notes, notes...)
 	return r, faults(source, err)
 }
 
-func read(data []byte, c trace.Columns) (trace.Log, []trace.Note, error) {
-	if start := bytes.TrimLeft(bytes.TrimPrefix(data, []byte("\ufeff")), " \t\r\n"); bytes.HasPrefix(start, []byte("<")) {
-		return readGPX(data)
+// reason is what a file error says without the file's name.
+func reason(err error) string {
+	var path *os.PathError
+	if errors.As(err, &path) {
+		return path.Err.Error()
 	}
-	return trace.Read(string(data), c)
+	return err.Error()
 }
 
 // faults gives the errors of a log their places in its file. An error that
@@ -80,6 +104,10 @@ func faults(source *fault.Source, err error) error {
 		switch {
 		case e.Row == 0:
 			out.Add(fault.Fault{File: source.File, Text: e.Text, Hint: e.Hint})
+		case e.Track && e.Length == 0:
+			out.Add(fault.Fault{File: source.File, Text: e.Error(), Hint: e.Hint})
+		case e.Track:
+			out.Add(source.At(e.Offset, e.Length, e.Error(), e.Hint))
 		case e.Length == 0 && e.Offset == 0:
 			start, end := line(source.Text, e.Row)
 			out.Add(source.At(start, end-start, e.Text, e.Hint))
@@ -131,16 +159,24 @@ type Verdict struct {
 	Doubtful bool
 }
 
+// Ridden is how a stop was ridden, which decides what limits hold.
+type Ridden struct {
+	Brakes string  // as test.Brakes has them
+	Grip   float64 // peak braking coefficient of the surface
+}
+
 // Verdicts sets a stop that was corrected to a nominal speed beside every limit
-// for motorcycles, on a surface of a peak braking coefficient. Without a valid
-// correction there are none.
-func Verdicts(s trace.Stop, peak float64) []Verdict {
+// for motorcycles that holds for it. Without a valid correction there are none.
+func Verdicts(s trace.Stop, as Ridden) []Verdict {
 	if !s.Valid {
 		return nil
 	}
 	var list []Verdict
 	for _, q := range test.Requirements() {
-		v := Verdict{Name: q.Name, Most: q.Distance(s.Nominal*3.6, peak), Least: q.Least(peak)}
+		if !q.Holds(as.Brakes, s.Nominal*3.6, as.Grip) {
+			continue
+		}
+		v := Verdict{Name: q.Name, Most: q.Distance(s.Nominal*3.6, as.Grip), Least: q.Least(as.Grip)}
 		v.Margin = v.Most - s.Corrected.Value
 		v.Met, v.Doubtful = v.Margin >= 0, within(v.Margin, s.Corrected)
 		if v.Least > 0 {

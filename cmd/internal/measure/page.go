@@ -4,7 +4,6 @@ import (
 	_ "embed"
 	"html/template"
 	"io"
-	"strconv"
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
@@ -111,27 +110,48 @@ func crossing(c *trace.Curve, speed float64) float64 {
 // A Page is all reports, to be printed.
 type Page struct {
 	Reports []Report
-	Grip    float64 // peak braking coefficient of the surface
+	Ridden  Ridden
 	Reader  *quantity.Reader
 	Draw    func(*figure.Scene) string // as SVG
 }
 
-// Write writes the page: for each stop its figures, the limits and the drawing;
-// what is odd in each log; and, with several stops, the table of riders and runs.
+// Write writes the page: first the table and the chart of riders and runs, if there are several; then each rider on a
+// page, with the best run, the spread, and of each stop the figures, the limits and the drawing; last what is odd
+// elsewhere in the logs.
 func (p *Page) Write(w io.Writer) error {
 	r := p.Reader
+	drawing := func(s figure.Scene) template.HTML { return template.HTML(p.Draw(&s)) }
 	functions := template.FuncMap{
 		"lines":    func(s trace.Stop) []Line { return Lines(&s, r) },
-		"verdicts": func(s trace.Stop) []Verdict { return Verdicts(s, p.Grip) },
+		"verdicts": func(s trace.Stop) []Verdict { return Verdicts(s, p.Ridden) },
 		"verdict":  func(v Verdict) string { return v.Text(r) },
 		"drawing": func(s trace.Stop) template.HTML {
-			scene := Figure(&s, figure.Style{Reader: r, Width: 620, Height: 430})
-			return template.HTML(p.Draw(&scene))
+			return drawing(Figure(&s, figure.Style{Reader: r, Width: 620, Height: 340}))
 		},
-		"riders": func() [][]string { return Table(Riders(p.Reports), r) },
-		"next":   func(i int) string { return strconv.Itoa(i + 1) },
+		"charts": func() (list []template.HTML) {
+			for _, s := range Charts(p.Riders(), figure.Style{Reader: r, Width: 620, Height: 300}) {
+				list = append(list, drawing(s))
+			}
+			return list
+		},
+		"table": func(riders []Rider) [][]string { return Table(riders, r) },
+		"alone": func(x Rider) []Rider { return []Rider{x} },
+		"place": p.place,
 	}
 	return template.Must(template.New("").Funcs(functions).Parse(pageHTML)).Execute(w, p)
+}
+
+// Riders are those of all reports.
+func (p *Page) Riders() []Rider { return Riders(p.Reports) }
+
+// place names a row of a file's log.
+func (p *Page) place(file string, row int) string {
+	for i := range p.Reports {
+		if p.Reports[i].File == file {
+			return p.Reports[i].Place(row)
+		}
+	}
+	return ""
 }
 
 // Stops is how many stops there are in all reports.

@@ -1,25 +1,29 @@
 package measure
 
 import (
+	"encoding/csv"
 	"encoding/json"
 	"math"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/trace"
 )
 
 // logs are the demo logs of the repository; what they were made from is written beside them.
 func logs(t *testing.T) []Report {
 	var list []Report
 	for _, name := range []string{"maren-1.csv", "maren-2.csv", "bento-1.csv", "bento-2.csv"} {
-		data, err := os.ReadFile("../../../testdata/stops/" + name)
+		file, err := os.Open("../../../testdata/stops/" + name)
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := File(name, data, Options{Nominal: 60 / 3.6})
+		defer file.Close()
+		r, err := Read(name, file, Options{Test: trace.Test{Nominal: 60 / 3.6}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -29,38 +33,49 @@ func logs(t *testing.T) []Report {
 }
 
 func TestPage(t *testing.T) {
-	p := Page{Reports: logs(t), Grip: 0.9, Reader: &quantity.Reader{}, Draw: func(s *figure.Scene) string { return s.SVG() }}
+	p := Page{Reports: logs(t), Ridden: Ridden{"front", 0.9}, Reader: &quantity.Reader{}, Draw: func(s *figure.Scene) string { return s.SVG() }}
 	var b strings.Builder
 	if err := p.Write(&b); err != nil {
 		t.Fatal(err)
 	}
 	page := strings.ReplaceAll(b.String(), "\u00a0", " ")
-	for _, want := range []string{"maren-2.csv", "mean fully developed deceleration", "8.13 ± ", "corrected to 60.0 km/h", "front brake alone, laden", ": met", ": not met",
-		"Braking starts in row", "<h2>Riders and runs</h2>", ">bento<th scope=\"row\">1<td>", "standard deviation", "not a promise", "95 of 100"} {
+	for _, want := range []string{"maren-2.csv", "mean fully developed deceleration", "8.1", "corrected to 60.0 km/h", "front brake alone, laden", ": met",
+		"Braking starts in row", "<h2>Riders and runs</h2>", ">bento<th scope=\"row\">1, best<td>", "standard deviation", "not a promise", "95 of 100"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("%q is missing", want)
 		}
 	}
-	if n := strings.Count(page, "<svg"); n != 4 {
-		t.Errorf("%d figures for 4 stops", n)
+	if n := strings.Count(page, "<svg"); n != 5 {
+		t.Errorf("%d figures for 4 stops and the chart", n)
 	}
 }
 
 // The demo logs were made with 8.1, 7.9, 6.2 and 5.4 m/s².
 func TestJSON(t *testing.T) {
 	var b strings.Builder
-	if err := WriteJSON(&b, logs(t), 0.9); err != nil {
+	if err := WriteJSON(&b, logs(t), Ridden{"front", 0.9}); err != nil {
 		t.Fatal(err)
 	}
-	var list []struct {
-		Rider  string
-		Mean   struct{ Value, Uncertainty float64 } `json:"mean_deceleration"`
-		Valid  bool
-		Limits []struct{ Name string }
+	var all struct {
+		Stops []struct {
+			Rider  string
+			Mean   struct{ Value, Uncertainty float64 } `json:"mean_deceleration"`
+			Valid  bool
+			Limits []struct{ Name string }
+		}
+		Riders []struct {
+			Rider string
+			Best  struct{ File string }
+			Mean  struct{ Count int } `json:"mean_deceleration"`
+		}
 	}
-	if err := json.Unmarshal([]byte(b.String()), &list); err != nil {
+	if err := json.Unmarshal([]byte(b.String()), &all); err != nil {
 		t.Fatal(err)
 	}
+	if r := all.Riders; len(r) != 2 || r[0].Rider != "bento" || r[0].Best.File != "bento-1.csv" || r[1].Mean.Count != 2 {
+		t.Errorf("riders %+v", r)
+	}
+	list := all.Stops
 	for i, want := range []float64{8.1, 7.9, 6.2, 5.4} {
 		if got := list[i]; math.Abs(got.Mean.Value-want) > got.Mean.Uncertainty+0.03 || !got.Valid || len(got.Limits) == 0 {
 			t.Errorf("%+v, made with %v m/s²", got, want)
@@ -78,5 +93,28 @@ func TestFigureShowsWhereTheMeanIsTaken(t *testing.T) {
 	scene := Figure(&s, figure.Style{})
 	if !strings.Contains(scene.Alt, "61.0") || len(scene.Marks) < 10 {
 		t.Errorf("the figure says %q with %d marks", scene.Alt, len(scene.Marks))
+	}
+}
+
+// A class of twenty: the table comes first, each rider has a page, and the names fit below the charts.
+func TestClass(t *testing.T) {
+	var reports []Report
+	for i := range 20 {
+		name := "rider" + string(rune('a'+i))
+		for run := range 3 {
+			reports = append(reports, Report{File: name, Rider: name, Run: strconv.Itoa(run + 1), Stops: []trace.Stop{stop(6+float64((i+run)%5)/2, 30, true)}})
+		}
+	}
+	riders := Riders(reports)
+	if n := len(Charts(riders, figure.Style{Width: 620, Height: 300})); n != 3 {
+		t.Errorf("%d charts of 20 riders, want 3", n)
+	}
+	var b strings.Builder
+	if err := WriteTable(&b, riders, &quantity.Reader{}); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(strings.NewReader(b.String())).ReadAll()
+	if err != nil || len(rows) != 61 || rows[0][7] != "mean deceleration (m/s²)" || rows[1][7] != "6.00" || rows[3][4] != "best" {
+		t.Errorf("%v, %d rows: %v", err, len(rows), rows[:4])
 	}
 }

@@ -18,6 +18,7 @@ type Rider struct {
 	Peak      Spread // m/s²
 	Whole     Spread // stopping distance as ridden, m
 	Corrected Spread // of the runs whose correction is valid, m
+	Best      int    // the run with the greatest mean deceleration; -1 if there is none
 }
 
 // A Run is one stop of a rider.
@@ -58,7 +59,11 @@ func Riders(reports []Report) []Rider {
 
 func (r *Rider) sum() {
 	var mean, peak, whole, corrected []float64
-	for _, run := range r.Runs {
+	r.Best = -1
+	for i, run := range r.Runs {
+		if r.Best < 0 || run.Stop.Mean.Value > r.Runs[r.Best].Stop.Mean.Value {
+			r.Best = i
+		}
 		mean = append(mean, run.Stop.Mean.Value)
 		peak = append(peak, run.Stop.Peak.Value)
 		whole = append(whole, run.Stop.Whole.Value)
@@ -101,9 +106,13 @@ func Table(riders []Rider, r *quantity.Reader) [][]string {
 
 func (r *Rider) rows(reader *quantity.Reader) [][]string {
 	var rows [][]string
-	for _, run := range r.Runs {
+	for i, run := range r.Runs {
 		s := &run.Stop
-		row := []string{"", run.label(r.Runs), plusMinus(reader, s.Mean, slowingShown), plusMinus(reader, s.Peak, slowingShown), plusMinus(reader, s.Whole, distanceShown), "–"}
+		label := run.label(r.Runs)
+		if i == r.Best && len(r.Runs) > 1 {
+			label = strings.TrimPrefix(label+", best", ", ")
+		}
+		row := []string{"", label, plusMinus(reader, s.Mean, slowingShown), plusMinus(reader, s.Peak, slowingShown), plusMinus(reader, s.Whole, distanceShown), "–"}
 		if s.Valid {
 			row[5] = plusMinus(reader, s.Corrected, distanceShown)
 		}
