@@ -36,24 +36,25 @@ func (q *Requirement) Least(peak float64) float64 {
 	return q.Deceleration
 }
 
+// Requirements are all limits. They are not to be changed.
+func Requirements() []Requirement { return requirements[:] }
+
 // Brakes are what tests are ridden with, as Requirement.Brakes has them, and in words.
 func Brakes() [][2]string {
 	return [][2]string{{"all", "all brakes"}, {"front", "front brake alone"}, {"rear", "rear brake alone"},
 		{"combined", "one control of combined brakes"}, {"secondary", "secondary brake"}}
 }
 
-// Requirements are the limits for two-wheeled motorcycles (category 3-3). The first two are also those of Council
+// requirements are the limits for two-wheeled motorcycles (category 3-3). The first two are also those of Council
 // Directive 93/14/EEC, annex, appendix 1 (V²/115 and V²/75), which was read; the others are UN GTR No. 3, UN R78-03
 // annex 3 and 49 CFR 571.122 from memory.
-func Requirements() []Requirement {
-	return []Requirement{
-		{Name: "front brake alone, laden", Linear: 0.1, Square: 0.0087, Deceleration: 4.4, Speed: 60, Brakes: "front"},
-		{Name: "rear brake alone, laden", Linear: 0.1, Square: 0.0133, Deceleration: 2.9, Speed: 60, Brakes: "rear"},
-		{Name: "combined brakes, one control", Linear: 0.1, Square: 0.0076, Deceleration: 5.1, Speed: 60, Brakes: "combined"},
-		{Name: "secondary brake", Linear: 0.1, Square: 0.0154, Deceleration: 2.5, Speed: 60, Brakes: "secondary"},
-		{Name: "all brakes", Square: 0.0060, Speed: 100, Brakes: "all"},
-		{Name: "high speed", Linear: 0.1, Square: 0.0067, Deceleration: 5.8, Speed: 160, Brakes: "all", LeastSpeed: 100},
-		{Name: "antilock, high grip", Square: 0.0063, Deceleration: 6.17, Speed: 60, Brakes: "all", LeastGrip: 0.9},
-		{Name: "antilock, low grip", Square: 0.0056, Deceleration: 6.87, ByGrip: true, Speed: 60, Brakes: "all", MostGrip: 0.45},
-	}
+var requirements = [...]Requirement{
+	{Name: "front brake alone, laden", Linear: 0.1, Square: 0.0087, Deceleration: 4.4, Speed: 60, Brakes: "front"},
+	{Name: "rear brake alone, laden", Linear: 0.1, Square: 0.0133, Deceleration: 2.9, Speed: 60, Brakes: "rear"},
+	{Name: "combined brakes, one control", Linear: 0.1, Square: 0.0076, Deceleration: 5.1, Speed: 60, Brakes: "combined"},
+	{Name: "secondary brake", Linear: 0.1, Square: 0.0154, Deceleration: 2.5, Speed: 60, Brakes: "secondary"},
+	{Name: "all brakes", Square: 0.0060, Speed: 100, Brakes: "all"},
+	{Name: "high speed", Linear: 0.1, Square: 0.0067, Deceleration: 5.8, Speed: 160, Brakes: "all", LeastSpeed: 100},
+	{Name: "antilock, high grip", Square: 0.0063, Deceleration: 6.17, Speed: 60, Brakes: "all", LeastGrip: 0.9},
+	{Name: "antilock, low grip", Square: 0.0056, Deceleration: 6.87, ByGrip: true, Speed: 60, Brakes: "all", MostGrip: 0.45},
 }

@@ -151,9 +151,9 @@ func compare(w *kit.Work, ofDistance, ofMean float64) {
 }
 
 // holding are the limits for the stop that was ridden.
-func holding(w *kit.Work) (list []Requirement) {
-	for _, q := range Requirements() {
-		if q.Holds(w.Word("brakes"), w.Number("speed")*3.6, w.Number("grip")) {
+func holding(w *kit.Work) (list []*Requirement) {
+	for i := range requirements {
+		if q := &requirements[i]; q.Holds(w.Word("brakes"), w.Number("speed")*3.6, w.Number("grip")) {
 			list = append(list, q)
 		}
 	}

@@ -12,6 +12,8 @@ import (
 	"example.org/gripleaf/calculators/test"
 )
 
+var natively = kit.Set{test.Logged()}
+
 // nativeLog answers as the module for logs does.
 func nativeLog(t *testing.T, query, log string, r *quantity.Reader) string {
 	t.Helper()
@@ -19,7 +21,7 @@ func nativeLog(t *testing.T, query, log string, r *quantity.Reader) string {
 	if len(faults) > 0 {
 		return string(kit.AppendFaults(nil, faults, r))
 	}
-	w, err := kit.Set{test.Logged()}.Prepare(q)
+	w, err := natively.Prepare(q)
 	if err == nil {
 		w.Attachment = log
 		err = w.Run()
@@ -32,8 +34,8 @@ func nativeLog(t *testing.T, query, log string, r *quantity.Reader) string {
 
 func TestLogsSameAnswers(t *testing.T) {
 	h := start(t, logged)
-	files, err := filepath.Glob("../../../testdata/stops/*.csv")
-	if err != nil || len(files) < 4 {
+	files, err := filepath.Glob("../../../testdata/stops/*.[cg]*")
+	if err != nil || len(files) < 9 {
 		t.Fatal(files, err)
 	}
 	logs := []string{"", "time (s),speed (km/h)\n0,1\n1,x\n", "time (s),latitude,longitude\n0,45,7\n1,45.0001,7\n"}
@@ -44,11 +46,11 @@ func TestLogsSameAnswers(t *testing.T) {
 		}
 		logs = append(logs, string(text))
 	}
-	for reader, lines := range readers {
-		r := kit.ParseReader(lines)
-		h.ask("reader", lines)
-		for _, query := range []string{"test", "test?speed=100km/h", "test?stop=2", "stop?speed=60km/h"} {
-			for i, log := range logs {
+	for i, log := range logs { // one after the other, for both sides keep the last one worked up
+		for reader, lines := range readers {
+			r := kit.ParseReader(lines)
+			h.ask("reader", lines)
+			for _, query := range []string{"test", "test?speed=100km/h", "test?stop=2", "stop?speed=60km/h"} {
 				got, want := h.ask("work", query+"\n*\n"+log), nativeLog(t, query, log, &r)
 				if got != want {
 					compare(t, reader+": "+query+" with log "+string(rune('0'+i)), got, want)
