@@ -163,7 +163,7 @@ func TestWhatALogDoesNotSay(t *testing.T) {
 		t.Fatal(err)
 	}
 	bare := strings.Replace(strings.Replace(full, "speed (km/h)", "speed", 1), "time (s)", "time", 1)
-	w, err := logged(t, "test?log-speed=km/h&log-time=s", bare)
+	w, err := logged(t, "test?log-speed=kmh&log-time=s", bare)
 	if err != nil || math.Abs(w.Output("mfdd")-said.Output("mfdd")-0.196) > 0.02 {
 		t.Errorf("%v, %v", err, w.Output("mfdd"))
 	}

@@ -29,7 +29,7 @@ func choices() (list []kit.Choice) {
 // Calculator is the test calculator.
 var Calculator = kit.Calculator{
 	ID:       "test",
-	Title:    "A test stop worked up",
+	Title:    "A measured stop",
 	Question: "What does my test stop come to?",
 	Takes:    "A logged stop",
 	Inputs: []kit.Input{
@@ -51,7 +51,7 @@ var Calculator = kit.Calculator{
 		{Name: "log-time", Label: "Times of the log, if it does not say", Default: "none", Detail: true,
 			Choices: []kit.Choice{{Value: "none", Label: "not said"}, {Value: "s", Label: "seconds"}, {Value: "ms", Label: "milliseconds"}}},
 		{Name: "log-speed", Label: "Speeds of the log, if it does not say", Default: "none", Detail: true,
-			Choices: []kit.Choice{{Value: "none", Label: "not said"}, {Value: "km/h", Label: "km/h"}, {Value: "m/s", Label: "m/s"}, {Value: "mph", Label: "mph"}, {Value: "kn", Label: "knots"}}},
+			Choices: []kit.Choice{{Value: "none", Label: "not said"}, {Value: "kmh", Label: "km/h"}, {Value: "mps", Label: "m/s"}, {Value: "mph", Label: "mph"}, {Value: "kn", Label: "knots"}}},
 		{Name: "stop", Label: "Which stop of the log", Shown: preset.Whole, Default: "1", Min: 1, Max: 99, Step: 1, Detail: true,
 			Help: "Where a log holds several, in their order.", Why: "no ride has more"},
 	},

@@ -9,8 +9,7 @@ export interface Log {
   text: string;
 }
 
-const mostFile = 20_000_000; // bytes of a file; a track holds much beside its numbers
-const mostText = 1_000_000; // bytes of a table; the module takes a request of 1 MiB
+const most = 20_000_000; // bytes; the module takes a request of 20 MiB
 
 /** Lets an explorer that takes logs have them. */
 export function intake(host: Explorer): void {
@@ -51,44 +50,11 @@ export function intake(host: Explorer): void {
   });
 }
 
+/** The text of a file: in UTF-16 if it begins with the mark of that, else in UTF-8. What it means the module reads. */
 async function textOf(file: File): Promise<string> {
-  const tooLong = () => new Error(say("This log is too long; cut it down to the stop."));
-  if (file.size > mostFile) throw tooLong();
-  const text = await file.text();
-  const table = /^\ufeff?\s*</.test(text) ? tableOf(text) : text;
-  if (new Blob([table]).size > mostText) throw tooLong();
-  return table;
-}
-
-/** Turns a GPX track into a table: speeds if most points have one, else places. Each point keeps its line, as far as there is one for each, so that what is said of a row can be found. */
-function tableOf(gpx: string): string {
-  const track = new DOMParser().parseFromString(gpx, "application/xml");
-  const points = [...track.getElementsByTagNameNS("*", "trkpt")];
-  if (one("parsererror", track) || points.length === 0) throw new Error(say("This is no GPX track."));
-  const part = (point: Element, name: string) => plain(point.getElementsByTagNameNS("*", name)[0]?.textContent);
-  const bySpeed = 2 * points.filter((p) => part(p, "speed") !== "").length > points.length;
-  const lines = linesOf(gpx, points.length);
-  const rows = [bySpeed ? "time,speed (m/s)" : "time,latitude,longitude"];
-  points.forEach((p, i) => {
-    while (rows.length + 1 < lines[i]) rows.push("");
-    rows.push(part(p, "time") + "," + (bySpeed ? part(p, "speed") : plain(p.getAttribute("lat")) + "," + plain(p.getAttribute("lon"))));
-  });
-  return rows.join("\n") + "\n";
-}
-
-const plain = (value: string | null | undefined): string => (value ?? "").trim().replace(/[\s,"]+/g, " ");
-
-/** The lines on which the points begin; all 0 where that is not clear. */
-function linesOf(gpx: string, count: number): number[] {
-  const lines: number[] = [];
-  let line = 1;
-  let from = 0;
-  for (const found of gpx.matchAll(/<(?:[\w.-]+:)?trkpt[\s/>]/g)) {
-    for (let at = gpx.indexOf("\n", from); at >= 0 && at < found.index; at = gpx.indexOf("\n", from)) {
-      line++;
-      from = at + 1;
-    }
-    lines.push(line);
-  }
-  return lines.length === count ? lines : new Array<number>(count).fill(0);
+  if (file.size > most) throw new Error(say("This log is too long; cut it down to the stop."));
+  const bytes = await file.arrayBuffer();
+  const [first, second] = new Uint8Array(bytes);
+  const wide = first === 0xff && second === 0xfe ? "utf-16le" : first === 0xfe && second === 0xff ? "utf-16be" : "utf-8";
+  return new TextDecoder(wide).decode(bytes);
 }

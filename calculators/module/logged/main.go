@@ -10,7 +10,10 @@ import (
 	"example.org/gripleaf/calculators/test"
 )
 
-func init() { reactor.Set = kit.Set{test.Logged()} }
+func init() {
+	reactor.Set = kit.Set{test.Logged()}
+	reactor.Most = 20 << 20
+}
 
 // main is never called: the host initialises the reactor and calls its exports.
 func main() {}

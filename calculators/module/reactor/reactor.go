@@ -46,15 +46,15 @@ var (
 	asked  string    // and its query
 )
 
-// most bounds a request; a page has no reason for a longer one.
-const most = 1 << 20
+// Most bounds a request, in bytes. The main of a module that takes more than numbers sets it before the host can call.
+var Most int32 = 1 << 20
 
 //go:wasmimport gripleaf partial
 func partial(done, total int32, address unsafe.Pointer, length int32) int32
 
 //go:wasmexport room
 func room(n int32) unsafe.Pointer {
-	n = max(1, min(n, most))
+	n = max(1, min(n, Most))
 	if int(n) > cap(buffer) {
 		buffer = make([]byte, n)
 	}
