@@ -284,7 +284,7 @@ func (w *work) figures() (*Stop, *Error) {
 	w.end = w.falls(still * s.Speed.Value)
 	s.Curve = w.drawn()
 	s.Correct(w.test.Nominal)
-	if known {
+	if known && (w.test.ByHeights || math.Abs(slope.Value) > max(slope.Uncertainty, 0.01)) {
 		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Drift, Says: "by the heights of the track the road rises by {} %, give or take {} %", Numbers: []float64{100 * slope.Value, 100 * slope.Uncertainty}})
 	}
 	if drifting(list) {
