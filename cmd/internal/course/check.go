@@ -55,6 +55,9 @@ func (k *checker) terms() {
 	l := k.entry.Language
 	for _, t := range k.lesson.Terms {
 		known, ok := l.Term(t.ID)
+		if !ok && l.unread {
+			continue // the glossary itself has faults
+		}
 		if !ok {
 			k.fault(lesson.Span{Start: t.IDAt, End: t.IDAt + len(t.ID)}, "unknown-term",
 				"the glossary has no term "+quote(t.ID), meantOr(t.ID, termIDs(l), "write it into "+l.Folder+"/glossary.yaml"))
@@ -67,6 +70,9 @@ func (k *checker) terms() {
 func (k *checker) citations() {
 	for _, s := range k.lesson.Citations {
 		known, ok := k.course.Source(s.ID)
+		if !ok && k.course.unread {
+			continue // the bibliography itself has faults
+		}
 		if !ok {
 			k.fault(lesson.Span{Start: s.IDAt, End: s.IDAt + len(s.ID)}, "unknown-source",
 				"there is no source "+quote(s.ID), meantOr(s.ID, sourceIDs(k.course), "write it into sources.yaml"))
@@ -203,7 +209,13 @@ func (k *checker) image(i *lesson.Image) {
 		return
 	}
 	if err != nil || !info.Mode().IsRegular() {
-		k.fault(at, "missing-picture", "there is no picture "+quote(name), fault.Meant(path.Base(name), pictures(k.course.Files, path.Dir(name))))
+		hint := fault.Meant(path.Base(name), pictures(k.course.Files, path.Dir(name)))
+		if root := strings.TrimPrefix(path.Clean(i.Destination), "/"); fs.ValidPath(root) {
+			if info, err := fs.Stat(k.course.Files, root); err == nil && info.Mode().IsRegular() {
+				hint = "write it from this file on: " + strings.Repeat("../", strings.Count(k.entry.File, "/")) + root
+			}
+		}
+		k.fault(at, "missing-picture", "there is no picture "+quote(name), hint)
 		return
 	}
 	if !asset.IsPicture(name) {

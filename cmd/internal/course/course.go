@@ -28,6 +28,7 @@ type Course struct {
 	Untranslated []Untranslated // lessons that a language lacks
 
 	byFile map[string]*Entry
+	unread bool // sources.yaml has faults
 }
 
 // Site is site.yaml.
@@ -68,6 +69,7 @@ type Language struct {
 	Glossary []*Term  // by id
 
 	course *Course
+	unread bool // the glossary has faults
 }
 
 // Untranslated is a lesson that is missing in a language.

@@ -17,7 +17,9 @@ func (r *reader) sources() {
 	if !ok {
 		return
 	}
-	for _, f := range yaml.Parse(file, 0, len(file.Text), &r.faults).Fields() {
+	v := yaml.Parse(file, 0, len(file.Text), &r.faults)
+	r.course.unread = v.Empty() && len(r.faults) > 0
+	for _, f := range v.Fields() {
 		s := &Source{ID: f.Name}
 		f.Value.Each(map[string]func(yaml.Value){
 			"title":   func(v yaml.Value) { s.Title = lesson.Words(v) },
@@ -52,7 +54,9 @@ func (r *reader) glossary(l *Language) {
 	if !ok {
 		return
 	}
-	for _, f := range yaml.Parse(file, 0, len(file.Text), &r.faults).Fields() {
+	v := yaml.Parse(file, 0, len(file.Text), &r.faults)
+	l.unread = v.Empty() && len(r.faults) > 0
+	for _, f := range v.Fields() {
 		t := &Term{ID: f.Name}
 		f.Value.Each(map[string]func(yaml.Value){
 			"term":  func(v yaml.Value) { t.Term = v.Text() },

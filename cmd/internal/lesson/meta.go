@@ -2,10 +2,12 @@ package lesson
 
 import (
 	"bytes"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"example.org/gripleaf/calculators/spelling"
 	addresses "example.org/gripleaf/cmd/internal/address"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/yaml"
@@ -57,6 +59,9 @@ func ReadMeta(source *fault.Source) (Meta, int, fault.List) {
 	from, to, body, found := head(source.Text)
 	if !found {
 		f := source.At(body, 0, "this file has no metadata", "begin it with a line ---, then title: …, then another line ---")
+		if line, _ := lineAt(source.Text, body); string(line) == "---" {
+			f = source.At(body, len("---"), "the metadata that begins here does not end", "write another line --- behind it")
+		}
 		f.Code = "no-metadata"
 		return m, body, fault.List{f}
 	}
@@ -65,7 +70,7 @@ func ReadMeta(source *fault.Source) (Meta, int, fault.List) {
 		return m, body, faults
 	}
 	m.read(v)
-	if m.Title == "" {
+	if m.Title == "" && !slices.ContainsFunc(v.Fields(), func(f yaml.Field) bool { return spelling.Nearest(f.Name, []string{"title"}) != "" }) {
 		v.Fault("no-title", "there is no title", "write title: …")
 	}
 	return m, body, faults

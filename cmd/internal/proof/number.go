@@ -1,7 +1,9 @@
 package proof
 
 import (
+	"cmp"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -113,11 +115,19 @@ func (c *checker) written(n *lesson.Number, kind quantity.Kind) (quantity.Quanti
 		if c.lesson.Text(n.WrittenSpan) != n.Written {
 			at = n.Span
 		}
+		sign := string(cmp.Or(c.reader.Locale.Decimal, '.'))
+		if m := decimals.FindStringSubmatch(n.Written); m != nil && m[2] != sign {
+			c.fault(at, "written", quote(m[2])+" is not the decimal sign of this lesson's language", "write "+m[1]+sign+m[3])
+			return q, false
+		}
 		c.fault(at, "written", e.Text, e.Hint)
 		return q, false
 	}
 	return q, true
 }
+
+// decimals is a number as any language writes it, cut at its sign.
+var decimals = regexp.MustCompile(`^([-−]?\p{Nd}+)([.,٫])(\p{Nd}.*)$`)
 
 func (c *checker) yesNo(n *lesson.Number) (quantity.Quantity, bool) {
 	unit := quantity.Must(quantity.YesNo, "")

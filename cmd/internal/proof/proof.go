@@ -4,6 +4,7 @@ package proof
 
 import (
 	"errors"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -71,8 +72,26 @@ func (c *checker) kit(t *lesson.Target, whole lesson.Span, err error) {
 		if f.Length > 0 || f.Offset > 0 {
 			at = t.Place(whole, f.Offset, f.Offset+max(f.Length, 1))
 		}
-		c.fault(at, "calculation", f.Text, f.Hint)
+		text, hint := f.Text, f.Hint
+		if from, to := f.Offset, f.Offset+f.Length; 0 <= from && from < to && to <= len(t.Raw) {
+			text, hint = cause(t.Raw[from:to], text, hint)
+		}
+		c.fault(at, "calculation", text, hint)
 	}
+}
+
+// commaFirst is what is left of a number that was written with a decimal comma.
+var commaFirst = regexp.MustCompile(`^[,٫]\p{Nd}`)
+
+// cause says more plainly what is wrong with a value of a link.
+func cause(value, text, hint string) (string, string) {
+	switch {
+	case commaFirst.MatchString(value):
+		return "a link has a point in its numbers, whatever the language", "write . for the comma"
+	case strings.HasPrefix(value, "-") && strings.Contains(text, "out of range"):
+		return text, "leave the minus out, or " + hint
+	}
+	return text, hint
 }
 
 // work works a target's state out, with what a question draws put in; nil after a fault.

@@ -79,7 +79,26 @@ func (f *file) syntax(err error) {
 		}
 	}
 	text, _, _ = strings.Cut(text, "\n")
+	for _, c := range causes {
+		if strings.Contains(text, c.says) {
+			f.add(f.source.At(at, 1, c.text, c.hint), Syntax)
+			return
+		}
+	}
 	f.add(f.source.At(at, 1, "this YAML cannot be read: "+text, "write key: value, with quotes around text that holds a colon or begins with a sign"), Syntax)
+}
+
+// causes are what the parser says of the mistakes that people make, and what these are.
+var causes = []struct{ says, text, hint string }{
+	{"character '\t'", "a tab stands where YAML has spaces", "indent with spaces"},
+	{"found a tab character", "a tab stands where YAML has spaces", "indent with spaces"},
+	{"end character of double-quoted", `this " is not closed`, `write " where the text ends`},
+	{"end character of single-quoted", "this ' is not closed", "write ' where the text ends, and '' for an apostrophe within it"},
+	{"flow mapping end token", "this { is not closed", "write } where it ends, and quotes around text that holds a sign"},
+	{"sequence end token", "this [ is not closed", "write ] where it ends, and quotes around text that holds a sign"},
+	{"mapping value is not allowed", "a text with a colon needs quotes, and keys that belong together begin in the same column",
+		`write key: "text: more", or move the keys below each other`},
+	{"non-map value is specified", "this line is no key with a value", "write key: value; indent a text that goes on from the line above"},
 }
 
 func (f *file) add(one fault.Fault, code string) {
