@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 	"text/tabwriter"
@@ -19,8 +20,9 @@ import (
 )
 
 type proveCommand struct {
-	Site string `arg:"" optional:"" default:"." help:"Folder of the site."`
-	JSON bool   `name:"json" help:"Write the report for machines."`
+	Site  string `arg:"" optional:"" default:"." help:"Folder of the site."`
+	Check bool   `help:"Write nothing, and take a number that has moved for a fault: for hooks and servers."`
+	JSON  bool   `name:"json" help:"Write the report for machines."`
 }
 
 func (proveCommand) Help() string {
@@ -29,9 +31,13 @@ units of the last place that is written; every claim between two calculations; a
 and picture. Numbers with a unit that are neither checked nor cited are faults here.
 
 The values are kept in ledger.json beside the course. When a calculator changes, the next proof says which numbers
-moved, from what to what. Keep the file under version control.
+moved, from what to what, and what to write into the lesson's corrected. Keep the file under version control; a proof
+without faults accepts what has moved, and --check does not.
 
-Example: gripleaf prove --json > proof.json`
+Examples:
+  gripleaf prove
+  gripleaf prove --check
+  gripleaf prove --json > proof.json`
 }
 
 // proofReport is what prove finds.
@@ -61,6 +67,7 @@ type provedLesson struct {
 	Terms     []string `json:"terms"`
 	Sources   []string `json:"sources"`
 	worked    []proof.Record
+	disagree  []proof.Record // not as written
 	faults    fault.List
 }
 
@@ -122,29 +129,39 @@ func (c *proveCommand) prove(w *world, b *build.Builder, site string) (*proofRep
 		report.Lessons = append(report.Lessons, *p)
 		report.Worked = append(report.Worked, p.worked...)
 		report.Faults.Add(p.faults...)
-		for _, r := range p.worked {
+		for _, r := range slices.Concat(p.worked, p.disagree) {
 			now = append(now, ledger.Entry{Lesson: e.File, Link: r.Link, Value: r.Value, Unit: r.Unit, Shown: r.Worked})
 		}
 	}
 	report.loose(result.Course)
 	report.Unsaid = append(report.Unsaid, result.Unsaid...)
-	report.Faults.Sort()
-	return report, report.keep(site, now)
-}
-
-// keep compares the ledger with what it was and, unless there are faults, writes it.
-func (r *proofReport) keep(site string, now ledger.Ledger) error {
 	before, err := ledger.Read(site)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	now.Sort()
-	r.Moved = append(r.Moved, ledger.Changes(before, now)...)
-	if len(r.Faults) > 0 {
-		return nil
+	report.Moved = append(report.Moved, ledger.Changes(before, now)...)
+	if c.Check {
+		report.refuse()
+	}
+	report.Faults.Sort()
+	if c.Check || len(report.Faults) > 0 {
+		return report, nil
 	}
 	now.Date(before, time.Now().Format(time.DateOnly))
-	return ledger.Write(site, now)
+	return report, ledger.Write(site, now)
+}
+
+// refuse makes faults of the numbers that have moved and that are still right as they are written.
+func (r *proofReport) refuse() {
+	for _, m := range r.Moved {
+		for _, one := range r.Worked {
+			if one.Link == m.Link && strings.HasSuffix(one.File, m.Lesson) {
+				r.Faults.Add(fault.Fault{Code: "moved", File: one.File, Line: one.Line, Column: one.Column, Text: m.Link + " was " + m.From + ", is " + m.To,
+					Hint: "read the sentence again; gripleaf prove accepts the number"})
+			}
+		}
+	}
 }
 
 // loose lists what is not there and what nobody uses.
@@ -169,7 +186,7 @@ func proved(e *course.Entry, l *lesson.Lesson) *provedLesson {
 	return &provedLesson{File: l.Source.File, Title: e.Title, Numbers: len(l.Numbers), Claims: len(l.Claims), Steps: len(l.Steps),
 		Questions: len(l.Questions), Cautions: len(l.Cautions), Links: len(l.Links), Pictures: len(l.Images), Formulas: l.Formulas,
 		Explorers: len(l.Explorers), Terms: e.Facts.Terms, Sources: e.Facts.Sources,
-		worked: proof.Records(l, e.Language.Locale), faults: append(proof.Prose(l, e.Language.Locale), proof.Digits(l, e.Language.Locale)...)}
+		worked: proof.Records(l, e.Language.Locale), disagree: proof.Disagreeing(l, e.Language.Locale), faults: append(proof.Prose(l, e.Language.Locale), proof.Digits(l, e.Language.Locale)...)}
 }
 
 // print writes the report for people.
@@ -191,6 +208,18 @@ func (r *proofReport) print(w *world) error {
 	}
 	r.summary(w)
 	return nil
+}
+
+// corrected suggests what a lesson tells its readers of the numbers that have moved in it.
+func (r *proofReport) corrected(w *world, lesson string) {
+	var notes []string
+	for _, m := range r.Moved {
+		if m.Lesson == lesson {
+			notes = append(notes, m.From+" is now "+m.To)
+		}
+	}
+	fmt.Fprintf(w.stdout, "  if its text changes, add to corrected in %s: {date: %s, note: %q}\n", lesson, time.Now().Format(time.DateOnly),
+		strings.ReplaceAll(strings.Join(notes, "; "), "\u00a0", " "))
 }
 
 func written(r *proof.Record) string {
@@ -232,8 +261,11 @@ func (r *proofReport) summary(w *world) {
 	for _, u := range r.Unused {
 		fmt.Fprintf(w.stdout, "no lesson uses the term %s/%s\n", u.Language, u.Term)
 	}
-	for _, m := range r.Moved {
+	for i, m := range r.Moved {
 		fmt.Fprintf(w.stdout, "moved: %s %s was %s, is %s\n", m.Lesson, m.Link, m.From, m.To)
+		if i+1 == len(r.Moved) || r.Moved[i+1].Lesson != m.Lesson {
+			r.corrected(w, m.Lesson)
+		}
 	}
 	fmt.Fprintf(w.stdout, "%s: %s, %s, %s, %s, %s, %s, %s; %s\n", count(len(r.Lessons), "lesson", "lessons"),
 		count(sum.Numbers, "number", "numbers"), count(sum.Claims, "claim", "claims"), count(sum.Steps, "worked step", "worked steps"),

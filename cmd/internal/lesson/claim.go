@@ -13,7 +13,7 @@ type Claim struct {
 	inline
 	Target
 	Comparison
-	Result Result
+	Checked
 }
 
 // KindClaim is the kind of a Claim.

@@ -17,7 +17,7 @@ type Number struct {
 	WrittenSpan Span
 	Prefix      string    // "about ", "≈", "~" as written
 	Question    *Question // the question that it stands in, if any
-	Result      Result
+	Checked
 }
 
 // KindNumber is the kind of a Number.

@@ -16,7 +16,7 @@ type Step struct {
 
 	// Filled in by checking: MathML of the formula, and of it with its values.
 	Symbols, Values string
-	Result          Result
+	Checked
 }
 
 // KindStep is the kind of a Step.

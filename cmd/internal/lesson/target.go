@@ -32,6 +32,12 @@ type Result struct {
 	Text   string         // what the page shows to a metric reader: as written, or filled in
 }
 
+// Checked is what checking a piece gave: a result, or what was worked out although the piece says otherwise.
+type Checked struct {
+	Result   Result
+	Disagree Result // with a fault in what is written; empty without
+}
+
 func newTarget(a address) Target {
 	t := Target{Raw: a.text, At: a.at, Exact: a.exact}
 	t.Query, t.Faults = kit.Parse(a.text)

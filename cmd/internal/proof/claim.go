@@ -36,6 +36,7 @@ func (c *checker) claim(k *lesson.Claim) {
 		return
 	}
 	if !holds(k.Relation, r.Value, other, r.Shown) {
+		k.Disagree = r
 		c.fault(k.Span, "wrong-claim", quote(c.lesson.Plain(k))+" does not hold: "+c.reader.Quantity(r.Value, r.Shown)+" is not "+
 			strings.ReplaceAll(string(k.Relation), "-", " ")+" "+c.reader.Quantity(other, r.Shown), "correct the words, or change the link")
 		return

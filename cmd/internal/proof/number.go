@@ -37,6 +37,7 @@ func (c *checker) number(n *lesson.Number) {
 		return
 	}
 	if math.Abs(Margin(r.Value, written)) > 0.5+1e-9 {
+		n.Disagree = r
 		c.disagree(n, r, written)
 		return
 	}

@@ -25,6 +25,21 @@ type Record struct {
 	Against  string  `json:"against,omitempty"` // the right side of a claim
 }
 
+// Disagreeing lists what was worked out in a checked lesson although what is written says otherwise.
+func Disagreeing(l *lesson.Lesson, words *locale.Locale) []Record {
+	r := recorder{lesson: l, reader: words.Reader(quantity.Metric)}
+	for _, n := range l.Numbers {
+		r.add("number", &n.Target, n.Span, &n.Disagree)
+	}
+	for _, s := range l.Steps {
+		r.add("step", &s.Target, s.Span, &s.Disagree)
+	}
+	for _, k := range l.Claims {
+		r.add("claim", &k.Target, k.Span, &k.Disagree)
+	}
+	return r.list
+}
+
 // Records lists what was worked out in a checked lesson, in the order of the text. Pieces with faults are not in it.
 func Records(l *lesson.Lesson, words *locale.Locale) []Record {
 	r := recorder{lesson: l, reader: words.Reader(quantity.Metric)}

@@ -33,6 +33,7 @@ func (c *checker) step(s *lesson.Step) {
 		return
 	}
 	if math.Abs(value-r.Value) > closeEnough*max(math.Abs(r.Value), 1e-9) {
+		s.Disagree = r
 		shown := finer(r.Shown)
 		wrong := c.lesson.At(lesson.Span{Start: s.FormulaAt, End: s.FormulaAt + len(s.Formula)}, "wrong-step",
 			"the formula gives "+c.reader.Quantity(value, shown)+", the calculator "+c.reader.Quantity(r.Value, shown),
