@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.org/gripleaf/cmd/internal/build"
@@ -54,6 +55,9 @@ func (c *previewCommand) Run(w *world) error {
 		},
 		Build: func(ctx context.Context, changed []string, s *preview.Server) (preview.Report, error) {
 			b.Viewer = s
+			if slices.ContainsFunc(changed, func(name string) bool { return filepath.Ext(name) == ".go" }) {
+				fmt.Fprintln(w.stdout, "compiling the calculators …")
+			}
 			b.Glance(ctx, changed)
 			return c.build(ctx, w, b)
 		},

@@ -266,6 +266,9 @@ func (b *Builder) calculators(ctx context.Context) error {
 		}
 		return nil
 	}
+	if b.Out != "" {
+		source.Ahead(ctx)
+	}
 	sandbox, err := source.Sandbox(ctx, standard.Set, wasm.Patience)
 	if err != nil {
 		return err

@@ -52,6 +52,12 @@ func TestInABrowser(t *testing.T) {
 	server.Notify(Event{Kind: Module, Paths: []string{"module.2.wasm"}})
 	until("the new module", "window.module === 'module.2.wasm' && window.mark === 1")
 
+	server.Notify(Event{Kind: Busy})
+	const note = "document.documentElement.lastElementChild"
+	until("what takes a while", note+".getAttribute('role') === 'status' && "+note+".textContent.startsWith('The calculators are being compiled.') && getComputedStyle("+note+").position === 'fixed'")
+	server.Notify(Event{Kind: Rest})
+	until("the end of it", note+".getAttribute('role') === null && window.mark === 1")
+
 	server.Notify(Event{Kind: Faulty, Faults: fault.List{
 		{File: "a.md", Line: 1, Column: 3, Length: 4, Excerpt: "😀 stpo <b>", Text: "no calculator", Hint: "did you mean stop?", Notes: []fault.Note{{Text: "see b.md"}}},
 		{Text: "<img src=x onerror=alert(1)>"},

@@ -19,6 +19,8 @@ const (
 	Module Kind = "module" // load the calculators anew, the explorers keep their state
 	Faulty Kind = "fault"  // show what is wrong with the course; the site is the old one
 	Mended Kind = "mended" // show no faults any more
+	Busy   Kind = "busy"   // say that the calculators are compiled, which takes a while
+	Rest   Kind = "rest"   // and that it is over
 )
 
 // An Event is what pages that are open are told.
@@ -27,6 +29,9 @@ type Event struct {
 	Paths  []string   `json:"paths,omitempty"`  // of the files in the site that are new, for Style and Module
 	Faults fault.List `json:"faults,omitempty"` // for Faulty
 }
+
+// changes reports whether the site is another after the event.
+func (e Event) changes() bool { return e.Kind == Page || e.Kind == Style || e.Kind == Module }
 
 // hello is the first event of every page. A page of another edition loads anew.
 const hello Kind = "hello"
@@ -51,6 +56,7 @@ type hub struct {
 	name   uint64 // of the hub, so that no two have the same editions; 0 before the first
 	count  int    // of the changes to the site
 	faults *Event // the last, while it is not mended
+	busy   bool   // the last of Busy and Rest was Busy
 	ahead  bool   // pages show what a build has made that is not published yet
 	pages  map[chan string]*viewer
 	loaded chan struct{} // closed when a page joins that shows something early
@@ -147,13 +153,15 @@ func (h *hub) send(e Event) {
 		h.faults = &e
 	case Mended:
 		h.faults = nil
+	case Busy, Rest:
+		h.busy = e.Kind == Busy
 	default:
 		h.count++
 		h.ahead = false
 	}
 	text := message{e, h.editionLocked()}.text()
 	for page, v := range h.pages {
-		if v.edition == h.editionLocked() && e.Kind != Faulty && e.Kind != Mended {
+		if v.edition == h.editionLocked() && e.changes() {
 			continue // it has seen that early
 		}
 		h.tellLocked(page, text)
@@ -187,6 +195,9 @@ func (h *hub) join(file, edition string) chan string {
 	}
 	h.pages[page] = &viewer{file, now}
 	page <- message{Event{Kind: hello}, now}.text()
+	if h.busy {
+		page <- message{Event{Kind: Busy}, h.editionLocked()}.text()
+	}
 	if h.faults != nil {
 		page <- message{*h.faults, h.editionLocked()}.text()
 	}

@@ -139,7 +139,14 @@ type builder struct {
 
 func (b *builder) build(ctx context.Context, changed []string) {
 	b.server.early.begin(changed)
+	busy := slices.ContainsFunc(changed, compiled)
+	if busy {
+		b.server.Notify(Event{Kind: Busy})
+	}
 	report, err := b.Build(ctx, changed, b.server)
+	if busy {
+		b.server.Notify(Event{Kind: Rest})
+	}
 	if err == nil {
 		b.keep(report)
 		b.server.chart.set(report.Lessons)
@@ -164,6 +171,9 @@ func (b *builder) build(ctx context.Context, changed []string) {
 		b.server.hub.ended()
 	}
 }
+
+// compiled reports whether a source is one that has to be compiled.
+func compiled(path string) bool { return filepath.Ext(path) == ".go" || filepath.Base(path) == "go.mod" }
 
 // keep keeps what pages load of the edition that is published now, for when there is another.
 func (b *builder) keep(r Report) {

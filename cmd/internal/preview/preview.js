@@ -10,6 +10,7 @@
   let edition = document.currentScript.dataset.edition;
   let source = null; // of events, while the page is seen
   let panel = null; // of faults, while there are any
+  let note = null; // of what takes a while
 
   const deeds = {
     hello: () => {},
@@ -21,6 +22,8 @@
     },
     fault: ({ faults }) => showFaults(faults),
     mended: () => hideFaults(),
+    busy: () => showNote("The calculators are being compiled. The page takes them over when they are ready."),
+    rest: () => hideNote(),
   };
 
   function hear({ data }) {
@@ -29,7 +32,10 @@
       location.reload(); // builds were missed
       return;
     }
-    if (message.kind === "hello") hideFaults(); // the server says so if there are still some
+    if (message.kind === "hello") {
+      hideFaults(); // the server says so if there are still some
+      hideNote();
+    }
     edition = message.edition;
     deeds[message.kind]?.(message);
   }
@@ -107,6 +113,22 @@
   function hideFaults() {
     panel?.remove();
     panel = null;
+  }
+
+  function showNote(text) {
+    hideNote();
+    note = element("div", text);
+    note.lang = "en";
+    note.setAttribute("role", "status");
+    const look = { position: "fixed", insetInlineEnd: "1rem", insetBlockEnd: "1rem", zIndex: 2147483646, maxWidth: "24rem", padding: "0.5rem 1rem",
+      background: "#14171a", color: "#fff", font: "1rem/1.5 system-ui, sans-serif", border: "1px solid #fff", borderRadius: "0.25rem" };
+    Object.assign(note.style, look);
+    document.documentElement.append(note);
+  }
+
+  function hideNote() {
+    note?.remove();
+    note = null;
   }
 
   // describe is one fault: its place, what is wrong, the line, and what to do.

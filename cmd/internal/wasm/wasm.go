@@ -14,6 +14,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 
 	"example.org/gripleaf/calculators"
 	"example.org/gripleaf/calculators/standard"
@@ -32,6 +33,7 @@ type Source struct {
 	released []byte // its module in a release
 	own      *own   // the site's own calculators, if it has any
 	key      string
+	ahead    func() ([]byte, error) // the module, if it was asked for ahead
 }
 
 // kind is the cache's folder of compiled modules.
@@ -115,8 +117,24 @@ func ownFile(name string) bool {
 // or "logged.<hash>".
 func (s *Source) Name() string { return path.Base(s.main) + "." + s.key[:10] }
 
+// Ahead begins to compile the module if the site has calculators of its own: it takes as long as to get their sandbox
+// ready, and goes on beside that.
+func (s *Source) Ahead(ctx context.Context) {
+	if s.own != nil {
+		s.ahead = sync.OnceValues(func() ([]byte, error) { return s.module(ctx) })
+		go s.ahead()
+	}
+}
+
 // Compile gives the module's bytes, from the cache if they are there.
 func (s *Source) Compile(ctx context.Context) ([]byte, error) {
+	if s.ahead != nil {
+		return s.ahead()
+	}
+	return s.module(ctx)
+}
+
+func (s *Source) module(ctx context.Context) ([]byte, error) {
 	if s.tool == "" && len(s.released) == 0 {
 		return nil, fault.Fault{Code: "no-go", Text: errNoTool.Error() + ", and the calculators have to be compiled for the reader's browser",
 			Hint: "install Go from go.dev, or use a release of gripleaf, which has them compiled"}
