@@ -173,7 +173,9 @@ func (b *builder) build(ctx context.Context, changed []string) {
 }
 
 // compiled reports whether a source is one that has to be compiled.
-func compiled(path string) bool { return filepath.Ext(path) == ".go" || filepath.Base(path) == "go.mod" }
+func compiled(path string) bool {
+	return filepath.Ext(path) == ".go" || filepath.Base(path) == "go.mod"
+}
 
 // keep keeps what pages load of the edition that is published now, for when there is another.
 func (b *builder) keep(r Report) {
