@@ -38,9 +38,20 @@ func (b *Book) whole() Imprint {
 func (b *Book) imprintOf(address string, edition int, dated time.Time) Imprint {
 	text := b.Language.Say("Edition {}", b.Language.Numbers.Format(float64(edition), 0))
 	if dated.After(noDate) {
-		text += ", " + dated.Format(time.DateOnly)
+		text += ", " + b.day(dated)
 	}
 	return Imprint{text, address, code(address)}
+}
+
+func (b *Book) day(t time.Time) string { return b.asWritten(t.Format(time.DateOnly)) }
+
+// asWritten keeps the order of figures with hyphens between them where text runs from right to left (Unicode Standard
+// Annex 9, isolates).
+func (b *Book) asWritten(figures string) string {
+	if b.Language.RightToLeft {
+		return "\u2066" + figures + "\u2069"
+	}
+	return figures
 }
 
 // noDate is the date of what has none.
@@ -63,7 +74,7 @@ func latest(e *course.Entry) time.Time {
 // Amended are the corrections of a lesson, the newest first, as a line each.
 func (b *Book) Amended(e *course.Entry) (list []string) {
 	for _, c := range slices.SortedStableFunc(slices.Values(e.Corrected), func(a, b lesson.Correction) int { return b.Date.Compare(a.Date) }) {
-		list = append(list, c.Date.Format(time.DateOnly)+": "+c.Note)
+		list = append(list, b.day(c.Date)+": "+c.Note)
 	}
 	return list
 }

@@ -66,7 +66,7 @@ func (b *Book) WriteWorksheets(ctx context.Context, dir string, seed uint64, cop
 	told := steps{total: copies + 2, tell: progress}
 	draw := newDrawing(b)
 	for i := range copies {
-		one := sheet{Number: i + 1, Code: fmt.Sprintf("%d-%d", seed, i+1)}
+		one := sheet{Number: i + 1, Code: b.asWritten(fmt.Sprintf("%d-%d", seed, i+1))}
 		solved := one
 		draw.begin(seed, uint64(i))
 		for _, c := range asked {
@@ -120,10 +120,10 @@ func (b *Book) sheetStyle(s *sheets) htmltemplate.CSS {
 func working() htmltemplate.HTML {
 	var d strings.Builder
 	for y := 0; y <= 30; y += 5 {
-		fmt.Fprintf(&d, "M0 %dH170", y)
+		fmt.Fprintf(&d, "M0 %dH165", y)
 	}
-	for x := 0; x <= 170; x += 5 {
+	for x := 0; x <= 165; x += 5 {
 		fmt.Fprintf(&d, "M%d 0V30", x)
 	}
-	return htmltemplate.HTML(`<svg class="working" aria-hidden="true" viewBox="-0.1 -0.1 170.2 30.2" preserveAspectRatio="xMinYMin slice"><path fill="none" stroke="#bbb" stroke-width="0.2" d="` + d.String() + `"/></svg>`)
+	return htmltemplate.HTML(`<svg class="working" aria-hidden="true" viewBox="-0.1 -0.1 165.2 30.2"><path fill="none" stroke="#bbb" stroke-width="0.2" d="` + d.String() + `"/></svg>`)
 }
