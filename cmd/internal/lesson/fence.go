@@ -11,9 +11,13 @@ import (
 type fence struct {
 	char   byte
 	length int
+	End    int // offset behind the line that closes it; of the end of the file where none does
 }
 
-func (f fence) opened() fence { return f }
+func (f *fence) self() *fence { return f }
+
+// fenceOf is the fence of a node that has one.
+func fenceOf(n ast.Node) *fence { return n.(interface{ self() *fence }).self() }
 
 // fenceNames are the info strings of fences that hold Markdown.
 var fenceNames = []string{"caution", "question"}
@@ -32,7 +36,7 @@ func (fenceParser) Open(_ ast.Node, reader text.Reader, pc parser.Context) (ast.
 	if at < 0 {
 		return nil, parser.NoChildren
 	}
-	f := fence{line[at], run(line[at:])}
+	f := fence{char: line[at], length: run(line[at:])}
 	if f.length < 3 {
 		return nil, parser.NoChildren
 	}
@@ -52,11 +56,12 @@ func (fenceParser) Open(_ ast.Node, reader text.Reader, pc parser.Context) (ast.
 }
 
 func (fenceParser) Continue(node ast.Node, reader text.Reader, _ parser.Context) parser.State {
-	f := node.(interface{ opened() fence }).opened()
-	line, _ := reader.PeekLine()
+	f := fenceOf(node)
+	line, segment := reader.PeekLine()
 	indent, at := util.IndentWidth(line, reader.LineOffset())
 	if indent < 4 && at < len(line) && line[at] == f.char {
 		if n := run(line[at:]); n >= f.length && util.IsBlank(line[at+n:]) {
+			f.End = segment.Stop
 			reader.AdvanceToEOL()
 			return parser.Close
 		}
@@ -64,7 +69,11 @@ func (fenceParser) Continue(node ast.Node, reader text.Reader, _ parser.Context)
 	return parser.Continue | parser.HasChildren
 }
 
-func (fenceParser) Close(ast.Node, text.Reader, parser.Context) {}
+func (fenceParser) Close(node ast.Node, reader text.Reader, _ parser.Context) {
+	if f := fenceOf(node); f.End == 0 {
+		f.End = len(reader.Source())
+	}
+}
 
 // run is how often the first byte is repeated at the beginning.
 func run(line []byte) int {

@@ -143,3 +143,24 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// A question knows where the fence ends that it stands in (CommonMark 0.31, 4.5).
+func TestFenceEnds(t *testing.T) {
+	for text, want := range map[string]string{
+		"```question\na\n```\nb":             "```question\na\n```\n",
+		"````question\n```\na\n```\n````\nb": "````question\n```\na\n```\n````\n",
+		"~~~ question\n```\n~~~~\nb":         "~~~ question\n```\n~~~~\n",
+		"```question\na\n```":                "```question\na\n```",
+		"```question\nnever closed":          "```question\nnever closed",
+		"- ```question\n  a\n  ```\n\nb":     "```question\n  a\n  ```\n",
+	} {
+		head := "---\ntitle: x\n---\n"
+		l, _ := NewReader(&locale.Locale{}, false).Read(&fault.Source{File: "x.md", Text: []byte(head + text)})
+		if len(l.Questions) != 1 {
+			t.Fatalf("%q has %d questions", text, len(l.Questions))
+		}
+		if got := string(l.Source.Text[l.Questions[0].Span.Start:l.Questions[0].End]); got != want {
+			t.Errorf("%q: got %q, want %q", text, got, want)
+		}
+	}
+}

@@ -106,7 +106,7 @@ func (d *drawing) source(l *lesson.Lesson) []byte {
 	for _, q := range l.Questions {
 		edits := d.draw(l, q)
 		start := bytes.LastIndexByte(l.Source.Text[:q.Span.Start], '\n') + 1
-		fence := edited(l.Source.Text, lesson.Span{Start: start, End: fenceEnd(l.Source.Text, start)}, edits)
+		fence := edited(l.Source.Text, lesson.Span{Start: start, End: q.End}, edits)
 		b.WriteByte('\n')
 		if step := d.step(l, q, edits); step != "" {
 			end := bytes.LastIndexByte(bytes.TrimRight(fence, "\n"), '\n') + 1
@@ -140,35 +140,6 @@ func (d *drawing) step(l *lesson.Lesson, q *lesson.Question, edits []edit) strin
 		}
 	}
 	return ""
-}
-
-// fenceEnd is where a fenced block ends that begins with the line at start
-// (CommonMark 0.31, 4.5).
-func fenceEnd(text []byte, start int) int {
-	fence := fenceOf(text[start:])
-	at := start
-	for at < len(text) {
-		next := len(text)
-		if i := bytes.IndexByte(text[at:], '\n'); i >= 0 {
-			next = at + i + 1
-		}
-		line := bytes.TrimSpace(text[at:next])
-		if at > start && len(line) >= len(fence) && len(bytes.Trim(line, string(fence[:1]))) == 0 {
-			return next
-		}
-		at = next
-	}
-	return len(text)
-}
-
-// fenceOf is the run of signs that a fence begins with.
-func fenceOf(line []byte) []byte {
-	line = bytes.TrimLeft(line, " ")
-	n := 0
-	for n < len(line) && line[n] == line[0] {
-		n++
-	}
-	return line[:n]
 }
 
 // edit replaces a span of the source.
@@ -210,8 +181,7 @@ func (d *drawing) draw(l *lesson.Lesson, q *lesson.Question) []edit {
 			}
 		}
 	}
-	end := fenceEnd(l.Source.Text, bytes.LastIndexByte(l.Source.Text[:q.Span.Start], '\n')+1)
-	inside := func(s lesson.Span) bool { return s.Start >= q.Span.Start && s.End <= end }
+	inside := func(s lesson.Span) bool { return s.Start >= q.Span.Start && s.End <= q.End }
 	for _, n := range l.Numbers {
 		if inside(n.Span) {
 			replace(&n.Target, n.Span)

@@ -61,19 +61,6 @@ func FuzzAsXML(f *testing.F) {
 	})
 }
 
-func TestFenceEnd(t *testing.T) {
-	for text, want := range map[string]string{
-		"```question\na\n```\nb":             "```question\na\n```\n",
-		"````question\n```\na\n```\n````\nb": "````question\n```\na\n```\n````\n",
-		"~~~ question\n```\n~~~~\nb":         "~~~ question\n```\n~~~~\n",
-		"```question\nnever closed":          "```question\nnever closed",
-	} {
-		if got := text[:fenceEnd([]byte(text), 0)]; got != want {
-			t.Errorf("%q: got %q, want %q", text, got, want)
-		}
-	}
-}
-
 func TestCSSString(t *testing.T) {
 	if got, want := cssString("a\"b\\c</style>\n"), `"a\22 b\5c c\3c /style>\a "`; got != want {
 		t.Errorf("got %s, want %s", got, want)
