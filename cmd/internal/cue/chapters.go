@@ -11,12 +11,10 @@ import (
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
-// vttEscapes are what a WebVTT cue text must not hold as it stands (WebVTT,
-// 3.5 cue components).
+// vttEscapes are what a WebVTT cue text must not hold as it stands (WebVTT, 3.5 cue components).
 var vttEscapes = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", "\n", " ", "\r", " ")
 
-// WriteChapters writes the moments as WebVTT chapters: each lasts until the
-// next begins, the last until the video ends.
+// WriteChapters writes the moments as WebVTT chapters: each lasts until the next begins, the last until the video ends.
 func (q *Cue) WriteChapters(w io.Writer) error {
 	var b strings.Builder
 	b.WriteString("WEBVTT\n")

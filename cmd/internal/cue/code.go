@@ -9,8 +9,8 @@ import (
 	"example.org/gripleaf/cmd/internal/still"
 )
 
-// Code is the QR code of a moment's place in the lesson. It withstands a
-// quarter of its modules being lost (level Q), as by a camera at an angle.
+// Code is the QR code of a moment's place in the lesson. It withstands a quarter of its modules being lost (level Q),
+// as by a camera at an angle.
 func (m *Moment) Code() (*still.Code, error) {
 	code, err := qr.EncodeText(m.Address, qr.Quartile)
 	if err != nil {

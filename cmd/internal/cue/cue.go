@@ -1,7 +1,6 @@
-// Package cue gives a presenter what a video needs besides the lesson: the
-// text that stands under it, chapters, a table of its moments, codes for the
-// screen that lead to the lesson, captions to be set right by ear, and a script to speak from in which every
-// number is worked out and rounded so that it stays true.
+// Package cue gives a presenter what a video needs besides the lesson: the text that stands under it, chapters, a table
+// of its moments, codes for the screen that lead to the lesson, captions to be set right by ear, and a script to speak
+// from in which every number is worked out and rounded so that it stays true.
 package cue
 
 import (
@@ -56,8 +55,8 @@ func (m *Moment) Seconds() (sum float64) {
 	return sum
 }
 
-// Source is a work that is cited: what it is called for short, and in full.
-type Source struct{ Short, Full, Address string }
+// Source is a work that is cited, named with all that is known of it, and where it can be read.
+type Source struct{ Full, Address string }
 
 // Basis is where the formulas of a calculator are from.
 type Basis struct {
@@ -65,8 +64,8 @@ type Basis struct {
 	Sources    []string
 }
 
-// New takes from a lesson what its video needs. The lesson must have been checked and be without faults; its tree is used
-// up. What is missing, such as moments or the site's address, is a fault.
+// New takes from a lesson what its video needs. The lesson must have been checked and be without faults; its tree is
+// used up. What is missing, such as moments or the site's address, is a fault.
 func New(c *course.Course, e *course.Entry, l *lesson.Lesson) (*Cue, fault.List) {
 	if faults := lacks(c, e, l); len(faults) > 0 {
 		return nil, faults
@@ -128,7 +127,7 @@ func (q *Cue) cite(c *course.Course, l *lesson.Lesson) {
 		if !ok {
 			continue
 		}
-		one := Source{Short: source.Short(), Full: full(source), Address: source.Address}
+		one := Source{full(source), source.Address}
 		if !slices.Contains(q.Sources, one) {
 			q.Sources = append(q.Sources, one)
 		}
@@ -203,8 +202,8 @@ func (q *Cue) write(c *course.Course, l *lesson.Lesson) {
 	}
 }
 
-// sentences cuts a paragraph after each full stop, question or exclamation
-// mark that is followed by a space; the point behind an initial is none.
+// sentences cuts a paragraph after each full stop, question or exclamation mark that is followed by a space; the point
+// behind an initial does not end one.
 func sentences(text string) []string {
 	text = strings.Join(strings.Fields(text), " ")
 	var list []string

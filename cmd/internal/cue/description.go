@@ -10,8 +10,8 @@ import (
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
-// description is the text under the video as lists of lines, so that the least
-// important can be dropped. Each line is whole or not there at all.
+// description is the text under the video as lists of lines, so that the least important can be dropped. Each line is
+// whole or not there at all.
 type description struct {
 	head    string
 	summary []string // sentences
@@ -31,14 +31,11 @@ func (q *Cue) correction(c lesson.Correction) string {
 	return q.language.Say("Corrected") + ", " + c.Date.Format(time.DateOnly) + ": " + strings.Join(strings.Fields(c.Note), " ")
 }
 
-// Description is the text under the video: what it is about, its moments with
-// the place in the lesson that goes with each, sources, caution, and what was
-// corrected. It holds no angle brackets. With a
-// limit above 0 it has at most so many characters (Unicode code points): it
-// loses sources first, the last one first, then the places of the moments,
-// then sentences of the summary, then moments, then old corrections. The lesson's address and the
-// caution stay; where they alone are too long there is an error that says how
-// many characters they need.
+// Description is the text under the video: what it is about, its moments with the place in the lesson that goes with
+// each, sources, caution, and what was corrected. It holds no angle brackets. With a limit above 0 it has at most so
+// many characters (Unicode code points): it loses sources first, the last one first, then the places of the moments,
+// then sentences of the summary, then moments, then old corrections. The lesson's address and the caution stay; where
+// they alone are too long there is an error that says how many characters they need.
 func (q *Cue) Description(limit int) (string, error) {
 	d := description{head: q.Address, summary: sentences(q.Summary), more: q.language.Say("Sources"), caution: q.Caution}
 	for _, m := range q.Moments {

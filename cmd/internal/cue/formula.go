@@ -58,7 +58,10 @@ func (r mathReader) node(n *html.Node) string {
 		}
 		return "√(" + r.row(n) + ")"
 	case "msub":
-		return r.part(n, 0) + map[bool]string{true: " ", false: "_"}[r.aloud] + r.part(n, 1)
+		if r.aloud {
+			return r.part(n, 0) + " " + r.part(n, 1)
+		}
+		return r.part(n, 0) + "_" + r.part(n, 1)
 	case "annotation":
 		return ""
 	case "mspace":

@@ -193,7 +193,8 @@ func (s *script) expand(text string, aloud bool) string {
 	return b.String()
 }
 
-// take gives a passage the worked numbers of its paragraph, and lets marks stand for what is spoken otherwise than it is shown.
+// take gives a passage the worked numbers of its paragraph, and lets marks stand for what is spoken otherwise than it
+// is shown.
 func (s *script) take(paragraph ast.Node, p *Passage) {
 	var inlines []ast.Node
 	_ = ast.Walk(paragraph, func(n ast.Node, entering bool) (ast.WalkStatus, error) {

@@ -8,10 +8,10 @@ import (
 )
 
 // A speller writes numbers in words, as the Unicode CLDR's rules for spelling out cardinal numbers do; English with its
-// "and", as the rules called verbose have it, but without their commas. The words are from memory; testdata/numbers.json
-// has what ICU 72.1, which carries those rules, makes of the same numbers.
+// "and", as the rules called verbose have it, but without their commas. The words are from memory;
+// testdata/numbers.json has what ICU 72.1, which carries those rules, makes of the same numbers.
 type speller struct {
-	small []string // nought to nineteen
+	small []string // zero to nineteen
 	tens  []string // twenty to ninety
 	pair  func(tens, one string) string
 	// A word before another: "ein" of "eins", and before a unit of each gender.
@@ -87,7 +87,7 @@ func (s *speller) number(digits string) (text string, ok bool) {
 	return text, true
 }
 
-// whole spells a whole number from nought up.
+// whole spells a whole number from zero up.
 func (s *speller) whole(n int) string {
 	switch {
 	case n < 20:

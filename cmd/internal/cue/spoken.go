@@ -7,9 +7,8 @@ import (
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
-// How far a spoken number may be from the true one, as a share of it (common
-// practice, no source: nobody calls 2 % wrong after "about", and "just under"
-// says on which side the truth lies).
+// How far a spoken number may be from the true one, as a share of it (common practice, no source: nobody calls 2 %
+// wrong after "about", and "just under" says on which side the truth lies).
 const (
 	aboutWithin = 0.02
 	justWithin  = 0.05
@@ -31,8 +30,8 @@ func (v *voice) say(of *lesson.Result, relation lesson.Relation) Said {
 }
 
 // nearest is the shortest rounding of x that is true, as say puts it: the number with the fewest digits that lies so
-// near that "about", "just under" or "just over" it holds. A number that is exact as it stands is said as it stands.
-// It never has more decimals than are shown.
+// near that "about", "just under" or "just over" it holds. A number that is exact as it stands is said as it stands. It
+// never has more decimals than are shown.
 func (v *voice) nearest(x float64, decimals int, say func(near float64, places int) string) string {
 	for digits := 1; ; digits++ {
 		near, places := rounded(x, digits)
@@ -67,8 +66,8 @@ func holds(v, near float64) (phrase string, ok bool) {
 	return "", false
 }
 
-// rounded is v with so many significant digits, and the decimals that these
-// reach to; below nought they end before the point.
+// rounded is v with so many significant digits, and the decimals that these reach to; below zero they end before the
+// point.
 func rounded(v float64, digits int) (near float64, places int) {
 	if v == 0 {
 		return 0, digits - 1
@@ -78,8 +77,7 @@ func rounded(v float64, digits int) (near float64, places int) {
 	return math.Round(v*scale) / scale, places
 }
 
-// trailing is how many decimals a rounded number has once noughts at its end
-// are left out.
+// trailing is how many decimals a rounded number has once zeros at its end are left out.
 func trailing(near float64, places int) int {
 	for ; places > 0; places-- {
 		shorter := near * math.Pow10(places-1)

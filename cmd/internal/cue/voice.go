@@ -41,8 +41,8 @@ func (v *voice) quantity(n float64, decimals int, u *quantity.Unit) string {
 	return v.withUnit(v.Locale.Format(n, decimals), u.Shown)
 }
 
-// withUnit says figures, as the language writes them, with the word for a unit's sign. A unit without a word is read
-// as it is written; so is one whose word the language's catalogue lacks.
+// withUnit says figures, as the language writes them, with the word for a unit's sign. A unit without a word is read as
+// it is written; so is one whose word the language's catalogue lacks.
 func (v *voice) withUnit(figures, sign string) string {
 	words := unitWords[sign]
 	phrase, number := words.many, v.number(figures)
@@ -125,10 +125,10 @@ func (v *voice) seconds(text string) float64 {
 	return float64(len(strings.Fields(text))) / v.pace * 60
 }
 
-// paces is how many words a minute a narrator speaks: 150 in English is common practice, no source. Other languages have
-// longer words; their shares of the English speed are those of reading aloud in Trauzettel-Klosinski and Dietz,
-// "Standardized assessment of reading performance", IOVS 53 (2012) 5452: German 179 and Arabic 138 of 228 words a minute
-// (from memory). A language that is not here is read like English.
+// paces is how many words a minute a narrator speaks: 150 in English is common practice, no source. Other languages
+// have longer words; their shares of the English speed are those of reading aloud in Trauzettel-Klosinski and Dietz,
+// "Standardized assessment of reading performance", IOVS 53 (2012) 5452: German 179 and Arabic 138 of 228 words a
+// minute (from memory). A language that is not here is read like English.
 var paces = map[string]float64{"de": 150 * 179.0 / 228, "ar": 150 * 138.0 / 228}
 
 func paceOf(tag language.Tag) float64 {

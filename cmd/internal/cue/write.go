@@ -15,8 +15,9 @@ import (
 type File struct{ Path, About string }
 
 // Write writes everything into a folder: description.txt, comment.txt for a corrected lesson, chapters.vtt,
-// captions-draft.vtt, moments.csv, script.html, script.md, script.txt, thumbnail.png, and a code for each moment as SVG and
-// PNG, drawn and kept by a pen. Nothing is written when the description's limit cannot be kept. What is kept is in the error, and all else is written.
+// captions-draft.vtt, moments.csv, script.html, script.md, script.txt, thumbnail.png, and a code for each moment as SVG
+// and PNG, drawn and kept by a pen. Nothing is written when the description's limit cannot be kept. What is kept is in
+// the error, and all else is written.
 func (q *Cue) Write(dir string, limit int, pen *still.Pen) ([]File, error) {
 	description, err := q.Description(limit)
 	if err != nil {

@@ -16,8 +16,8 @@ const (
 	linked                 // by these words as a link, and the question links to the answer
 )
 
-// answers takes what answers the questions below root out of them, and gives one element for each question, in order: the
-// right choices with their letters, or the number; then reasons and explanation.
+// answers takes what answers the questions below root out of them, and gives one element for each question, in order:
+// the right choices with their letters, or the number; then reasons and explanation.
 func answers(root *html.Node, say func(string, ...string) string, by naming) []*html.Node {
 	var list []*html.Node
 	for _, q := range withClass(root, "question") {
@@ -80,8 +80,7 @@ func beginning(text string) string {
 	return strings.Join(words[:8], " ") + " …"
 }
 
-// right gives the letters of the right choices, or the number asked for, and
-// takes the marks out of the question.
+// right gives the letters of the right choices, or the number asked for, and takes the marks out of the question.
 func right(q *html.Node) []string {
 	var list []string
 	for _, n := range withClass(q, "answer") {
@@ -103,8 +102,7 @@ func right(q *html.Node) []string {
 	return list
 }
 
-// reasons takes the reasons out of a question's choices and gives them with
-// their letters.
+// reasons takes the reasons out of a question's choices and gives them with their letters.
 func reasons(q *html.Node) []*html.Node {
 	var list []*html.Node
 	for _, choices := range withClass(q, "choices") {

@@ -14,12 +14,11 @@ type file struct {
 	data []byte
 }
 
-// stamp is the time that all files of a package bear, so that two packages of
-// the same files are the same bytes. It is the first that a zip can hold.
+// stamp is the time that all files of a package bear, so that two packages of the same files are the same bytes. It is
+// the first that a zip can hold.
 var stamp = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// archive writes files as a zip, ordered by path after the first ones that
-// must come first and must not be compressed.
+// archive writes files as a zip, ordered by path after the first ones that must come first and must not be compressed.
 func archive(w io.Writer, stored []file, files []file) error {
 	z := zip.NewWriter(w)
 	files = slices.Clone(files)

@@ -43,8 +43,8 @@ func newDrawing(b *Book) *drawing {
 // begin draws another sheet.
 func (d *drawing) begin(seed, copy uint64) { d.random = rand.New(rand.NewPCG(seed, copy)) }
 
-// lesson draws the questions of a lesson. The drawn values are written into their source in place of the ranges, and the
-// questions read and worked out anew: whatever a question says of them is then true of them.
+// lesson draws the questions of a lesson. The drawn values are written into their source in place of the ranges, and
+// the questions read and worked out anew: whatever a question says of them is then true of them.
 func (d *drawing) lesson(c Chapter) (questions, solved []task, err error) {
 	source := &fault.Source{File: c.Lesson.Source.File, Text: d.source(c.Lesson)}
 	l, faults := d.reader.Read(source)
@@ -123,8 +123,8 @@ func (d *drawing) source(l *lesson.Lesson) []byte {
 	return b.Bytes()
 }
 
-// step is how the number of a question is worked out: a formula that a worked step of the course has for it, and that is
-// right for the values drawn. A question that explains itself by one, or that no formula answers, has none.
+// step is how the number of a question is worked out: a formula that a worked step of the course has for it, and that
+// is right for the values drawn. A question that explains itself by one, or that no formula answers, has none.
 func (d *drawing) step(l *lesson.Lesson, q *lesson.Question, edits []edit) string {
 	if q.Answer == nil || slices.ContainsFunc(l.Steps, func(s *lesson.Step) bool { return s.Question == q }) {
 		return ""
@@ -165,8 +165,8 @@ func edited(text []byte, part lesson.Span, edits []edit) []byte {
 	return b.Bytes()
 }
 
-// draw draws a value for each range of a question, and gives the edits that
-// write it wherever the question speaks of it.
+// draw draws a value for each range of a question, and gives the edits that write it wherever the question speaks of
+// it.
 func (d *drawing) draw(l *lesson.Lesson, q *lesson.Question) []edit {
 	values := make(map[string]float64)
 	for _, one := range q.Draws {

@@ -69,10 +69,9 @@ type section struct {
 
 type heading struct{ ID, Text string }
 
-// WriteEPUB writes the course as an e-book (EPUB 3.3): a page a lesson with its
-// formulas as MathML and its figures as SVG, glossary and sources, and what
-// readers with assistive technology are told about it. The same course gives
-// the same bytes.
+// WriteEPUB writes the course as an e-book (EPUB 3.3): a page a lesson with its formulas as MathML and its figures as
+// SVG, glossary and sources, and what readers with assistive technology are told about it. The same course gives the
+// same bytes.
 func (b *Book) WriteEPUB(w io.Writer) error {
 	e := &ebook{Book: b, images: make(map[string]item)}
 	e.pages = htmltemplate.Must(htmltemplate.New("").Funcs(htmltemplate.FuncMap{"say": b.Language.Say}).Parse(ebookPages))
@@ -85,9 +84,9 @@ func (b *Book) WriteEPUB(w io.Writer) error {
 			return err
 		}
 	}
-	for _, name := range []string{"glossary", "sources"} {
-		s := &section{ebook: e, Path: name + ".xhtml", Title: b.Language.Say(map[string]string{"glossary": "Glossary", "sources": "Sources"}[name])}
-		if err := e.add(s, name); err != nil {
+	for _, name := range []string{"Glossary", "Sources"} {
+		s := &section{ebook: e, Path: strings.ToLower(name) + ".xhtml", Title: b.Language.Say(name)}
+		if err := e.add(s, strings.ToLower(name)); err != nil {
 			return err
 		}
 		sections = append(sections, s)
@@ -283,8 +282,8 @@ func (e *ebook) archive(w io.Writer) error {
 	return archive(w, []file{{"mimetype", []byte("application/epub+zip")}}, files)
 }
 
-// Identifier names the e-book among all: a UUID made of its address, or its
-// title, and its language (RFC 9562, version 5, in the namespace of URLs).
+// Identifier names the e-book among all: a UUID made of its address, or its title, and its language (RFC 9562, version
+// 5, in the namespace of URLs).
 func (e *ebook) Identifier() string {
 	space, _ := hex.DecodeString("6ba7b8119dad11d180b400c04fd430c8")
 	sum := sha1.Sum(append(space, cmp.Or(e.Course.Site.Address, e.Course.Site.Title)+"#"+e.Language.Folder...))

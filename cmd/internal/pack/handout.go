@@ -29,9 +29,9 @@ type handout struct {
 	Cited []*course.Source
 }
 
-// WriteHandout writes the chosen lessons as one page to print, with the words and sources that they use behind them, and
-// the answers to their questions as another, and prints both as PDF. It gives the files written; without a browser these
-// are the pages alone, and a fault. Progress is told of lessons and files.
+// WriteHandout writes the chosen lessons as one page to print, with the words and sources that they use behind them,
+// and the answers to their questions as another, and prints both as PDF. It gives the files written; without a browser
+// these are the pages alone, and a fault. Progress is told of lessons and files.
 func (b *Book) WriteHandout(ctx context.Context, dir string, progress func(done, total int)) ([]string, error) {
 	var faults fault.List
 	h := handout{printed: b.printed("")}

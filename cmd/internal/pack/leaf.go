@@ -17,8 +17,7 @@ import (
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
-// ways are where links of a leaf lead. An empty address makes plain words of a
-// link.
+// ways are where links of a leaf lead. An empty address makes plain words of a link.
 type ways struct {
 	lesson func(e *course.Entry, hash string) string
 	term   func(id string) string
@@ -28,9 +27,8 @@ type ways struct {
 	task   bool                     // figures are there to read values from: the place of the answer is not marked
 }
 
-// leaf writes a lesson's pieces for paper: nothing on it can be pressed or
-// moved. Answers stand where the questions are, with the class "answer", until
-// they are collected.
+// leaf writes a lesson's pieces for paper: nothing on it can be pressed or moved. Answers stand where the questions
+// are, with the class "answer", until they are collected.
 type leaf struct {
 	book   *Book
 	entry  *course.Entry
@@ -58,6 +56,14 @@ func write(w util.BufWriter, parts ...string) error {
 		}
 	}
 	return nil
+}
+
+// around writes what stands before a node, or behind it.
+func around(w util.BufWriter, before, behind string, entering bool) error {
+	if entering {
+		return write(w, before)
+	}
+	return write(w, behind)
 }
 
 var escape = html.EscapeString
@@ -122,7 +128,7 @@ func (l *leaf) Image(w util.BufWriter, n *lesson.Image) error {
 
 // Claim writes words that hold.
 func (l *leaf) Claim(w util.BufWriter, n *lesson.Claim, entering bool) error {
-	return write(w, map[bool]string{true: `<span class="claim">`, false: "</span>"}[entering])
+	return around(w, `<span class="claim">`, "</span>", entering)
 }
 
 // Term writes a word of the glossary.
@@ -237,8 +243,8 @@ func (l *leaf) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) err
 	return write(w, b.String())
 }
 
-// told are the inputs worth telling: those given, and those without which
-// nobody knows what was worked out; not what a preset has filled in.
+// told are the inputs worth telling: those given, and those without which nobody knows what was worked out; not what a
+// preset has filled in.
 func told(w *kit.Work) []int {
 	preset := make(map[string]bool)
 	for _, p := range w.Calculator.Presets {
@@ -284,8 +290,7 @@ func (l *leaf) Choices(w util.BufWriter, n *lesson.Choices, entering bool) error
 	return write(w, `<ol class="choices" type="A">`)
 }
 
-// Choice writes one of them; the class says which is right until the answers
-// are collected.
+// Choice writes one of them; the class says which is right until the answers are collected.
 func (l *leaf) Choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
 	switch {
 	case !entering:
@@ -298,10 +303,10 @@ func (l *leaf) Choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
 
 // Reason writes why a choice is right or wrong.
 func (l *leaf) Reason(w util.BufWriter, n *lesson.Reason, entering bool) error {
-	return write(w, map[bool]string{true: `<span class="reason">`, false: "</span>"}[entering])
+	return around(w, `<span class="reason">`, "</span>", entering)
 }
 
 // Explanation writes why the answer is what it is.
 func (l *leaf) Explanation(w util.BufWriter, n *lesson.Explanation, entering bool) error {
-	return write(w, map[bool]string{true: `<div class="explanation">`, false: "</div>"}[entering])
+	return around(w, `<div class="explanation">`, "</div>", entering)
 }

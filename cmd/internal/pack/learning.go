@@ -31,9 +31,9 @@ type resource struct {
 	Reports         bool // completion and score
 }
 
-// WriteSCORM writes the site as a content package for learning systems, for an edition of SCORM: each lesson of the book
-// is an item that reports completion and score by the edition's run-time; glossary, sources and calculators are items that
-// report nothing, and all other files are what the items depend on. The same site gives the same bytes.
+// WriteSCORM writes the site as a content package for learning systems, for an edition of SCORM: each lesson of the
+// book is an item that reports completion and score by the edition's run-time; glossary, sources and calculators are
+// items that report nothing, and all other files are what the items depend on. The same site gives the same bytes.
 func (s *Site) WriteSCORM(w io.Writer, b *Book, edition string) error {
 	items := []resource{{"course", b.Title(), home(b.Language) + "index.html", false}}
 	for _, c := range b.Lessons {

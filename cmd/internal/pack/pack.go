@@ -1,9 +1,8 @@
-// Package pack makes copies of a course to take along: the site as a zip that
-// opens from disk, an e-book, handouts and worksheets on paper, and a package
-// for learning systems.
+// Package pack makes copies of a course to take along: the site as a zip that opens from disk, an e-book, handouts and
+// worksheets on paper, and a package for learning systems.
 //
-// Paper and e-books show what the page shows without its script: explorers
-// with what was set and what came out, figures as pictures, answers at the end.
+// Paper and e-books show what the page shows without its script: explorers with what was set and what came out, figures
+// as pictures, answers at the end.
 package pack
 
 import (
@@ -43,8 +42,7 @@ type Chapter struct {
 	Parts  []string // ids of the questions and figures that were chosen; none means all
 }
 
-// Open reads and checks the course of a builder. An empty language is the main
-// one.
+// Open reads and checks the course of a builder. An empty language is the main one.
 func Open(ctx context.Context, b *build.Builder, language string) (*Book, error) {
 	var mu sync.Mutex
 	var all []Chapter
@@ -99,8 +97,8 @@ func (b *Book) picture(name string) ([]byte, fault.List) {
 }
 
 // Choose keeps the named lessons, in the course's order. No names keep all. A name may go on with # and the id of a
-// question or a figure of the lesson, as in its address: then these alone are asked, or drawn. A name that there is not is
-// a fault.
+// question or a figure of the lesson, as in its address: then these alone are asked, or drawn. A name that there is not
+// is a fault.
 func (b *Book) Choose(names []string) error {
 	if len(names) == 0 {
 		return nil
@@ -163,9 +161,8 @@ func (b *Book) Name() string {
 	return cmp.Or(name, "course")
 }
 
-// Dated is when the book's content last changed: the newest date or correction
-// of its lessons. It is part of what is written, so that two runs give the
-// same bytes.
+// Dated is when the book's content last changed: the newest date or correction of its lessons. It is part of what is
+// written, so that two runs give the same bytes.
 func (b *Book) Dated() time.Time {
 	newest := noDate
 	for _, c := range slices.Concat(b.Lessons, b.Pages) {

@@ -205,7 +205,8 @@ func TestLessonsWithoutQuestionsMakeNoWorksheet(t *testing.T) {
 	}
 }
 
-// The key shows how a number is worked out by the formula of a worked step of the course, with the numbers of the sheet in it.
+// The key shows how a number is worked out by the formula of a worked step of the course, with the numbers of the sheet
+// in it.
 func TestKeyShowsTheWorkedStep(t *testing.T) {
 	second := siteFiles["en/second.md"] + "\n```question\nFrom [50 km/h](calc:#speed)?\n\n[](calc:stop?speed=30..90:10km/h&grip=0.8#braking-distance;within;5%)\n```\n\n```question\nHow hot?\n\n[](calc:heat#rise;within;5%)\n```\n"
 	book := open(t, "", map[string]string{"en/second.md": second})

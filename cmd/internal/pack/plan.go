@@ -17,8 +17,8 @@ import (
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
-// What the parts of a lesson take in a room with learners (common practice, no source): minutes, and words a minute that
-// are told and talked over.
+// What the parts of a lesson take in a room with learners (common practice, no source): minutes, and words a minute
+// that are told and talked over.
 const (
 	planWords    = 100
 	planExplorer = 4
@@ -46,8 +46,8 @@ type plans struct {
 	Plans []plan
 }
 
-// WritePlans writes a plan for each chosen lesson: its sections with minutes, what to move, look at and ask, and room for
-// notes. It gives the files written; progress is told of files.
+// WritePlans writes a plan for each chosen lesson: its sections with minutes, what to move, look at and ask, and room
+// for notes. It gives the files written; progress is told of files.
 func (b *Book) WritePlans(ctx context.Context, dir string, progress func(done, total int)) ([]string, error) {
 	p := plans{printed: b.printed(b.Language.Say("Lesson plan"))}
 	var titles []string
@@ -126,8 +126,8 @@ func (b *Book) WriteAttendance(ctx context.Context, dir string, progress func(do
 	return b.writePages(ctx, &steps{total: 1, tell: progress}, view{filepath.Join(dir, b.Name()+"-attendance"), "attendance", &l})
 }
 
-// WritePosters writes one figure of each chosen lesson as a sheet for the wall: the one that was chosen, or the lesson's
-// first. It gives the files written; progress is told of files. Where no lesson has a figure there is a fault.
+// WritePosters writes one figure of each chosen lesson as a sheet for the wall: the one that was chosen, or the
+// lesson's first. It gives the files written; progress is told of files. Where no lesson has a figure there is a fault.
 func (b *Book) WritePosters(ctx context.Context, dir string, progress func(done, total int)) ([]string, error) {
 	p := b.printed(b.Language.Say("Poster"))
 	var titles []string

@@ -59,8 +59,7 @@ func (p *printed) Count(n int) string { return p.Language.Numbers.Format(float64
 // Standing is the caution that stands on every sheet.
 func (p *printed) Standing() string { return p.Language.Say(kit.StandingCaution) }
 
-// running gives each chapter a page of its own kind, whose head bears the
-// chapter's title.
+// running gives each chapter a page of its own kind, whose head bears the chapter's title.
 func running(titles []string) string {
 	var b strings.Builder
 	for i, t := range titles {
@@ -101,8 +100,7 @@ func (b *Book) embedded(file string, faults *fault.List) string {
 	return "data:" + media + ";base64," + base64.StdEncoding.EncodeToString(data)
 }
 
-// prefix makes the ids below a node, and the links to them, differ from those
-// of other lessons on the same page.
+// prefix makes the ids below a node, and the links to them, differ from those of other lessons on the same page.
 func prefix(root *html.Node, with string) {
 	for d := range root.Descendants() {
 		for i := range d.Attr {
@@ -119,8 +117,7 @@ func prefix(root *html.Node, with string) {
 	}
 }
 
-// NoBrowser is the fault of a machine without a browser that prints: the page
-// is there all the same.
+// NoBrowser is the fault of a machine without a browser that prints: the page is there all the same.
 func noBrowser(page string) fault.Fault {
 	return fault.Fault{Code: "no-browser", Text: "no Chromium is installed, so there is no PDF",
 		Hint: "install it (on Debian: apt-get install chromium), or open " + page + " in any browser and print it"}
@@ -184,8 +181,8 @@ func (s *steps) step() {
 	s.tell(s.done, s.total)
 }
 
-// writePages writes pages to print, and then the PDF of each, a step each. It gives the files written; without a browser
-// these are the pages.
+// writePages writes pages to print, and then the PDF of each, a step each. It gives the files written; without a
+// browser these are the pages.
 func (b *Book) writePages(ctx context.Context, told *steps, views ...view) (files []string, err error) {
 	for _, v := range views {
 		var out bytes.Buffer

@@ -41,8 +41,8 @@ func Built(ctx context.Context, b build.Builder) (*Site, error) {
 // Site is the files of a site that has been built.
 type Site struct{ files []file }
 
-// WriteZip writes the site as a zip, in a folder of a name: unpacked, its
-// index.html opens with a double click. The same site gives the same bytes.
+// WriteZip writes the site as a zip, in a folder of a name: unpacked, its index.html opens with a double click. The
+// same site gives the same bytes.
 func (s *Site) WriteZip(w io.Writer, folder string) error {
 	var files []file
 	for _, f := range s.files {

@@ -51,17 +51,19 @@ type sheets struct {
 	Test   bool // questions were chosen: no code leads to where they are answered
 }
 
-// WriteWorksheets writes the questions of the chosen lessons for so many learners, each with numbers of its own, and the
-// key to all of them apart. Where questions were chosen, it is a test. The numbers are drawn from the seed: the same seed
-// gives the same sheets. The key is worked out by the calculators. It gives the files written; progress is told of sheets
-// and files.
+// WriteWorksheets writes the questions of the chosen lessons for so many learners, each with numbers of its own, and
+// the key to all of them apart. Where questions were chosen, it is a test. The numbers are drawn from the seed: the
+// same seed gives the same sheets. The key is worked out by the calculators. It gives the files written; progress is
+// told of sheets and files.
 func (b *Book) WriteWorksheets(ctx context.Context, dir string, seed uint64, copies int, progress func(done, total int)) ([]string, error) {
 	asked, name := b.asked()
 	if len(asked) == 0 {
 		return nil, fault.Fault{Code: "no-questions", Text: "the chosen lessons have no questions", Hint: "choose others, or write a fence with the word question"}
 	}
-	test := name == "test"
-	plain := sheets{printed: b.printed(b.Language.Say(map[bool]string{false: "Worksheet", true: "Test"}[test])), Test: test}
+	plain := sheets{printed: b.printed(b.Language.Say("Worksheet"))}
+	if name == "test" {
+		plain.Heading, plain.Test = b.Language.Say("Test"), true
+	}
 	key := sheets{printed: b.printed(b.Language.Say("Key")), Key: true}
 	told := steps{total: copies + 2, tell: progress}
 	draw := newDrawing(b)

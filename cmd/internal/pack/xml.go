@@ -9,9 +9,8 @@ import (
 	"golang.org/x/net/html/atom"
 )
 
-// Pieces of pages are written as HTML, which may hold HTML of a lesson's
-// author. E-books want XML: what a browser would make of the text is taken as
-// the truth and written as XML.
+// Pieces of pages are written as HTML, which may hold HTML of a lesson's author. E-books want XML: what a browser would
+// make of the text is taken as the truth and written as XML.
 
 // fragment reads HTML as the content of an article.
 func fragment(text string) (*html.Node, error) {
@@ -100,8 +99,8 @@ func isVoid(a atom.Atom) bool {
 	return false
 }
 
-// isName reports whether a name of HTML is one of XML without a colon; letters
-// beyond ASCII are not used by either vocabulary.
+// isName reports whether a name of HTML is one of XML without a colon; letters beyond ASCII are not used by either
+// vocabulary.
 func isName(s string) bool {
 	for i, r := range s {
 		letter := 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z' || r == '_'
