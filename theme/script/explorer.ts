@@ -12,7 +12,7 @@ import { Cursors } from "./cursor";
 import { pairsOf, written } from "./query";
 import { replay } from "./replay";
 import { tool } from "./tools";
-import { unitsChanged } from "./units";
+import { chosen, unitsChanged } from "./units";
 import { say } from "./words";
 
 const quietAfter = 700; // ms without a change until the summary is spoken
@@ -71,7 +71,7 @@ export class Explorer extends HTMLElement {
     for (const figure of all(".plate", this)) watch.observe(figure);
     const state = states().get(this.id);
     if (state !== undefined) this.restore(state);
-    else if (document.documentElement.dataset.units === "imperial") this.work();
+    else if (chosen()) this.work();
   }
 
   /** Takes a state: pairs as they stand in a link. */

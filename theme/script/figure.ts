@@ -2,12 +2,12 @@
 // when the units change.
 import type { Cursor, Reading } from "./answer";
 import { Cursors } from "./cursor";
-import { one, site } from "./dom";
+import { one } from "./dom";
 import { calculators, possible } from "./module";
 import { isAnswer, type Reply } from "./reply";
 import { plate } from "./show";
 import { stage } from "./stage";
-import { unitsChanged } from "./units";
+import { chosen, unitsChanged } from "./units";
 
 export class LoneFigure extends HTMLElement {
   connectedCallback(): void {
@@ -15,7 +15,7 @@ export class LoneFigure extends HTMLElement {
     one("[data-do=stage]", this)!.addEventListener("click", () => stage(this));
     document.addEventListener(unitsChanged, () => void this.draw());
     new Cursors(this, this);
-    if (site.units === "imperial") void this.draw();
+    if (chosen()) void this.draw();
   }
 
   private async ask(call: string, rest: string): Promise<string> {

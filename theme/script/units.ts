@@ -6,6 +6,12 @@ export type System = "metric" | "imperial";
 
 export const system = (): System => (site.units === "imperial" ? "imperial" : "metric");
 
+/** In which the page was written. */
+const written = system();
+
+/** Has the reader chosen other units than those in which the page was written? */
+export const chosen = (): boolean => system() !== written;
+
 /** Who reads, in the lines that the module takes. */
 export const reader = (): string => "system=" + system() + "\n" + (site.reader ?? "") + "\n\n" + catalogue();
 
@@ -21,8 +27,9 @@ function show(): void {
 }
 
 export function units(): void {
-  if (memory.get("units") === "imperial") {
-    site.units = "imperial";
+  const last = memory.get("units");
+  if ((last === "metric" || last === "imperial") && last !== written) {
+    site.units = last;
     show();
   }
   document.addEventListener("click", (e) => {

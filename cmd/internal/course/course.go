@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/locale"
@@ -42,6 +43,7 @@ type Site struct {
 	Look      Look
 	Budget    Budget
 	Several   bool // lessons come from several hands: no raw HTML
+	Units     quantity.System
 	Social    bool // each lesson has a picture for places where its address is shared
 }
 

@@ -102,6 +102,7 @@ func (r *reader) language(folder string, index int) *Language {
 		r.fault(r.siteFile, r.foldersAt[index], "language", err.Error(), "write a tag such as en, de or pt-BR")
 		return nil
 	}
+	l.Units = site.Units
 	if r.Words != nil {
 		words, faults := r.Words(l.Tag)
 		l.Words = words

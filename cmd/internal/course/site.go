@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/yaml"
@@ -32,6 +33,15 @@ func (r *reader) site(source *fault.Source) {
 				"page":   func(v yaml.Value) { s.Budget.Page = bytes(v) },
 				"module": func(v yaml.Value) { s.Budget.Module = bytes(v) },
 			})
+		},
+		"units": func(v yaml.Value) {
+			switch units := v.Text(); units {
+			case "metric":
+			case "imperial":
+				s.Units = quantity.Imperial
+			default:
+				v.Fault(yaml.Shape, "units are metric or imperial", fault.Meant(units, []string{"metric", "imperial"}))
+			}
 		},
 		"social": func(v yaml.Value) { s.Social, social = v.Flag(), v },
 		"hands": func(v yaml.Value) {

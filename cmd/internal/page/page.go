@@ -97,9 +97,11 @@ type Site struct {
 	Assets      Assets
 	Calculators []string // ids
 	Several     bool     // lessons come from several hands
+	Units       string   // metric or imperial: those of a reader who has not chosen
 	Pictures    string   // hash of what social pictures are drawn with; empty if there are none
 
-	reader, imperial *quantity.Reader
+	reader           *quantity.Reader // who has not chosen units
+	metric, imperial *quantity.Reader
 	words            []byte // the script of that name
 	printer          *Printer
 	key              string
@@ -131,12 +133,15 @@ func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures 
 			Address: c.Site.Address, Publisher: c.Site.Publisher, Logo: assets.Pictures[c.Site.Look.Logo].Path, Language: all[i], Direction: "ltr",
 			Home: home(l) + "index.html", Languages: all, Several: c.Site.Several, Pictures: pictures,
 			Assets: Assets{assets.Script, assets.Style, assets.Module, assets.ModuleJS, assets.Logged, assets.LoggedJS},
-			reader: l.Reader(quantity.Metric), imperial: l.Reader(quantity.Imperial),
+			Units:  "metric", reader: l.Reader(l.Units), metric: l.Reader(quantity.Metric), imperial: l.Reader(quantity.Imperial),
+		}
+		if l.Units == quantity.Imperial {
+			s.Units = "imperial"
 		}
 		if l.RightToLeft {
 			s.Direction = "rtl"
 		}
-		s.Signs = strings.TrimSuffix(string(kit.AppendReader(nil, s.reader)), "\n")
+		s.Signs = strings.TrimSuffix(string(kit.AppendReader(nil, s.metric)), "\n")
 		for _, calculator := range c.Calculators {
 			s.Calculators = append(s.Calculators, calculator.ID)
 		}

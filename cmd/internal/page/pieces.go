@@ -11,6 +11,7 @@ import (
 	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/calculators/test"
 	"example.org/gripleaf/cmd/internal/course"
@@ -58,6 +59,7 @@ type piece struct {
 	Href                  template.URL
 	ID, Name, Title, Text string
 	Imperial              string // the text for readers of imperial units; empty if it is the same
+	Metric                string // the text for readers of metric units, where the site speaks to the others
 	Number, Width, Height int
 	Spoken                string
 	Symbols, Values       template.HTML // of a worked step
@@ -127,6 +129,19 @@ func (b *body) state(w *kit.Work) template.URL {
 	return template.URL(b.page.In("calculators/" + id + ".html#" + id + "?" + pairs))
 }
 
+// both gives a piece a text in the units of the site, and in the others for who chooses them.
+func (b *body) both(p *piece, text func(*quantity.Reader) string) *piece {
+	metric, imperial := text(b.page.Site.metric), text(b.page.Site.imperial)
+	p.Text, p.Imperial = metric, unless(imperial, metric)
+	if b.page.Site.reader.System == quantity.Imperial {
+		p.Text = imperial
+		if p.Imperial != "" {
+			p.Metric = metric
+		}
+	}
+	return p
+}
+
 // unless gives the imperial text if it is another one than the metric.
 func unless(imperial, metric string) string {
 	if imperial == metric {
@@ -145,8 +160,11 @@ func (b *body) Number(w util.BufWriter, n *lesson.Number) error {
 		_, err := w.WriteString(template.HTMLEscapeString(n.Prefix + n.Written))
 		return err
 	}
-	return b.write(w, "number", &piece{Href: b.state(r.Work), Title: b.origin(r), Text: r.Text,
-		Imperial: unless(n.Prefix+b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text)})
+	p := &piece{Href: b.state(r.Work), Title: b.origin(r), Text: r.Text, Imperial: unless(n.Prefix+b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text)}
+	if n.Written == "" {
+		p = b.both(p, func(reader *quantity.Reader) string { return n.Prefix + reader.Quantity(r.Value, r.Shown) })
+	}
+	return b.write(w, "number", p)
 }
 
 // origin says in a few words where a number is from.
@@ -166,8 +184,7 @@ func (b *body) answer(w util.BufWriter, n *lesson.Number) error {
 		_, err := w.WriteString("…")
 		return err
 	}
-	unit := b.page.Site.reader.UnitName(r.Shown)
-	return b.write(w, "answer", &piece{Frame: &b.page.Frame, ID: n.Question.ID, Text: unit, Imperial: unless(b.page.Site.imperial.UnitName(r.Shown), unit)})
+	return b.write(w, "answer", b.both(&piece{Frame: &b.page.Frame, ID: n.Question.ID}, func(reader *quantity.Reader) string { return reader.UnitName(r.Shown) }))
 }
 
 // Step writes a formula, the same with its values put in, and what comes out. It is worked in SI, as its formula wants

@@ -67,8 +67,8 @@ func (b *body) Explanation(w util.BufWriter, n *lesson.Explanation, entering boo
 	v := piece{Frame: &b.page.Frame, Words: wordsMark}
 	if q, ok := n.Parent().(*lesson.Question); ok && q.Answer != nil && q.Answer.Result.Work != nil {
 		r := &q.Answer.Result
-		v.Text, v.Href = b.page.Site.reader.Quantity(r.Value, r.Shown), b.state(r.Work)
-		v.Imperial = unless(b.page.Site.imperial.Quantity(r.Value, r.Shown), v.Text)
+		v.Href = b.state(r.Work)
+		b.both(&v, func(reader *quantity.Reader) string { return reader.Quantity(r.Value, r.Shown) })
 	}
 	return b.enter(w, "explanation", &v)
 }

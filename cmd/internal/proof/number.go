@@ -28,7 +28,7 @@ func (c *checker) number(n *lesson.Number) {
 		}
 	}
 	if n.Written == "" {
-		r.Text = n.Prefix + c.reader.Quantity(r.Value, r.Shown)
+		r.Text = n.Prefix + c.filled.Quantity(r.Value, r.Shown)
 		n.Result = r
 		return
 	}

@@ -18,7 +18,7 @@ import (
 
 // Check works a lesson out. It fills in the Result of every piece that has no fault.
 func Check(l *lesson.Lesson, words *locale.Locale, book *sum.Book) fault.List {
-	c := &checker{lesson: l, reader: words.Reader(quantity.Metric), book: book}
+	c := &checker{lesson: l, reader: words.Reader(quantity.Metric), filled: words.Reader(words.Units), book: book}
 	for _, q := range l.Questions {
 		c.draws(q)
 	}
@@ -45,6 +45,7 @@ func Check(l *lesson.Lesson, words *locale.Locale, book *sum.Book) fault.List {
 type checker struct {
 	lesson *lesson.Lesson
 	reader *quantity.Reader
+	filled *quantity.Reader // of numbers that are left to be filled in
 	book   *sum.Book
 	faults fault.List
 }
