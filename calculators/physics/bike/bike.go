@@ -2,7 +2,7 @@
 // every figure is invented, demo, chosen to be of the size that the published
 // sets beside it show, and none is of a machine on sale.
 //
-//   - wheel spin inertia: 0.58 front and 0.74 rear kg·m² (Sharp 1994, as coded by G. D. Wood)
+//   - wheel spin inertia: 0.58 front and 0.74 rear kg·m² (Sharp 1994)
 //   - drag area 0.18 to 0.7 m² (Cossalter, Motorcycle Dynamics, quoted second hand)
 //   - height of the centre of mass over wheelbase: 0.50 for a tourer, 0.55 for
 //     a sport bike (J. R. Davis, Stoppies part 1)

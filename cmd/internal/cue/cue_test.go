@@ -375,10 +375,10 @@ func TestHabits(t *testing.T) {
 
 func TestSentences(t *testing.T) {
 	for text, want := range map[string][]string{
-		"One. Two! Three":                    {"One.", "Two!", "Three"},
-		"It takes 17.7 m. Then 2.1 s.":       {"It takes 17.7 m.", "Then 2.1 s."},
-		"He said “stop.” Then he stood.":     {"He said “stop.”", "Then he stood."},
-		"After J. Davis it lifts. So there.": {"After J. Davis it lifts.", "So there."},
+		"One. Two! Three":                   {"One.", "Two!", "Three"},
+		"It takes 17.7 m. Then 2.1 s.":      {"It takes 17.7 m.", "Then 2.1 s."},
+		"He said “stop.” Then he stood.":    {"He said “stop.”", "Then he stood."},
+		"After K. Yard it lifts. So there.": {"After K. Yard it lifts.", "So there."},
 		"रुकने की दूरी 34 मीटर है। फिर ब्रेक।": {"रुकने की दूरी 34 मीटर है।", "फिर ब्रेक।"},
 		"  ": nil,
 		"Grip 0.8 (dry). Wet is less.\nEven less": {"Grip 0.8 (dry).", "Wet is less.", "Even less"},
