@@ -256,7 +256,7 @@ func (f *Formula) Work(value func(symbol string) (float64, bool)) (float64, erro
 	}
 	v := f.root.work(value)
 	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return 0, &Error{0, 0, "the formula gives no number", "look for a division by nought or the root of a negative number"}
+		return 0, &Error{0, 0, "the formula gives no number", "look for a division by zero or the root of a negative number"}
 	}
 	return v, nil
 }

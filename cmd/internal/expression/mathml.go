@@ -14,8 +14,8 @@ func parseNumber(text string) (float64, bool) {
 // A Quantity is what stands in a symbol's place.
 type Quantity struct{ Number, Unit string }
 
-// MathML writes the formula as a row of MathML Core. Without values it has its symbols; with them, what value gives
-// for a symbol stands in its place, and symbols that it does not know stay.
+// MathML writes the formula as a row of MathML Core. Without values it has its symbols; with them, what value gives for
+// a symbol stands in its place, and symbols that it does not know stay.
 func (f *Formula) MathML(value func(symbol string) (Quantity, bool)) string {
 	w := &writer{value: value}
 	w.node(&f.root)

@@ -1,6 +1,5 @@
-// Package fault holds what is wrong with a course: where, the line as its
-// author wrote it, and a way out. Faults are collected, so that a run reports
-// all of them and not just the first.
+// Package fault holds what is wrong with a course: where, the line as its author wrote it, and a way out. Faults are
+// collected, so that a run reports all of them and not just the first.
 //
 // A fault is printed as
 //
@@ -23,9 +22,8 @@ import (
 
 // A Fault is one thing that is wrong.
 //
-// Line and Column count from 1, and columns count characters (Unicode code
-// points), as editors do. A zero Line is a fault of the whole file, an empty
-// File a fault of the whole course.
+// Line and Column count from 1, and columns count characters (Unicode code points), as editors do. A zero Line is a
+// fault of the whole file, an empty File a fault of the whole course.
 type Fault struct {
 	Code    string `json:"code,omitempty"` // stable name of this kind of fault
 	File    string `json:"file,omitempty"`
@@ -72,8 +70,8 @@ func located(file string, line, column int, text string) string {
 	return b.String()
 }
 
-// A List collects faults. The zero List is empty and ready to use; it is not
-// safe for use by several goroutines at once.
+// A List collects faults. The zero List is empty and ready to use; it is not safe for use by several goroutines at
+// once.
 type List []Fault
 
 // Add appends faults.
@@ -94,8 +92,7 @@ func (l *List) Sort() {
 	})
 }
 
-// Most returns the list, sorted, with at most n faults of each file, and one
-// that says how many more the file has.
+// Most returns the list, sorted, with at most n faults of each file, and one that says how many more the file has.
 func (l List) Most(n int) List {
 	l.Sort()
 	var kept List
@@ -140,8 +137,8 @@ func (l List) MarshalJSON() ([]byte, error) {
 	return json.Marshal([]Fault(l))
 }
 
-// From returns the faults that err holds: err itself, or those it wraps or
-// joins. An error that holds none becomes a fault of the whole course.
+// From returns the faults that err holds: err itself, or those it wraps or joins. An error that holds none becomes a
+// fault of the whole course.
 func From(err error) List {
 	if err == nil {
 		return nil

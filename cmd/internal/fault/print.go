@@ -21,8 +21,8 @@ const (
 	reset = "\x1b[m"
 )
 
-// Coloured reports whether colours may be written to f: it is a terminal that
-// knows them and the reader has not asked for none (https://no-color.org).
+// Coloured reports whether colours may be written to f: it is a terminal that knows them and the reader has not asked
+// for none (https://no-color.org).
 func Coloured(f *os.File) bool {
 	return os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(f.Fd()))
 }
@@ -62,8 +62,7 @@ func (f Fault) print(b *bufio.Writer, colour bool) {
 	}
 }
 
-// indent makes text visible and puts prefix before all of its lines but the
-// first.
+// indent makes text visible and puts prefix before all of its lines but the first.
 func indent(text, prefix string) string {
 	lines := strings.Split(strings.TrimRight(text, "\n"), "\n")
 	for i := range lines {
@@ -78,16 +77,14 @@ const (
 	before    = 32 // columns kept before the span of an excerpt that is cut
 )
 
-// A cell is what is printed for one character as a reader sees it (a grapheme
-// cluster, Unicode Standard Annex 29).
+// A cell is what is printed for one character as a reader sees it (a grapheme cluster, Unicode Standard Annex 29).
 type cell struct {
 	text  string
 	width int
 	bad   bool // within the span of the fault
 }
 
-// underlined returns the excerpt as it is printed, the space before its span,
-// and the carets under the span.
+// underlined returns the excerpt as it is printed, the space before its span, and the carets under the span.
 func (f Fault) underlined() (line, pad, under string) {
 	cells := cut(f.cells())
 	var text strings.Builder
@@ -105,8 +102,8 @@ func (f Fault) underlined() (line, pad, under string) {
 	return line, strings.Repeat(" ", before), strings.Repeat("^", max(width, 1))
 }
 
-// cells splits the excerpt into cells and ends it with an empty one, which is
-// at fault if the place of the fault is the end of the line.
+// cells splits the excerpt into cells and ends it with an empty one, which is at fault if the place of the fault is the
+// end of the line.
 func (f Fault) cells() []cell {
 	first := f.Column - 1
 	last := first + max(f.Length, 1) // the character after the span
@@ -168,8 +165,8 @@ func width(cells []cell) (n int) {
 	return n
 }
 
-// visible returns s with the characters that a terminal would obey, or that
-// would show the text in another order than it is in, made visible. Tabs stay.
+// visible returns s with the characters that a terminal would obey, or that would show the text in another order than
+// it is in, made visible. Tabs stay.
 func visible(s string) string {
 	if strings.IndexFunc(s, hidden) < 0 && utf8.ValidString(s) {
 		return s
@@ -192,8 +189,8 @@ func visible(s string) string {
 	return b.String()
 }
 
-// hidden reports whether r has no shape of its own: a control or a format
-// character. The joiners are spared, since scripts and emoji need them.
+// hidden reports whether r has no shape of its own: a control or a format character. The joiners are spared, since
+// scripts and emoji need them.
 func hidden(r rune) bool {
 	const nonJoiner, joiner = '\u200c', '\u200d'
 	if r == '\t' || r == nonJoiner || r == joiner {

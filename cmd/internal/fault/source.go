@@ -7,9 +7,8 @@ import (
 	"unicode/utf8"
 )
 
-// A Source is a text that faults are found in. Parsers keep byte offsets;
-// lines and columns are only worked out when there is a fault to report, and
-// the line table is made once, at the first.
+// A Source is a text that faults are found in. Parsers keep byte offsets; lines and columns are only worked out when
+// there is a fault to report, and the line table is made once, at the first.
 //
 // Lines end with LF or CRLF. A byte order mark belongs to no column.
 type Source struct {
@@ -24,9 +23,8 @@ type Source struct {
 	last struct{ start, offset, characters int } // what was counted last: the next fault mostly follows it in the same line
 }
 
-// At returns a fault in length bytes of s from offset on. A span that goes on
-// past the end of its line is cut there, an offset outside of the text is moved
-// to its nearest end.
+// At returns a fault in length bytes of s from offset on. A span that goes on past the end of its line is cut there, an
+// offset outside of the text is moved to its nearest end.
 func (s *Source) At(offset, length int, text, hint string) Fault {
 	offset = min(max(offset, 0), len(s.Text))
 	index, start, end := s.line(offset)
@@ -57,8 +55,8 @@ func (s *Source) characters(start, offset int) int {
 	return s.last.characters
 }
 
-// mostExcerpt bounds the bytes of an excerpt. No line that somebody wrote is
-// longer, and a place beyond is still told by its column.
+// mostExcerpt bounds the bytes of an excerpt. No line that somebody wrote is longer, and a place beyond is still told
+// by its column.
 const mostExcerpt = 20_000
 
 func (s *Source) excerpt(start, end int) string {
@@ -74,8 +72,7 @@ func (s *Source) Position(offset int) (line, column int) {
 	return f.Line, f.Column
 }
 
-// line returns the index of the line that offset is in and the offsets of its
-// first byte and of its line end.
+// line returns the index of the line that offset is in and the offsets of its first byte and of its line end.
 func (s *Source) line(offset int) (index, start, end int) {
 	s.once.Do(s.scan)
 	index, found := slices.BinarySearch(s.lines, offset)
@@ -95,8 +92,7 @@ func (s *Source) line(offset int) (index, start, end int) {
 	return index, start, end
 }
 
-// character returns where the character that offset i cuts apart starts and
-// ends, or i twice if it cuts none.
+// character returns where the character that offset i cuts apart starts and ends, or i twice if it cuts none.
 func character(text []byte, i int) (start, end int) {
 	for start = i - 1; start >= max(i-utf8.UTFMax+1, 0); start-- {
 		if _, size := utf8.DecodeRune(text[start:]); size > i-start {
@@ -116,8 +112,8 @@ func (s *Source) scan() {
 	}
 }
 
-// At returns a fault in length bytes of source from offset on. Where many
-// faults of one text are expected, a [Source] counts its lines only once.
+// At returns a fault in length bytes of source from offset on. Where many faults of one text are expected, a [Source]
+// counts its lines only once.
 func At(file string, source []byte, offset, length int, text, hint string) Fault {
 	s := Source{File: file, Text: source}
 	return s.At(offset, length, text, hint)

@@ -5,15 +5,12 @@ import (
 	"unicode/utf8"
 )
 
-// mostNotText bounds how many characters of one text are reported: a picture
-// that is taken for a text has nothing else.
+// mostNotText bounds how many characters of one text are reported: a picture that is taken for a text has nothing else.
 const mostNotText = 20
 
-// NotText returns a fault for everything in s.Text[from:to] that is not text:
-// bytes that are not UTF-8, control characters, and the invisible characters
-// that turn the direction of what follows them, so that it does not read as it
-// is stored. Marks of direction (U+200E, U+200F, U+061C), which only stand
-// beside a character, are text.
+// NotText returns a fault for everything in s.Text[from:to] that is not text: bytes that are not UTF-8, control
+// characters, and the invisible characters that turn the direction of what follows them, so that it does not read as it
+// is stored. Marks of direction (U+200E, U+200F, U+061C), which only stand beside a character, are text.
 func (s *Source) NotText(from, to int) List {
 	var list List
 	for at := from; at < to && len(list) < mostNotText; {

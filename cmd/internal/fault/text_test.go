@@ -2,8 +2,8 @@ package fault
 
 import "testing"
 
-// The characters that turn text are those of Unicode Standard Annex #9, 2.1 to
-// 2.5; that they can hide what a source says is CVE-2021-42574.
+// The characters that turn text are those of Unicode Standard Annex #9, 2.1 to 2.5; that they can hide what a source
+// says is CVE-2021-42574.
 func TestNotText(t *testing.T) {
 	for text, want := range map[string][]string{
 		"plain, tab\t, Grüße, नमस्ते, مرحبا\u200f\u061c, \r\n": nil,
@@ -31,6 +31,6 @@ func TestNotText(t *testing.T) {
 	}
 	s := &Source{Text: make([]byte, 1000)}
 	if n := len(s.NotText(0, 1000)); n != mostNotText {
-		t.Errorf("%d faults of a text that is none", n)
+		t.Errorf("%d faults of what is no text", n)
 	}
 }

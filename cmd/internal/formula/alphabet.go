@@ -2,9 +2,8 @@ package formula
 
 import "strings"
 
-// MathML Core has no attribute for bold, double-struck or slanted letters: they
-// are characters of their own, Unicode's Mathematical Alphanumeric Symbols
-// (The Unicode Standard, section 22.2).
+// MathML Core has no attribute for bold, double-struck or slanted letters: they are characters of their own, Unicode's
+// Mathematical Alphanumeric Symbols (The Unicode Standard, section 22.2).
 
 // A block of that range starts with A, a and 0; 0 where it has none.
 type block struct{ capital, small, digit rune }

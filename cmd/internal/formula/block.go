@@ -43,8 +43,8 @@ func (blockParser) Open(_ ast.Node, reader text.Reader, pc parser.Context) (ast.
 	return n, parser.NoChildren
 }
 
-// ends reports whether the text behind an opening $$ has a $$ at the end of a
-// line, and no $$ elsewhere, before the next empty line.
+// ends reports whether the text behind an opening $$ has a $$ at the end of a line, and no $$ elsewhere, before the
+// next empty line.
 func ends(source []byte) bool {
 	source = source[:min(len(source), maxLength)]
 	for first := true; len(source) > 0; first = false {

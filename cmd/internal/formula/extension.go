@@ -21,16 +21,13 @@ var StyleSheet string
 
 // Extension finds formulas in CommonMark text.
 //
-// A formula in a line stands between single dollar signs: no white space
-// follows the first, none precedes the last, and no digit follows the last.
-// So "$5 and $6", "5 $" and "$5–$6" are prices and stay text. A backslash
-// makes a dollar sign a dollar, \$, outside of a formula and within. A formula
-// binds as tightly as a code span: whichever begins first is taken whole, but
-// a dollar sign before a code span does not reach over it.
+// A formula in a line stands between single dollar signs: no white space follows the first, none precedes the last, and
+// no digit follows the last. So "$5 and $6", "5 $" and "$5–$6" are prices and stay text. A backslash makes a dollar
+// sign a dollar, \$, outside of a formula and within. A formula binds as tightly as a code span: whichever begins first
+// is taken whole, but a dollar sign before a code span does not reach over it.
 //
-// A formula that is a block of its own begins a line with $$ and ends one with
-// $$, on the same line or on a later one before the next empty line. In the
-// midst of a paragraph, a formula between $$ is a mistake, not text.
+// A formula that is a block of its own begins a line with $$ and ends one with $$, on the same line or on a later one
+// before the next empty line. In the midst of a paragraph, a formula between $$ is a mistake, not text.
 //
 // Wherever there is no formula by these rules, text is left as it is.
 var Extension goldmark.Extender = extender{}

@@ -202,8 +202,8 @@ func TestLeavesTextAlone(t *testing.T) {
 	}
 }
 
-// The examples of the CommonMark specification (https://spec.commonmark.org),
-// as goldmark carries them, render with the extension as they do without.
+// The examples of the CommonMark specification (https://spec.commonmark.org), as goldmark carries them, render with the
+// extension as they do without.
 func TestCommonMark(t *testing.T) {
 	var examples []struct {
 		Markdown string
@@ -225,8 +225,8 @@ func TestCommonMark(t *testing.T) {
 	}
 }
 
-// FuzzMarkdown asks of any text: no panic, formulas within it, and without a
-// formula the same HTML as without the extension.
+// FuzzMarkdown asks of any text: no panic, formulas within it, and without a formula the same HTML as without the
+// extension.
 func FuzzMarkdown(f *testing.F) {
 	for _, s := range plainTexts {
 		f.Add(s)
@@ -254,8 +254,8 @@ func FuzzMarkdown(f *testing.F) {
 	})
 }
 
-// BenchmarkPrices reads a paragraph of dollars that begin no formula; the time
-// a byte stays the same from one length to the next.
+// BenchmarkPrices reads a paragraph of dollars that begin no formula; the time a byte stays the same from one length to
+// the next.
 func BenchmarkPrices(b *testing.B) {
 	for _, n := range []int{1000, 10000} {
 		source := []byte(strings.Repeat("$a `b ", n))

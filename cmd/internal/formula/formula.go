@@ -1,13 +1,10 @@
-// Package formula turns mathematics as an author writes it in TeX into MathML
-// Core, which browsers set and screen readers speak without a script. Its
-// [Extension] finds formulas between dollar signs in CommonMark text.
+// Package formula turns mathematics as an author writes it in TeX into MathML Core, which browsers set and screen
+// readers speak without a script. Its [Extension] finds formulas between dollar signs in CommonMark text.
 //
-// What is understood is the part of TeX's and LaTeX's notation that the
-// mechanics of braking and a school need: fractions, roots, scripts, Greek
-// letters, operators, relations, named functions, accents, braces, delimiters
-// that grow, and the aligned, gathered, cases, array and matrix environments.
-// Anything else is an error that says where it stands and what comes nearest;
-// nothing is dropped silently.
+// What is understood is the part of TeX's and LaTeX's notation that the mechanics of braking and a school need:
+// fractions, roots, scripts, Greek letters, operators, relations, named functions, accents, braces, delimiters that
+// grow, and the aligned, gathered, cases, array and matrix environments. Anything else is an error that says where it
+// stands and what comes nearest; nothing is dropped silently.
 //
 // Two rules differ from TeX, both to suit lessons:
 //   - a comma or a point between two digits belongs to the number ("3,5" and
@@ -61,9 +58,8 @@ func (l Errors) Unwrap() []error {
 	return list
 }
 
-// Convert returns tex as a math element of MathML Core that carries tex as its
-// annotation. In display, fractions are full size and limits stand above and
-// below. The error is an [Errors]; with one, there is no MathML.
+// Convert returns tex as a math element of MathML Core that carries tex as its annotation. In display, fractions are
+// full size and limits stand above and below. The error is an [Errors]; with one, there is no MathML.
 func Convert(tex string, display bool) (mathml string, err error) {
 	r, err := parse(tex)
 	if err != nil {

@@ -253,10 +253,9 @@ func TestBounds(t *testing.T) {
 	}
 }
 
-// The elements of MathML Core: W3C, MathML Core, as listed with its interfaces
-// in W3C's machine-readable extract of element definitions (package webref
-// elements 2.9.0, file mathml-core.json). The attributes: the same
-// specification, section 2.1.3 and those on each element; from memory.
+// The elements of MathML Core: W3C, MathML Core, as listed with its interfaces in W3C's machine-readable extract of
+// element definitions (package webref elements 2.9.0, file mathml-core.json). The attributes: the same specification,
+// section 2.1.3 and those on each element; from memory.
 var (
 	coreElements = strings.Fields(`annotation annotation-xml maction math merror mfrac mi mmultiscripts mn mo mover
 		mpadded mphantom mprescripts mroot mrow ms mspace msqrt mstyle msub msubsup msup mtable mtd mtext mtr munder
@@ -389,8 +388,8 @@ func TestWhole(t *testing.T) {
 	}
 }
 
-// FuzzConvert asks of any text: no panic, and either mistakes within the text
-// or MathML Core that carries the TeX unchanged.
+// FuzzConvert asks of any text: no panic, and either mistakes within the text or MathML Core that carries the TeX
+// unchanged.
 func FuzzConvert(f *testing.F) {
 	for _, l := range lessons {
 		f.Add(l)

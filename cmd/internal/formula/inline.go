@@ -37,8 +37,7 @@ func (inlineParser) Parse(_ ast.Node, block text.Reader, pc parser.Context) ast.
 	return n
 }
 
-// asText leaves a dollar sign to the text around it, and keeps a run of them
-// from being looked at again from within.
+// asText leaves a dollar sign to the text around it, and keeps a run of them from being looked at again from within.
 func asText(block text.Reader, segment text.Segment, length int) ast.Node {
 	if length == 1 {
 		return nil
@@ -47,8 +46,8 @@ func asText(block text.Reader, segment text.Segment, length int) ast.Node {
 	return ast.NewTextSegment(segment.WithStop(segment.Start + length))
 }
 
-// barren remembers up to where a search found no end of a formula, so that a
-// paragraph full of prices is not searched again from each of them.
+// barren remembers up to where a search found no end of a formula, so that a paragraph full of prices is not searched
+// again from each of them.
 type barren struct{ from, to [len("$$") + 1]int }
 
 var barrenKey = parser.NewContextKey()
@@ -62,8 +61,8 @@ func barrenOf(pc parser.Context) *barren {
 	return b
 }
 
-// scan reads up to the dollar signs that end the formula and behind them. It
-// finds none at a code span and at the end of the paragraph.
+// scan reads up to the dollar signs that end the formula and behind them. It finds none at a code span and at the end
+// of the paragraph.
 func scan(block text.Reader, opener int, known *barren) ([]text.Segment, bool) {
 	_, start := block.Position()
 	if known.from[opener] <= start.Start && start.Start < known.to[opener] {
@@ -100,8 +99,7 @@ func scan(block text.Reader, opener int, known *barren) ([]text.Segment, bool) {
 	return nil, false
 }
 
-// closer returns where in line the formula ends, or a backtick stands, or the
-// end of the line.
+// closer returns where in line the formula ends, or a backtick stands, or the end of the line.
 func closer(line []byte, opener int, first bool) (end int, found, code bool) {
 	for i := 0; i < len(line); i++ {
 		switch line[i] {
@@ -123,8 +121,7 @@ func closer(line []byte, opener int, first bool) (end int, found, code bool) {
 	return len(line), false, false
 }
 
-// codeSpan reports whether the backticks at offset of the line at hand begin a
-// code span. The reader stays where it is.
+// codeSpan reports whether the backticks at offset of the line at hand begin a code span. The reader stays where it is.
 func codeSpan(block text.Reader, offset int) bool {
 	row, position := block.Position()
 	defer block.SetPosition(row, position)

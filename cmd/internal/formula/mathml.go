@@ -6,9 +6,8 @@ import (
 	"unicode/utf8"
 )
 
-// MathML Core as W3C defines it (https://www.w3.org/TR/mathml-core/). What it
-// leaves to style sheets, such as how columns are aligned, is told by class
-// names that begin with "formula-"; [StyleSheet] has their rules.
+// MathML Core as W3C defines it (https://www.w3.org/TR/mathml-core/). What it leaves to style sheets, such as how
+// columns are aligned, is told by class names that begin with "formula-"; [StyleSheet] has their rules.
 
 const namespace = "http://www.w3.org/1998/Math/MathML"
 
@@ -33,8 +32,8 @@ var escapes = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "
 
 func (w *writer) text(s string) { w.WriteString(escapes.Replace(s)) }
 
-// element writes an element that holds text. Attributes are pairs of a name
-// and a value; one with an empty value is left out.
+// element writes an element that holds text. Attributes are pairs of a name and a value; one with an empty value is
+// left out.
 func (w *writer) element(tag, text string, attributes ...string) {
 	w.open(tag, attributes...)
 	w.text(text)
@@ -74,8 +73,8 @@ func (w *writer) group(r row) {
 	w.close("mrow")
 }
 
-// row writes nodes side by side. Names of functions stand a thin space off
-// their neighbours, which MathML has no rule for.
+// row writes nodes side by side. Names of functions stand a thin space off their neighbours, which MathML has no rule
+// for.
 func (w *writer) row(r row) {
 	var before node
 	for i, n := range r {
@@ -197,8 +196,7 @@ func hard(s string) string {
 	return strings.Repeat("\u00a0", min(len(lead), 1)) + inner + strings.Repeat("\u00a0", min(len(trail), 1))
 }
 
-// sign writes an operator with what distinguishes it from the entry of its
-// character in MathML's operator dictionary.
+// sign writes an operator with what distinguishes it from the entry of its character in MathML's operator dictionary.
 func (w *writer) sign(a *atom, attributes ...string) {
 	growing := ""
 	if strings.Contains("()[]{}⟨⟩⌊⌋⌈⌉|‖↑↓∣∥", a.text) {

@@ -2,8 +2,7 @@ package formula
 
 // What a formula consists of. The parser makes these, three printers read them.
 
-// A node is a row, *atom, space, fraction, root, script, accent, fence, table,
-// styled or hidden.
+// A node is a row, *atom, space, fraction, root, script, accent, fence, table, styled or hidden.
 type node any
 
 // A row is nodes side by side. Within another node it was a group in braces.
@@ -20,8 +19,7 @@ const (
 	words // text between letters of mathematics
 )
 
-// A class is the part that an atom plays among its neighbours; spaces follow
-// from it (Knuth, The TeXbook, chapter 17).
+// A class is the part that an atom plays among its neighbours; spaces follow from it (Knuth, The TeXbook, chapter 17).
 type class uint8
 
 const (
@@ -145,9 +143,8 @@ func isSpace(n node) bool {
 	return ok
 }
 
-// settle finds out which signs of a row have nothing to act on to their left,
-// which bars open and which close, and joins letters of one upright name.
-// A row that continues another one has something to its left.
+// settle finds out which signs of a row have nothing to act on to their left, which bars open and which close, and
+// joins letters of one upright name. A row that continues another one has something to its left.
 func settle(r row, continues bool) row {
 	r = join(r)
 	bars(r)

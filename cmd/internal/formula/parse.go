@@ -10,8 +10,8 @@ import (
 	"example.org/gripleaf/cmd/internal/fault"
 )
 
-// The parser descends once over the text. After a mistake it goes on, so that
-// one formula tells all of its mistakes, and what it returns is of no use.
+// The parser descends once over the text. After a mistake it goes on, so that one formula tells all of its mistakes,
+// and what it returns is of no use.
 type texParser struct {
 	scanner
 	errors   Errors
@@ -40,8 +40,8 @@ func (p *texParser) enter() {
 
 func (p *texParser) leave() { p.depth-- }
 
-// list reads up to closer, which it leaves in place, or up to a token that an
-// outer construct waits for. Other closers are reported and skipped.
+// list reads up to closer, which it leaves in place, or up to a token that an outer construct waits for. Other closers
+// are reported and skipped.
 func (p *texParser) list(closer string) row {
 	return settle(p.nodes(closer, nil), false)
 }
@@ -103,8 +103,7 @@ func (p *texParser) stray(t token) {
 	}
 }
 
-// item reads one node with its scripts, or spaces. A command that could not be
-// read is no node.
+// item reads one node with its scripts, or spaces. A command that could not be read is no node.
 func (p *texParser) item() row {
 	t := p.next()
 	if width, ok := spaces[t.text]; ok {
@@ -279,8 +278,8 @@ func (p *texParser) drawn(a atom) *atom {
 	return &a
 }
 
-// group reads up to the } that belongs to t. A sign alone in braces is set
-// without the spaces of an operator, as in 3{,}5.
+// group reads up to the } that belongs to t. A sign alone in braces is set without the spaces of an operator, as in
+// 3{,}5.
 func (p *texParser) group(t token) node {
 	r := p.list("}")
 	p.close("}", t)
@@ -405,8 +404,8 @@ func (p *texParser) operatorName(t token) node {
 	return a
 }
 
-// prose reads a group of text. Its white space counts, and its backslashes
-// stand before the characters that TeX keeps for itself.
+// prose reads a group of text. Its white space counts, and its backslashes stand before the characters that TeX keeps
+// for itself.
 func (p *texParser) prose(of token) string {
 	raw, at, ok := p.rawGroup(of)
 	if !ok {
@@ -562,7 +561,7 @@ func (p *texParser) columns(t token) string {
 	return b.String()
 }
 
-// rows reads cells and rows up to \end; an empty last row is none.
+// rows reads cells and rows up to \end; an empty last row does not count.
 func (p *texParser) rows(tab table) [][]row {
 	var rows [][]row
 	cells := []row{}

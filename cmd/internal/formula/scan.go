@@ -6,8 +6,8 @@ import (
 	"unicode/utf8"
 )
 
-// A token is a command with its backslash, or one character with the marks
-// that combine with it. At the end of the text it is empty.
+// A token is a command with its backslash, or one character with the marks that combine with it. At the end of the text
+// it is empty.
 type token struct {
 	at   int
 	text string
@@ -80,9 +80,8 @@ func marks(s string) int {
 
 func isASCIILetter(b byte) bool { return 'a' <= b|0x20 && b|0x20 <= 'z' }
 
-// numeral returns the number that s begins with, and how many bytes it takes
-// there: LaTeX writes a decimal comma as {,}. In a list, such as 1,2,3, commas
-// part numbers; 1,000,000 is none.
+// numeral returns the number that s begins with, and how many bytes it takes there: LaTeX writes a decimal comma as
+// {,}. In a list, such as 1,2,3, commas separate numbers, so 1,000,000 is not one number.
 func numeral(s string, list bool) (text string, size int) {
 	text, size, commas, loose := read(s)
 	if commas > 0 && list || commas > 1 && loose {
@@ -92,8 +91,8 @@ func numeral(s string, list bool) (text string, size int) {
 	return text, size
 }
 
-// read takes digits and the decimal signs between them. It counts bare commas
-// and reports whether one of them is not before a group of three.
+// read takes digits and the decimal signs between them. It counts bare commas and reports whether one of them is not
+// before a group of three.
 func read(s string) (text string, size, commas int, loose bool) {
 	var b strings.Builder
 	group := 3

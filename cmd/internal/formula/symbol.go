@@ -6,8 +6,8 @@ import (
 	"unicode/utf8"
 )
 
-// The vocabulary. Command names are those of TeX and LaTeX, characters those
-// of Unicode's report on mathematics (UTR 25).
+// The vocabulary. Command names are those of TeX and LaTeX, characters those of Unicode's report on mathematics (UTR
+// 25).
 
 func letter(text string) atom    { return atom{text: text} }
 func thing(text string) atom     { return atom{text: text, alphabet: fixed} }
@@ -83,8 +83,8 @@ var symbols = map[string]atom{
 	`\dim`: function("dim"), `\ker`: function("ker"),
 }
 
-// characters are the atoms that are typed as themselves: those of ASCII, as
-// TeX reads them, and every symbol that is one character.
+// characters are the atoms that are typed as themselves: those of ASCII, as TeX reads them, and every symbol that is
+// one character.
 var characters = typed(map[string]atom{
 	"+": operation("+"), "-": operation("−"), "*": operation("∗"), "=": relates("="), "<": relates("<"),
 	">": relates(">"), ":": relates(":"), "/": stands("/"), "|": stands("|"), "!": stands("!"), "?": stands("?"),
@@ -92,8 +92,8 @@ var characters = typed(map[string]atom{
 	"[": opens("["), "]": closes("]"), "−": operation("−"), "·": operation("⋅"), "µ": letter("μ"),
 })
 
-// typed adds the symbols that may be typed as themselves. Of two commands for
-// one character the first in the alphabet counts.
+// typed adds the symbols that may be typed as themselves. Of two commands for one character the first in the alphabet
+// counts.
 func typed(known map[string]atom) map[string]atom {
 	for _, command := range slices.Sorted(maps.Keys(symbols)) {
 		a := symbols[command]
@@ -144,8 +144,8 @@ var delimiters = map[string]string{
 	`\backslash`: `\`, `\uparrow`: "↑", `\downarrow`: "↓",
 }
 
-// sizes are the heights of the delimiters whose size the author chooses, in em.
-// An l, r or m behind the name says which side it stands on.
+// sizes are the heights of the delimiters whose size the author chooses, in em. An l, r or m behind the name says which
+// side it stands on.
 var sizes = map[string]string{`\big`: "1.2em", `\Big`: "1.8em", `\bigg`: "2.4em", `\Bigg`: "3em"}
 
 // An environment is what \begin and \end name.

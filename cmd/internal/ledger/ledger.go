@@ -49,8 +49,8 @@ type Change struct {
 	Now    float64 `json:"now"`
 }
 
-// Same is how far a number may be from what it was, relative to it, and still count as the same: another processor
-// may round the last bits of a long calculation otherwise.
+// Same is how far a number may be from what it was, relative to it, and still count as the same: another processor may
+// round the last bits of a long calculation otherwise.
 const same = 1e-9
 
 // Sort puts entries in order and drops those that are there twice.
@@ -76,8 +76,8 @@ func Changes(before, now Ledger) []Change {
 	return list
 }
 
-// Date notes in a ledger which numbers have moved since the one before, on this day, written 2006-01-02; of the others, when
-// they last did.
+// Date notes in a ledger which numbers have moved since the one before, on this day, written 2006-01-02; of the others,
+// when they last did.
 func (l Ledger) Date(before Ledger, day string) {
 	moved := make(map[[2]string]Change)
 	for _, c := range Changes(before, l) {

@@ -9,7 +9,7 @@ import (
 	"example.org/gripleaf/cmd/internal/fault"
 )
 
-// What no lesson that somebody wrote comes near. To read Markdown takes time that grows with the square of the links
+// Limits that no lesson written by hand comes near. Reading Markdown takes time that grows with the square of the links
 // that one line begins and of the marks of emphasis in one paragraph, and memory that grows with how deep things stand
 // in each other. A few bytes can become many: a short row of a table is filled up with cells, a definition is copied to
 // every link that refers to it, and a footnote leads back to all its references.
@@ -25,7 +25,7 @@ const (
 	mostWritten   = 16 << 20  // bytes of HTML that a lesson becomes
 )
 
-// bounds checks a text before it is read. One that is out of bounds is not read at all; each bound is reported once.
+// bounds checks a text before it is read. A text that is beyond a limit is not read at all; each limit is reported once.
 func (l *Lesson) bounds() fault.List {
 	b := bounds{lesson: l, reported: make(map[string]bool)}
 	for at := 0; at < len(l.Source.Text); {

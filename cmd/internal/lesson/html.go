@@ -14,8 +14,8 @@ import (
 // scheming is a link of ours in raw HTML, where nobody reads Markdown.
 var scheming = regexp.MustCompile(`\]\(<?(?:calc|term|source|moment):`)
 
-// html checks raw HTML of a site of one: programs do not run in a page, and links of ours are not read in HTML. Where
-// there are several hands, what is kept of it can hold neither.
+// html checks raw HTML. Links like ours are not read in it, wherever it is from. Scripts and the like are faults where
+// one author is trusted; where there are several, cleaning has taken them out already.
 func (c *collector) html(n ast.Node) {
 	for _, s := range segments(n) {
 		text := c.lesson.Source.Text[s.Start:s.End]
@@ -27,7 +27,7 @@ func (c *collector) html(n ast.Node) {
 	if c.several {
 		return
 	}
-	// A tag may go on over several lines, so all of them are read as one; places are those of the first letters.
+	// A tag may go on over several lines, so all lines are read as one text.
 	parts := segments(n)
 	if len(parts) == 0 {
 		return

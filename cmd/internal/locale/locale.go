@@ -81,7 +81,7 @@ func numbers(t language.Tag) quantity.Locale {
 	return l
 }
 
-// other is r, or nought where it is English' own sign, so that English is the zero Locale.
+// other is r, or 0 if English writes the same sign, so that English is the zero Locale.
 func other(r, english rune) rune {
 	if r == english {
 		return 0

@@ -57,7 +57,7 @@ func (c *checker) derive(t *lesson.Target, with lesson.Comparison, whole lesson.
 	}
 	a, b := r.Value, r.Other.Outputs[r.Output]
 	if with.Relation != lesson.Minus && b == 0 {
-		c.fault(whole, "calculation", "the other state gives nought, and nothing can be compared with it by division", "use ;minus;, or change the other state")
+		c.fault(whole, "calculation", "the other state gives 0, and nothing can be divided by 0", "use ;minus;, or change the other state")
 		return false
 	}
 	switch with.Relation {

@@ -64,7 +64,7 @@ func TestRelations(t *testing.T) {
 		{"[100 %](calc:stop?speed=60km/h#reaction-distance;change;speed=30km/h)", ""},
 		{"[−50 %](calc:stop?speed=30km/h#reaction-distance;change;speed=60km/h)", ""},
 		{"[50 %](calc:stop?speed=30km/h#reaction-distance;change;speed=60km/h)", "the other way round"},
-		{"[1](calc:stop?reaction=1s#reaction-distance;times;reaction=0s)", "gives nought"},
+		{"[1](calc:stop?reaction=1s#reaction-distance;times;reaction=0s)", "gives 0"},
 		{"[more](calc:stop?speed=60km/h#braking-distance;more-than;speed=50km/h)", ""},
 		{"[less](calc:stop?speed=60km/h#braking-distance;less-than;speed=50km/h)", "does not hold"},
 		{"[enough](calc:stop?speed=72km/h#reaction-distance;at-least;20m)", ""},

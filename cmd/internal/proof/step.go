@@ -118,7 +118,7 @@ func (s symbols) names() []string {
 }
 
 // inSI writes a value in its SI unit, because a formula that is shown with values must work out as it stands. It has
-// four significant digits, trailing noughts left out.
+// four significant digits, without trailing zeros.
 func inSI(si float64, kind quantity.Kind, r *quantity.Reader) expression.Quantity {
 	unit := ""
 	if list := quantity.Symbols(kind); len(list) > 0 && kind != quantity.Share {

@@ -6,15 +6,15 @@ import (
 	"github.com/goccy/go-yaml/token"
 )
 
-// What no file that somebody wrote comes near: the time to read a mapping grows with the square of its keys, and the
-// memory with how deep lists stand in each other.
+// Limits that no file written by hand comes near. The time to read a mapping grows with the square of its keys, and the
+// memory with how deep lists are nested.
 const (
 	mostKeys   = 20_000 // in a file
 	mostNested = 50     // lists and mappings on the way to a value
 )
 
-// bounded reports whether the tokens may be read on. What may not is a fault at its place: anchors and aliases too,
-// by which a few lines stand for millions.
+// bounded reports whether the tokens are within the limits, and adds a fault at the first that is not. Anchors and
+// aliases are refused, since with them a few lines can stand for millions.
 func (f *file) bounded(tokens token.Tokens) bool {
 	keys, depth, run := 0, 0, 0
 	for _, t := range tokens {

@@ -1,5 +1,5 @@
-// Package yaml reads YAML strictly: a key that is not known, a value of another shape or a date that is none is a
-// fault at its place in the file, and reading goes on, so that one run shows them all.
+// Package yaml reads YAML strictly: an unknown key, a value of the wrong shape or a date that cannot be read is a fault
+// at its place in the file. Reading goes on behind it, so that one run shows all faults.
 package yaml
 
 import (
