@@ -114,7 +114,7 @@ class Session {
   }
 }
 
-/** A page that the system has not opened must not speak for the lesson: links out of it open beside it. */
+/** While a lesson reports it stays where it is: links out of it open beside it. */
 function beside(e: Event): void {
   const link = (e.target as Element).closest<HTMLAnchorElement>("a[href]");
   if (!link || link.href.split("#")[0] === location.href.split("#")[0]) return;
@@ -122,9 +122,12 @@ function beside(e: Event): void {
   link.rel = "noopener";
 }
 
-const edition = document.currentScript?.dataset.edition as Edition;
+const script = document.currentScript as HTMLScriptElement;
+const edition = script.dataset.edition as Edition;
 const runTime = search(editions[edition].api);
-if (runTime && String(runTime[editions[edition].calls + "Initialize"]("")) === "true") {
+// A reader who came by a link of the package is in another item's window: this lesson would report in that item's name.
+const opened = !document.referrer.startsWith(new URL(".", script.src).href);
+if (runTime && opened && String(runTime[editions[edition].calls + "Initialize"]("")) === "true") {
   document.addEventListener("click", beside, true);
   const mode = String(runTime[editions[edition].calls + "GetValue"](editions[edition].mode));
   if (mode === "browse" || mode === "review") addEventListener("pagehide", () => runTime[editions[edition].end](""), { once: true });

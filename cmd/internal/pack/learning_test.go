@@ -127,9 +127,11 @@ func host(t *testing.T, files map[string]string) *httptest.Server {
 	if err != nil {
 		t.Fatal(err)
 	}
-	files["host.html"] = string(page)
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		text, ok := files[strings.TrimPrefix(r.URL.Path, "/")]
+		text, ok := files[strings.TrimPrefix(r.URL.Path, "/package/")]
+		if r.URL.Path == "/host.html" {
+			text, ok = string(page), true
+		}
 		if !ok {
 			http.NotFound(w, r)
 			return
@@ -210,9 +212,9 @@ func TestLearningSystemsAreTold(t *testing.T) {
 				}
 			}
 			open("")
-			run(`await launch("second.html"); frames.sco.document.querySelectorAll(".choice input")[0].click(); frames.sco.document.querySelectorAll(".choice input")[1].click()`)
+			run(`await launch("package/second.html"); frames.sco.document.querySelectorAll(".choice input")[0].click(); frames.sco.document.querySelectorAll(".choice input")[1].click()`)
 			leave(want.first)
-			run(`await launch("second.html")
+			run(`await launch("package/second.html")
 				const field = frames.sco.document.querySelector(".answer input");
 				field.value = "17.5";
 				frames.sco.document.querySelector("[data-do=check]").click();
@@ -220,9 +222,15 @@ func TestLearningSystemsAreTold(t *testing.T) {
 			run(`const a = frames.sco.document.querySelector('a[href^="first.html"]'); a.addEventListener("click", (e) => e.preventDefault()); a.click();
 				if (a.target !== "_blank") throw new Error("a link takes the learner out of the lesson")`)
 			leave(want.second)
+			// A lesson that is reached by a link of another item does not speak in that item's name.
+			open("&other")
+			run(`await launch("package/index.html"); frames.sco.document.querySelector('a[href^="second.html"]').click();
+				while (frames.sco.document.readyState !== "complete" || !frames.sco.location.pathname.endsWith("second.html")) await new Promise(requestAnimationFrame);
+				frames.sco.document.querySelectorAll(".choice input")[0].click();
+				if (calls.length) throw new Error("it said " + calls)`)
 			// Without self-tests, the end of the lesson counts.
 			open("&again")
-			run(`await launch("read.html"); frames.sco.scrollTo(0, 1e6); while (!calls.some((c) => c.endsWith('"completed"'))) await new Promise(requestAnimationFrame)`)
+			run(`await launch("package/read.html"); frames.sco.scrollTo(0, 1e6); while (!calls.some((c) => c.endsWith('"completed"'))) await new Promise(requestAnimationFrame)`)
 			leave(want.read)
 		})
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"os/exec"
@@ -72,6 +73,35 @@ func TestHandout(t *testing.T) {
 	for _, want := range []string{"<outline>", "The second</item>", "Ask yourself</item>"} {
 		if !strings.Contains(outline, want) {
 			t.Errorf("the outline lacks %q", want)
+		}
+	}
+}
+
+// Wherever the page ends, a figure keeps its caption and a heading what it stands over.
+func TestPageBreaks(t *testing.T) {
+	judge.Browser(t)
+	var text strings.Builder
+	text.WriteString("---\ntitle: Breaks\n---\n")
+	for i := range 12 {
+		fmt.Fprintf(&text, "%s\n\n## Heading %d\n\nBelow %d.\n\n![Caption %d](calc:slip?surface=ice#curve)\n\n", strings.Repeat("A line of words.\n\n", 3*i+1), i, i, i)
+	}
+	book := open(t, "", map[string]string{"en/second.md": text.String(), "en/first.md": "---\ntitle: First\n---\nSee [](source:handbook) and [grip](term:grip).\n"})
+	files, err := book.WriteHandout(context.Background(), t.TempDir(), silent)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pages := strings.Split(judge.Ask(t, "pdftotext", "-layout", files[1], "-"), "\f")
+	page := func(words string) int {
+		return slices.IndexFunc(pages, func(p string) bool { return strings.Contains(p, words+"\n") })
+	}
+	for i, p := range pages {
+		if captions, figures := strings.Count(p, "Caption "), strings.Count(p, "Slip, %"); captions != figures {
+			t.Errorf("page %d has %d captions and %d figures", i+1, captions, figures)
+		}
+	}
+	for i := range 12 {
+		if over, below := page(fmt.Sprintf("Heading %d", i)), page(fmt.Sprintf("Below %d.", i)); over != below || over < 0 {
+			t.Errorf("heading %d is on page %d, what it stands over on page %d", i, over+1, below+1)
 		}
 	}
 }
