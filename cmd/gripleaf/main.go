@@ -8,13 +8,13 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"slices"
 	"syscall"
 
 	"github.com/alecthomas/kong"
 
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/version"
 )
 
 // commands lists the commands in the order of the help. Each is in a file of its own, with its help beside it.
@@ -65,7 +65,7 @@ func run(args []string) int {
 	code := -1
 	var c commands
 	parser, err := kong.New(&c, kong.Name("gripleaf"), kong.Description(about), kong.Exit(func(n int) { code = n }),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true}), kong.Vars{"version": "gripleaf " + version()})
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}), kong.Vars{"version": "gripleaf " + version.Name()})
 	if err != nil {
 		panic(err) // the commands' own declarations are wrong
 	}
@@ -81,15 +81,6 @@ func run(args []string) int {
 		return misuse
 	}
 	return w.finish(parsed.Run(w))
-}
-
-// version names the program: the version of its module, or the commit that it was made from.
-func version() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok || info.Main.Version == "" || info.Main.Version == "(devel)" {
-		return "(development)"
-	}
-	return info.Main.Version
 }
 
 // finish reports an error and gives the exit code.

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"io"
+	"io/fs"
 	"net/http"
 	"os"
 	"os/exec"
@@ -13,13 +14,17 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"example.org/gripleaf/theme"
 )
 
 // What README says is run as it stands there: a reader who types it gets what it promises.
 
+var readmeFile, _ = filepath.Abs("../../README.md") // also for a test that goes elsewhere
+
 func readme(t *testing.T) string {
 	t.Helper()
-	text, err := os.ReadFile("../../README.md")
+	text, err := os.ReadFile(readmeFile)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -146,6 +151,38 @@ func TestReadmeBegin(t *testing.T) {
 	}
 }
 
+// TestReadmeCommands runs what README has in its other blocks, in a new site: each line works as it stands there.
+func TestReadmeCommands(t *testing.T) {
+	gripleaf, folder := program(t), filepath.Join(t.TempDir(), "course")
+	for _, lines := range append([]string{"gripleaf begin " + folder}, blocks(t, "sh")[3:]...) {
+		cmd := exec.Command("sh", "-ec", lines)
+		cmd.Env = append(os.Environ(), "PATH="+filepath.Dir(gripleaf)+string(os.PathListSeparator)+os.Getenv("PATH"))
+		if _, err := os.Stat(folder); err == nil {
+			cmd.Dir = folder
+		}
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Errorf("%v\n%s%s", err, lines, out)
+		}
+	}
+}
+
+// TestReadmeNamesEveryKey keeps README's table and the keys that site.yaml may have together: a key that is not known is
+// a fault whose hint lists those that are.
+func TestReadmeNamesEveryKey(t *testing.T) {
+	in(t, map[string]string{"site.yaml": "xyzzyxyzzy: 1\ntitle: T\nlanguages: [en]\nlessons: []\n", "en/.keep": ""})
+	_, said, code := try(&buildCommand{Site: "."})
+	_, list, ok := strings.Cut(said, "use one of ")
+	if code != faulty || !ok {
+		t.Fatalf("exit code %d: %s", code, said)
+	}
+	list, _, _ = strings.Cut(list, "\n")
+	for name := range strings.SplitSeq(list, ", ") {
+		if !strings.Contains(readme(t), "| `"+name+"` | ") {
+			t.Errorf("README's table of site.yaml has no %s", name)
+		}
+	}
+}
+
 // TestReadmeNamesEveryCommand keeps README's table and the commands together.
 func TestReadmeNamesEveryCommand(t *testing.T) {
 	text := readme(t)
@@ -175,5 +212,26 @@ func TestLicences(t *testing.T) {
 	cmd.Dir = "../.."
 	if out, err := cmd.CombinedOutput(); err != nil {
 		t.Errorf("%v\n%s", err, out)
+	}
+}
+
+// TestThemeFilesSayWhatTheyAreFor keeps the list of `gripleaf theme` whole, and README's table of what is changed most.
+func TestThemeFilesSayWhatTheyAreFor(t *testing.T) {
+	text := readme(t)
+	err := fs.WalkDir(theme.Files, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		source, err := theme.Files.ReadFile(name)
+		if purpose(name, source) == "" {
+			t.Errorf("%s does not begin with a comment that says what it is for", name)
+		}
+		if folder := strings.Split(name, "/")[0]; (folder == "style" || folder == "templates") && !strings.Contains(text, "| `"+name+"` | ") {
+			t.Errorf("README's table of the theme has no %s", name)
+		}
+		return err
+	})
+	if err != nil {
+		t.Error(err)
 	}
 }

@@ -30,6 +30,7 @@ import (
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/lesson"
+	"example.org/gripleaf/cmd/internal/version"
 )
 
 // Printer writes pages through the templates of a theme. Any number of goroutines may use it at once.
@@ -82,6 +83,7 @@ func (p *Printer) execute(w io.Writer, name string, data any) error {
 type Site struct {
 	Program     string // the running one
 	Theme       string // hash of the templates and the words
+	Version     string // of the program, for who looks at a page's source
 	Title       string // in this language, as are the next two
 	Summary     string
 	Footer      template.HTML
@@ -129,7 +131,7 @@ func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures 
 	}
 	for i, l := range c.Languages {
 		s := &Site{
-			Program: cache.Program(), Theme: looks, Title: l.Title, Summary: l.Summary, Footer: template.HTML(lesson.Inline(l.Footer)),
+			Program: cache.Program(), Theme: looks, Version: version.Name(), Title: l.Title, Summary: l.Summary, Footer: template.HTML(lesson.Inline(l.Footer)),
 			Address: c.Site.Address, Publisher: c.Site.Publisher, Logo: assets.Pictures[c.Site.Look.Logo].Path, Language: all[i], Direction: "ltr",
 			Home: home(l) + "index.html", Languages: all, Several: c.Site.Several, Pictures: pictures,
 			Assets: Assets{assets.Script, assets.Style, assets.Module, assets.ModuleJS, assets.Logged, assets.LoggedJS},
