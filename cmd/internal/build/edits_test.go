@@ -296,7 +296,7 @@ func (s *scene) files() map[string]string {
 		}
 	}
 	files["site.yaml"] = "look: {footer: \"" + s.texts["footer"] + "\"}\n" + site
-	for name, file := range map[string]string{"template": "theme/templates/own.html", "style": "theme/style/print.css", "messages": "theme/messages/de.yaml"} {
+	for name, file := range map[string]string{"template": "theme/templates/frame.html", "style": "theme/style/print.css", "messages": "theme/messages/de.yaml"} {
 		if s.texts[name] != "" {
 			files[file] = s.texts[name]
 		}
