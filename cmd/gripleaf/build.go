@@ -12,6 +12,7 @@ import (
 
 	"example.org/gripleaf/cmd/internal/build"
 	"example.org/gripleaf/cmd/internal/cache"
+	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/publish"
 	"example.org/gripleaf/cmd/internal/wasm"
@@ -122,7 +123,7 @@ func unsaid(to io.Writer, languages []build.Unsaid) {
 
 // built says what a build has made.
 func (w *world) built(to io.Writer, r *build.Result, out string) {
-	fmt.Fprintf(to, "%s: %s, %s checked", out, count(r.Lessons, "lesson", "lessons"), count(r.Numbers, "number", "numbers"))
+	fmt.Fprintf(to, "%s: %s; %s checked", out, extent(r.Course), count(r.Numbers, "number", "numbers"))
 	for _, more := range []struct {
 		n         int
 		one, many string
@@ -155,6 +156,25 @@ func (w *world) built(to io.Writer, r *build.Result, out string) {
 	for _, h := range r.Heavy {
 		fmt.Fprintf(w.stderr, "%s weighs %s, over the budget of %s in site.yaml\n", h.Path, size(h.Bytes), size(h.Budget))
 	}
+}
+
+// extent says how much a course is: lessons in its main language, those of them that are there in others, and pages.
+func extent(c *course.Course) string {
+	translations, pages := 0, 0
+	for _, l := range c.Languages {
+		pages += len(l.Pages)
+		if !l.Main {
+			translations += len(l.Lessons)
+		}
+	}
+	text := count(len(c.Languages[0].Lessons), "lesson", "lessons") + " in " + c.Languages[0].Folder
+	if translations > 0 {
+		text += ", " + count(translations, "translation", "translations")
+	}
+	if pages > 0 {
+		text += ", " + count(pages, "page", "pages")
+	}
+	return text
 }
 
 func count(n int, one, many string) string {

@@ -7,6 +7,7 @@
 package build
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -64,7 +65,6 @@ type Builder struct {
 // Result says what a build has made.
 type Result struct {
 	Course  *course.Course
-	Lessons int // pages of lessons, in all languages
 	Numbers int // checked
 	Claims  int
 	Steps   int
@@ -82,16 +82,6 @@ type Unsaid struct {
 	Catalogue string   `json:"catalogue"`
 	Texts     []string `json:"texts"`
 }
-
-// Weight is what a file weighs as it travels, compressed with brotli.
-type Weight struct {
-	Path   string
-	Bytes  int
-	Budget int // 0 is none
-}
-
-// Over reports whether it weighs more than its budget.
-func (w Weight) Over() bool { return w.Budget > 0 && w.Bytes > w.Budget }
 
 // Build builds the site. An error is a fault.List if it is the course that has faults; the folder is then as it was.
 func (b *Builder) Build(ctx context.Context) (*Result, error) {
@@ -117,17 +107,20 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := r.notOwn(); err != nil {
+	if err := notOwn(b.Site, b.Out, r.course.Languages); err != nil {
 		return nil, err
 	}
 	r.assets.Module, r.assets.ModuleJS = b.source.Name()+".wasm", b.source.Name()+".js"
 	r.assets.Logged, r.assets.LoggedJS = b.logged.Name()+".wasm", b.logged.Name()+".js"
 	r.edition = edition
+	r.output = &output{edition, r.memory, b.Viewer}
+	r.modules = modules{b.source, b.logged}
+	r.scale = &scale{budget: r.course.Site.Budget, cache: b.Cache}
 	if err := r.make(); err != nil {
 		return nil, err
 	}
 	if b.Compress {
-		if err := edition.Compress(ctx, r.served); err != nil {
+		if err := edition.Compress(ctx, r.modules.served); err != nil {
 			return nil, err
 		}
 	}
@@ -166,7 +159,9 @@ func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) 
 	if r.read(); r.course == nil {
 		return nil, r.faults
 	}
-	r.findPictures()
+	var faults fault.List
+	r.gallery, faults = newGallery(r.files, r.Site)
+	r.faults.Add(faults...)
 	r.everything(r.check)
 	return &r.result, r.faults
 }
@@ -195,18 +190,19 @@ type run struct {
 
 	memory *memory
 	held   atomic.Int64 // bytes of the texts that wait in it
-	index  *index
-	easel  *easel                               // nil if there are to be no social pictures
-	works  map[string]func() (*kit.Work, error) // each calculator at its defaults
+	output *output
 
-	pictures map[string][]byte // by path in the site
-	shared   int               // what the script and the style sheet weigh
-	mu       sync.Mutex        // guards result.Heavy
+	gallery  *gallery
+	modules  modules
+	scale    *scale
+	defaults *defaults
+	index    *index
+	easel    *easel // nil if there are to be no social pictures
 }
 
 // read reads all but the bodies of the lessons.
 func (r *run) read() {
-	go r.lookAhead()
+	go lookAhead(r.files)
 	kept := make(chan error, 1)
 	go func() {
 		_, err := ledger.Read(r.Site)
@@ -239,14 +235,14 @@ func (r *run) read() {
 }
 
 // lookAhead lists the folders of the languages, which takes as long as to read the order of the lessons.
-func (r *run) lookAhead() {
-	top, err := fs.ReadDir(r.files, ".")
+func lookAhead(files fs.FS) {
+	top, err := fs.ReadDir(files, ".")
 	if err != nil {
 		return // whoever reads next tells
 	}
 	for _, d := range top {
 		if _, err := language.Parse(d.Name()); err == nil && d.IsDir() {
-			_, _ = fs.ReadDir(r.files, d.Name())
+			_, _ = fs.ReadDir(files, d.Name())
 		}
 	}
 }
@@ -318,7 +314,11 @@ func (r *run) make() error {
 	ctx, cancel := context.WithCancel(r.ctx)
 	defer cancel()
 	module := make(chan error, 1)
-	go func() { module <- r.module(ctx) }()
+	weigh := r.scale
+	if !r.Weigh {
+		weigh = nil
+	}
+	go func() { module <- r.modules.publish(ctx, r.output, weigh) }()
 	err := r.pages()
 	if err != nil && r.Viewer == nil { // which may look at a page without faults, and its explorers need the module
 		cancel()
@@ -326,13 +326,18 @@ func (r *run) make() error {
 	if e := <-module; err == nil {
 		err = e
 	}
+	r.result.Module = r.scale.all
 	return err
 }
 
 func (r *run) pages() error {
 	r.assetsOf()
+	var faults fault.List
+	r.gallery, faults = newGallery(r.files, r.Site)
+	r.faults.Add(faults...)
+	r.fonts = cmp.Or(r.fonts, new(still.Fonts))
 	var err error
-	if r.easel, err = r.newEasel(); err != nil {
+	if r.easel, err = newEasel(&r.course.Site, r.theme, r.assets.Module, r.fonts, r.Cache); err != nil {
 		return err
 	}
 	if len(r.faults) == 0 {
@@ -340,12 +345,13 @@ func (r *run) pages() error {
 		if r.easel != nil {
 			pictures = r.easel.key
 		}
+		r.assets.Pictures = r.gallery.pictures
 		if r.sites, err = page.NewSites(r.course, &r.assets, r.theme, pictures); err != nil {
 			return err
 		}
 	}
-	r.index = newIndex(r.course)
-	r.workAhead()
+	r.index, r.defaults = newIndex(r.course), newDefaults(r.course)
+	r.defaults.ahead(r.ctx, r.sites, r.memory)
 	if r.everything(r.page); len(r.faults) > 0 {
 		return r.faults
 	}
@@ -357,41 +363,12 @@ func (r *run) pages() error {
 			return r.faults
 		}
 	}
+	r.result.Heavy = r.scale.heavy
 	if r.easel != nil {
 		r.result.Undrawn = r.easel.undrawn
 	}
-	return r.addPictures()
+	return r.gallery.hang(r.course, r.output)
 }
-
-// workAhead begins to work out what the calculators' own pages will show, some of which takes seconds, beside the
-// lessons, unless an earlier build has made those pages.
-func (r *run) workAhead() {
-	r.works = make(map[string]func() (*kit.Work, error))
-	for _, c := range r.course.Calculators {
-		r.works[c.ID] = sync.OnceValues(func() (*kit.Work, error) { return r.course.Work(c.ID) })
-	}
-	ahead := false
-	for _, site := range r.sites {
-		name := "calculators in " + site.Language.Tag
-		known, _ := r.memory.files.before(name)
-		now := madeFile{Key: site.Key()}
-		r.memory.files.put(name, now, known != now)
-		ahead = ahead || known != now
-	}
-	if !ahead {
-		return
-	}
-	go func() {
-		for _, c := range standard.Set {
-			if r.ctx.Err() == nil {
-				_, _ = r.work(c.ID) // who asks next gets the error
-			}
-		}
-	}()
-}
-
-// work works a calculator out at its defaults, once.
-func (r *run) work(id string) (*kit.Work, error) { return r.works[id]() }
 
 // mostFaults is how many faults of one file are told: more of them nobody reads at once.
 const mostFaults = 200
@@ -406,7 +383,6 @@ func (r *run) everything(work func(*worker, *course.Entry) fault.List) {
 	for _, l := range r.course.Languages {
 		r.readers[l] = lesson.NewReader(l.Locale, r.course.Site.Several)
 	}
-	r.result.Lessons = len(all)
 	r.each(all, work)
 	r.faults.Add(r.course.CheckAll()...)
 	r.faults = r.faults.Most(mostFaults)

@@ -24,17 +24,10 @@ type Viewer interface {
 	Settle(ctx context.Context)
 }
 
-// show shows the viewer a file that was made, if it is wanted.
-func (r *run) show(path string, data []byte) {
-	if r.Viewer != nil && slices.Contains(r.Viewer.Wanted(), path) {
-		r.Viewer.Made(path, slices.Clone(data))
-	}
-}
-
 // lookBack keeps what a glance needs of a build.
 func (b *Builder) lookBack(r *run) {
 	if b.last = nil; b.Viewer != nil {
-		r.edition, r.index = nil, nil
+		r.output.edition, r.index = nil, nil
 		b.last = r
 	}
 }
@@ -88,7 +81,7 @@ func (r *run) glance(e *course.Entry) (shown bool) {
 	if err := r.shows(e, m).Write(&html, l, social); err != nil {
 		return false
 	}
-	r.show(e.Address, html.Bytes())
+	r.output.show(e.Address, html.Bytes())
 	return true
 }
 

@@ -95,7 +95,7 @@ func (p *part) finish(r *run) fault.List {
 	}
 	name, now := p.language.Folder+"/"+strconv.Itoa(p.number), madePart{Key: page.Key(made)}
 	known, _ := r.memory.parts.before(name)
-	if known.Key == now.Key && r.keepAll(known.Files) {
+	if known.Key == now.Key && r.output.keepAll(known.Files) {
 		p.files = known.Files
 		r.memory.parts.put(name, known, false)
 		return nil
@@ -103,7 +103,7 @@ func (p *part) finish(r *run) fault.List {
 	faults := p.reread(r)
 	for _, f := range p.index.Files(p.number) {
 		at := searchPath(p.language, f)
-		sum, err := r.add(at, f.Data)
+		sum, err := r.output.add(at, f.Data)
 		if err != nil {
 			faults.Add(fault.From(err)...)
 			return faults
@@ -113,21 +113,6 @@ func (p *part) finish(r *run) fault.List {
 	p.files = now.Files
 	r.memory.parts.put(name, now, true)
 	return faults
-}
-
-// keepAll keeps files if all of them are as they were.
-func (r *run) keepAll(list []madeFile) bool {
-	for _, f := range list {
-		if !r.edition.Has(f.Path, sumOf(f.Sum)) {
-			return false
-		}
-	}
-	for _, f := range list {
-		if !r.edition.Keep(f.Path, sumOf(f.Sum)) {
-			return false
-		}
-	}
-	return len(list) > 0
 }
 
 // reread gives the index the lessons whose pages were kept, on all cores: while one lesson was changed, they have
@@ -170,7 +155,7 @@ func (x *index) close(r *run, l *course.Language) error {
 		}
 	}
 	for _, f := range append(files, search.Shards(names)) {
-		if _, err := r.add(searchPath(l, f), f.Data); err != nil {
+		if _, err := r.output.add(searchPath(l, f), f.Data); err != nil {
 			return err
 		}
 	}

@@ -122,7 +122,7 @@ func (r *run) check(w *worker, e *course.Entry) fault.List {
 func (r *run) page(w *worker, e *course.Entry) fault.List {
 	if known := r.memory.lessons.now(e.File); known != nil && known.Facts != nil && r.sites != nil && r.keep(e, known) {
 		w.count(known)
-		r.weighed(e.Address, known.Heavy)
+		r.scale.note(e.Address, known.Heavy)
 		return r.index.through(r, e, known.Text, nil)
 	}
 	l, m, faults := r.readAndCheck(e)
@@ -141,19 +141,19 @@ func (r *run) page(w *worker, e *course.Entry) fault.List {
 
 // shows is all that the page of a lesson shows.
 func (r *run) shows(e *course.Entry, m *madeLesson) *page.Lesson {
-	return r.sites[e.Language].Lesson(r.course, e, m.Facts, m.Text, r.assets.Pictures)
+	return r.sites[e.Language].Lesson(r.course, e, m.Facts, m.Text, r.gallery.pictures)
 }
 
 // keep keeps the page of a lesson if it shows what it did, with the picture that stands for it elsewhere.
 func (r *run) keep(e *course.Entry, m *madeLesson) bool {
-	if page.Key(r.shows(e, m)) != m.Key || !r.edition.Has(e.Address, sumOf(m.Page)) {
+	if page.Key(r.shows(e, m)) != m.Key || !r.output.edition.Has(e.Address, sumOf(m.Page)) {
 		return false
 	}
-	if m.Social != nil && !r.edition.Keep(m.Social.Path, sumOf(m.Social.Sum)) {
+	if m.Social != nil && !r.output.edition.Keep(m.Social.Path, sumOf(m.Social.Sum)) {
 		return false
 	}
 	e.Facts = m.Facts
-	return r.edition.Keep(e.Address, sumOf(m.Page))
+	return r.output.edition.Keep(e.Address, sumOf(m.Page))
 }
 
 // write renders a lesson and publishes its page.
@@ -162,7 +162,7 @@ func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, m *madeLesson)
 	social, picture, late, err := r.easel.picture(e, l)
 	if social != nil {
 		var sum string
-		sum, err = r.add(social.Path, picture)
+		sum, err = r.output.add(social.Path, picture)
 		m.Social = &madeFile{Path: social.Path, Sum: sum}
 	}
 	if err != nil {
@@ -176,13 +176,13 @@ func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, m *madeLesson)
 		}
 		return fault.List{{Code: "theme", File: r.shown(e.File), Text: err.Error()}}
 	}
-	if m.Heavy, err = r.weigh(w.html.Bytes()); err == nil {
-		m.Page, err = r.add(e.Address, w.html.Bytes())
+	if m.Heavy, err = r.scale.page(w.html.Bytes()); err == nil {
+		m.Page, err = r.output.add(e.Address, w.html.Bytes())
 	}
 	if err != nil {
 		return fault.List{{File: e.Address, Text: err.Error()}}
 	}
-	r.weighed(e.Address, m.Heavy)
+	r.scale.note(e.Address, m.Heavy)
 	if !late { // the next build may be able to draw it
 		m.Key = page.Key(shows)
 	}

@@ -10,7 +10,6 @@ import (
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
-	"example.org/gripleaf/cmd/internal/page"
 )
 
 // memory is what a build leaves for the next one of the same folder: of each file of the site that it published, the key
@@ -117,35 +116,6 @@ func (r *room[V]) put(name string, v V, changed bool) {
 	defer r.mu.Unlock()
 	r.is[name] = v
 	r.changed = r.changed || changed
-}
-
-// file makes one file of the site, unless it shows what it did.
-func (r *run) file(f *page.File) error {
-	known, ok := r.memory.files.before(f.Path)
-	key := f.Key()
-	if ok && known.Key == key && r.edition.Keep(f.Path, sumOf(known.Sum)) {
-		r.memory.files.put(f.Path, known, false)
-		return nil
-	}
-	var b bytes.Buffer
-	if err := f.Write(&b); err != nil {
-		return err
-	}
-	sum, err := r.add(f.Path, b.Bytes())
-	if err == nil {
-		r.memory.files.put(f.Path, madeFile{f.Path, key, sum}, true)
-	}
-	return err
-}
-
-// add publishes a file that is at hand, and gives its SHA-256.
-func (r *run) add(path string, data []byte) (string, error) {
-	sum, err := r.edition.Add(path, data)
-	if err != nil {
-		return "", err
-	}
-	r.show(path, data)
-	return string(sum[:]), nil
 }
 
 // sumOf is a hash as it is compared.

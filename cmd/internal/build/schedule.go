@@ -51,13 +51,13 @@ func (r *run) each(all []*course.Entry, work func(w *worker, e *course.Entry) fa
 func (r *run) lists() error {
 	group := newGroup()
 	for _, l := range r.course.Languages {
-		for _, f := range r.sites[l].Files(r.course, l, r.work) {
-			group.Go(func() error { return r.file(&f) })
+		for _, f := range r.sites[l].Files(r.course, l, r.defaults.work) {
+			group.Go(func() error { return r.output.file(&f) })
 		}
 		group.Go(func() error { return r.index.close(r, l) })
 	}
 	for _, f := range page.Sitemaps(r.course, r.sites) {
-		group.Go(func() error { return r.file(&f) })
+		group.Go(func() error { return r.output.file(&f) })
 	}
 	return group.Wait()
 }

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"io/fs"
 	"maps"
 	"slices"
 	"strings"
@@ -40,24 +41,23 @@ type easel struct {
 	undrawn Undrawn
 }
 
-// newEasel gets the easel ready, if there are to be social pictures.
-func (r *run) newEasel() (*easel, error) {
-	if !r.course.Site.Social {
+// newEasel gets the easel ready, if there are to be social pictures. module names the calculators that draw.
+func newEasel(site *course.Site, theme fs.FS, module string, fonts *still.Fonts, kept cache.Cache) (*easel, error) {
+	if !site.Social {
 		return nil, nil
 	}
-	look := r.course.Site.Look.Colours
+	look := site.Look.Colours
 	palette, err := still.NewPalette(look)
 	if err != nil {
 		return nil, err
 	}
-	r.fonts = cmp.Or(r.fonts, new(still.Fonts))
 	k := cache.NewKey("easel 1")
-	k.Text(cache.Program(), r.assets.Module)
+	k.Text(cache.Program(), module)
 	for _, name := range slices.Sorted(maps.Keys(look)) {
 		k.Text(name, look[name])
 	}
-	_ = k.Files(r.theme, "messages", func(string) bool { return true })
-	return &easel{pen: still.Pen{Fonts: r.fonts, Palette: palette, Background: still.Light}, title: r.course.Site.Title, key: k.String(), cache: r.Cache}, nil
+	_ = k.Files(theme, "messages", func(string) bool { return true })
+	return &easel{pen: still.Pen{Fonts: fonts, Palette: palette, Background: still.Light}, title: site.Title, key: k.String(), cache: kept}, nil
 }
 
 // picture draws the picture of a lesson and gives its file, which is nil if it has none. late reports that it should have

@@ -10,6 +10,8 @@ import (
 
 	"example.org/gripleaf/calculators/spelling"
 	"example.org/gripleaf/cmd/internal/address"
+	"golang.org/x/text/unicode/norm"
+
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
@@ -184,8 +186,8 @@ func (e *Entry) Resolve(file string) *Entry {
 	return e.Language.course.Entry(path.Join(path.Dir(e.File), file))
 }
 
-// Entry finds the lesson or page of a file of the site; nil without one.
-func (c *Course) Entry(file string) *Entry { return c.byFile[file] }
+// Entry finds the lesson or page of a file of the site; nil without one. Some disks keep names in decomposed letters.
+func (c *Course) Entry(file string) *Entry { return c.byFile[norm.NFC.String(file)] }
 
 // files are the lessons and pages of a language as links between them write them.
 func (l *Language) files() []string {

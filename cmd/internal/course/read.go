@@ -261,7 +261,7 @@ func (r *reader) connect() {
 				if i > 0 && !e.Beside {
 					e.Previous, list[i-1].Next = list[i-1], e
 				}
-				r.course.byFile[e.File] = e
+				r.course.byFile[norm.NFC.String(e.File)] = e
 				key := e.key()
 				byName[key] = append(byName[key], e)
 			}

@@ -1,0 +1,64 @@
+package build
+
+import (
+	"context"
+	"encoding/base64"
+	"io"
+	"sync"
+
+	"example.org/gripleaf/cmd/internal/page"
+	"example.org/gripleaf/cmd/internal/wasm"
+)
+
+// modules are the calculators for the browser: all of them, and the one for logs by itself.
+type modules struct{ all, logged *wasm.Source }
+
+// publish compiles the calculators and publishes them as modules and, for pages opened from a folder, as scripts. What
+// is published already is not even read.
+func (m modules) publish(ctx context.Context, out *output, weigh *scale) error {
+	for _, source := range []*wasm.Source{m.all, m.logged} {
+		compile := sync.OnceValues(func() ([]byte, error) { return source.Compile(ctx) })
+		for _, f := range moduleFiles(source, compile, out.viewer) {
+			if err := out.file(&f); err != nil {
+				return err
+			}
+		}
+		if source == m.all && weigh != nil {
+			if err := weigh.module(source.Name()+".wasm", compile); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// moduleFiles are a module and the script of it.
+func moduleFiles(source *wasm.Source, compile func() ([]byte, error), viewer Viewer) []page.File {
+	module, script := source.Name()+".wasm", source.Name()+".js"
+	return []page.File{
+		{Path: module, Shows: source.Name(), Write: func(w io.Writer) error {
+			data, err := compile()
+			if err != nil {
+				return err
+			}
+			if viewer != nil {
+				viewer.Made(module, data) // a page may be shown already that loads it
+			}
+			_, err = w.Write(data)
+			return err
+		}},
+		{Path: script, Shows: source.Name(), Write: func(w io.Writer) error {
+			data, err := compile()
+			if err != nil {
+				return err
+			}
+			_, err = io.WriteString(w, `gripleafModule="`+base64.StdEncoding.EncodeToString(data)+`"`)
+			return err
+		}},
+	}
+}
+
+// served takes what servers send: the scripts of the modules are for pages from the disk.
+func (m modules) served(path string) bool {
+	return path != m.all.Name()+".js" && path != m.logged.Name()+".js"
+}
