@@ -82,7 +82,7 @@ type story struct {
 	body                  int // which one of many
 	links, needs          []*story
 	letter                rune // one that is changed without a trace in size and time
-	workshop, video       bool
+	unfinished, video     bool
 	corrected             string
 	untranslated          bool
 	decomposed            bool // its file's name is
@@ -159,7 +159,7 @@ func (s *scene) edit() string {
 		{"a title", func() { s.any().title += "!" }},
 		{"a question", func() { one := s.any(); one.question = turn(one.question, "", "What holds?", "Who waits?") }},
 		{"a body", func() { s.any().body = s.r.IntN(8) }},
-		{"a lesson unfinished or finished", func() { one := s.any(); one.workshop = !one.workshop }},
+		{"a lesson unfinished or finished", func() { one := s.any(); one.unfinished = !one.unfinished }},
 		{"a video", func() { one := s.any(); one.video = !one.video }},
 		{"a correction", func() {
 			one := s.any()
@@ -338,8 +338,8 @@ func (s *scene) text(one *story, language string, index int) string {
 			fmt.Fprintf(&b, "needs: [%s]\n", o.name)
 		}
 	}
-	if one.workshop && index > 0 {
-		b.WriteString("workshop: true\n")
+	if one.unfinished && index > 0 {
+		b.WriteString("unfinished: true\n")
 	}
 	if one.video {
 		b.WriteString("video: {address: \"https://video.example/?t={seconds}\", length: \"10:00\"}\n")
@@ -355,7 +355,7 @@ func (s *scene) text(one *story, language string, index int) string {
 	}[one.body])
 	b.WriteString("\n\n")
 	for _, o := range one.links {
-		if slices.Contains(s.lessons, o) && index >= 0 && (language == "en" || !o.untranslated) && !(o.workshop && slices.Index(s.lessons, o) > 0) {
+		if slices.Contains(s.lessons, o) && index >= 0 && (language == "en" || !o.untranslated) && !(o.unfinished && slices.Index(s.lessons, o) > 0) {
 			fmt.Fprintf(&b, "[there](%s.md) or [there](%s.md#part)\n", o.name, o.name)
 		}
 	}
