@@ -15,6 +15,7 @@ import (
 // collector walks a tree once: it puts pieces in the place of links, images and headings, and lists them.
 type collector struct {
 	lesson      *Lesson
+	body        int // where the metadata ends
 	several     bool
 	base        string // language of the lesson, without region or script
 	faults      fault.List
@@ -31,6 +32,7 @@ func (c *collector) run() {
 		c.lesson.clean(c.lesson.Body)
 	}
 	c.children(c.lesson.Body)
+	c.unreferred()
 	c.nameHeadings()
 	c.momentsInOrder()
 }

@@ -66,7 +66,7 @@ func (r *Reader) read(source *fault.Source, meta Meta, body int, faults fault.Li
 		faults.Add(l.depth()...)
 		faults.Add(l.copied()...)
 	}
-	c := collector{lesson: l, several: r.several, base: r.base, faults: faults}
+	c := collector{lesson: l, body: body, several: r.several, base: r.base, faults: faults}
 	c.run()
 	return l, c.faults
 }

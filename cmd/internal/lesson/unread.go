@@ -3,9 +3,11 @@ package lesson
 import (
 	"bytes"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
+	extast "github.com/yuin/goldmark/extension/ast"
 )
 
 // What was meant as a link, a note or a definition and became text is a fault: a reader would see brackets, and nobody
@@ -32,6 +34,36 @@ func (c *collector) unread(n *ast.Text) {
 		} else if m := labelled.FindSubmatch(rest); m != nil {
 			c.fault(Span{at + 1, at + len(m[0])}, "no-link", "nothing is defined as "+quote(string(m[1])),
 				`define it on a line of its own, `+string(m[0][1:])+`: address, or write \[ where a bracket is meant`)
+		}
+	}
+}
+
+// note is a line that begins a footnote.
+var note = regexp.MustCompile(`(?m)^ {0,3}\[\^([^\]\s]+)\]:`)
+
+// unreferred points out footnotes to which no text refers: they would be left out of the page. What looks like one in
+// code or in HTML is none.
+func (c *collector) unreferred() {
+	found := note.FindAllSubmatchIndex(c.lesson.Source.Text, -1)
+	if len(found) == 0 {
+		return
+	}
+	referred := make(map[string]bool)
+	var raw []Span
+	_ = ast.Walk(c.lesson.Body, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
+		if f, ok := n.(*extast.Footnote); ok && entering {
+			referred[string(f.Ref)] = true
+		}
+		if entering && n.Type() == ast.TypeBlock && n.IsRaw() && n.Lines().Len() > 0 {
+			raw = append(raw, Span{n.Lines().At(0).Start, n.Lines().At(n.Lines().Len() - 1).Stop})
+		}
+		return ast.WalkContinue, nil
+	})
+	for _, m := range found {
+		label := string(c.lesson.Source.Text[m[2]:m[3]])
+		inRaw := slices.ContainsFunc(raw, func(s Span) bool { return s.Start <= m[2] && m[2] < s.End })
+		if !referred[label] && !inRaw && m[2] >= c.body {
+			c.fault(Span{m[2] - len("[^"), m[3] + len("]")}, "unused-footnote", "no text refers to this footnote, and the page would leave it out", "write [^"+label+"] where it belongs, or take it out")
 		}
 	}
 }

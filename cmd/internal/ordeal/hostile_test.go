@@ -107,6 +107,12 @@ func hostileSites(yield func(hostile) bool) {
 			yield(hostile{name: "200,000 missing lessons", change: files{"site.yaml": "title: F\nlanguages: [en]\nlessons: [stop, slip" + lines(200_000, ", l%d") + "]\n"}, want: `(?s)there is no lesson "l0" in en.*more faults in this file`}) &&
 			yield(hostile{name: "9,000 sources", change: files{"sources.yaml": lines(9_000, "s%d: {title: x}\n")}, want: `(?s)nobody cites the source.*more faults in this file`}) &&
 			yield(hostile{name: "a table of millions", change: lesson(strings.Repeat("|a", 2_000) + "|\n" + strings.Repeat("|-", 2_000) + "|\n" + strings.Repeat("|a|\n", 20_000)), want: `stop\.md:56:1: here the table has 100000 cells|stop\.md:57:1: here the table has 102000 cells`}) &&
+			yield(hostile{name: "a table of bare rows", change: lesson(strings.Repeat("|a", 4_000) + "|\n" + strings.Repeat("|-", 4_000) + "|\n" + strings.Repeat("|\n", 4_000)), want: `stop\.md:3\d:1: here the table has 10\d000 cells`}) &&
+			yield(hostile{name: "a definition copied", change: lesson("[a]: https://a.example/" + strings.Repeat("x", 15_000) + "\n\n" + strings.Repeat(strings.Repeat("[a] ", 360)+"\n", 100)), want: `stop\.md:7:\d+: up to here links copy more than 1000000 bytes`}) &&
+			yield(hostile{name: "stars in a paragraph", change: lesson(strings.Repeat(strings.Repeat("*a **b ", 2500)+"\n", 100)), want: `stop\.md:6:1: this paragraph has 10000 marks of emphasis`}) &&
+			yield(hostile{name: "strikes in a paragraph", change: lesson(strings.Repeat(strings.Repeat("~a ~~b ", 2500)+"\n", 100)), want: `stop\.md:6:1: this paragraph has 10000 marks`}) &&
+			yield(hostile{name: "one footnote 180,000 times", change: lesson(strings.Repeat(strings.Repeat("[^1] ", 1800)+"\n", 100) + "\n[^1]: a\n"), want: `stop\.md:10:1: here are 10800 references to footnotes`}) &&
+			yield(hostile{name: "a page of gigabytes", change: lesson(strings.Repeat("![a](calc:stop)\n\n", 20_000)), want: `stop\.md:\d+:1: up to here the lesson becomes a page of more than 16 MB`}) &&
 			// depth
 			yield(hostile{name: "deep quotes", change: lesson(strings.Repeat(">", 100_000) + "a\n"), want: `stop\.md:5:1: 100000 lists and quotes stand in each other`}) &&
 			yield(hostile{name: "deep lists", change: lesson(strings.Repeat("- ", 5_000) + "a\n"), want: `stop\.md:5:1: 5000 lists and quotes`}) &&
