@@ -163,9 +163,9 @@ func TestTrueFigures(t *testing.T) {
 	}
 }
 
-// known are the rows that are known not to reach 93 of 100, and how far they come: a drift that lasts as long as the
-// stop looks like slowing.
-var known = map[string]float64{}
+// known are the rows that do not reach 93 of 100, and how far they come: a drift that lasts as long as the stop looks
+// like slowing, and from one log nobody can tell how large it is.
+var known = map[string]float64{"10 Hz, drift mean": 85, "10 Hz, drift greatest": 90, "25 Hz, drift mean": 86, "25 Hz, drift greatest": 86, "100 Hz, drift mean": 91, "100 Hz, drift greatest": 90}
 
 func (y *tally) judge(t *testing.T, row, name string) {
 	bias, scatter := y.bias()

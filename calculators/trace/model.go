@@ -81,13 +81,13 @@ func (g *guess) rise() (start, rise float64) {
 	return g.middle - r.middle*rise, rise
 }
 
-// What is taken as likely before the log is looked at. A hand takes about 0.25 s
-// to squeeze, a third or three times that are not rare (from memory; the log outweighs it
+// What is taken as likely before the log is looked at. A hand takes about 0.3 s
+// to squeeze, half or twice that are not rare (from memory; the log outweighs it
 // where it can tell). A speed is off by some 0.1 m/s, a place by some 0.05 m,
 // within a factor of five.
 const (
-	usualRise   = -1.386 // logarithm of 0.25 s
-	spreadRise  = 1.0
+	usualRise   = -1.204 // logarithm of 0.3 s
+	spreadRise  = 0.7
 	usualSpeed  = -2.3 // logarithm of 0.1 m/s
 	usualPlace  = -3.0
 	spreadNoise = 1.2

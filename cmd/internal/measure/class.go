@@ -47,11 +47,11 @@ func chart(riders []Rider, most float64, style figure.Style) figure.Scene {
 		width := 0.8 / float64(max(len(r.Runs), 1))
 		for k, run := range r.Runs {
 			left, v := float64(i)+0.1+width*float64(k), run.Stop.Mean
-			role := "braking"
-			if k == r.Best {
-				role = "speed"
+			bar := figure.Bar{Role: "braking", From: left, To: left + 0.85*width, Height: v.Value}
+			if k == r.Best && len(r.Runs) > 1 {
+				bar.Role, bar.Label = "speed", "best"
 			}
-			c.Bars = append(c.Bars, figure.Bar{Role: role, From: left, To: left + 0.85*width, Height: v.Value})
+			c.Bars = append(c.Bars, bar)
 			middle := left + 0.425*width
 			c.Series = append(c.Series, figure.Series{Role: "limit", X: []float64{middle, middle}, Y: []float64{v.Value - v.Uncertainty, v.Value + v.Uncertainty}})
 		}

@@ -53,8 +53,13 @@ func with(r *quantity.Reader, v trace.Value, shown quantity.Shown) string {
 	return quantity.Join(plusMinus(r, v, shown), r.UnitName(shown))
 }
 
+// plusMinus prints an uncertainty that is small as the smallest that its decimals allow, not as 0.
 func plusMinus(r *quantity.Reader, v trace.Value, shown quantity.Shown) string {
-	return r.Number(v.Value, shown) + " ± " + r.Number(v.Uncertainty, shown)
+	doubt := v.Uncertainty
+	for doubt > 0 && r.Number(doubt, shown) == r.Number(0, shown) {
+		doubt *= 2
+	}
+	return r.Number(v.Value, shown) + " ± " + r.Number(doubt, shown)
 }
 
 // Text says how a stop stands to a limit.
