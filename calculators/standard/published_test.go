@@ -14,10 +14,10 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/gripleaf/calculators/measured"
+	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/standard"
-	"example.org/gripleaf/calculators/test"
-	"example.org/gripleaf/calculators/trace"
 )
 
 const (
@@ -279,7 +279,7 @@ func TestOpenStaxExamples(t *testing.T) {
 }
 
 func TestRegulation(t *testing.T) {
-	requirements := test.Requirements()
+	requirements := measured.Requirements()
 	rows := published(t, "brake_regulation.csv")
 	if len(rows) != len(requirements) {
 		t.Fatalf("%d published limits, %d in the calculator", len(rows), len(requirements))
@@ -299,7 +299,7 @@ func TestRegulation(t *testing.T) {
 }
 
 func TestSingleBrakes(t *testing.T) {
-	requirements := test.Requirements()
+	requirements := measured.Requirements()
 	for i, r := range published(t, "single_brake_eu.csv") { // front, then rear, as in the calculator
 		v, k := r.number("test_speed_km_h"), r.number("k")
 		near(t, r.text("brake"), 0.1*v+v*v/k, r.number("limit_m"), 0.005)

@@ -9,11 +9,11 @@ import (
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/lean"
 	"example.org/gripleaf/calculators/lever"
+	"example.org/gripleaf/calculators/measured"
 	"example.org/gripleaf/calculators/rider"
 	"example.org/gripleaf/calculators/slip"
 	"example.org/gripleaf/calculators/squeeze"
 	"example.org/gripleaf/calculators/stop"
-	"example.org/gripleaf/calculators/test"
 	"example.org/gripleaf/calculators/transfer"
 	"example.org/gripleaf/calculators/wheel"
 )
@@ -32,5 +32,5 @@ var Set = kit.Set{
 	&lever.Calculator,
 	&heat.Calculator,
 	&rider.Calculator,
-	&test.Calculator,
+	&measured.Calculator,
 }

@@ -8,8 +8,8 @@ import (
 	"unicode/utf8"
 
 	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/trace"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/measure"
 	"example.org/gripleaf/cmd/internal/still"

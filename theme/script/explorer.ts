@@ -3,7 +3,7 @@ import { fragment, states, write } from "./address";
 import { all, one } from "./dom";
 import { intake, type Log } from "./intake";
 import { Aside } from "./aside";
-import { calculators, logged, possible, type Module } from "./module";
+import { calculators, measured, possible, type Module } from "./module";
 import { linkForm, onGrid } from "./number";
 import type { Answer, Complaint, Cursor, Reading } from "./answer";
 import { isAnswer, type Reply } from "./reply";
@@ -150,7 +150,7 @@ export class Explorer extends HTMLElement {
   }
 
   private get module(): Module {
-    return this.log && this.dataset.logged ? logged(this.dataset) : calculators;
+    return this.log && this.dataset.measured ? measured(this.dataset) : calculators;
   }
 
   /** Takes a log, whose numbers stand in place of those that were set, or lets go of it and goes back to those. */

@@ -90,4 +90,4 @@ export const calculators = new Module(site.module!, site.moduleScript!);
 
 /** The module for logs, which the explorers that take one name. */
 let logs: Module | undefined;
-export const logged = (at: DOMStringMap): Module => (logs ??= new Module(at.logged!, at.loggedScript!));
+export const measured = (at: DOMStringMap): Module => (logs ??= new Module(at.measured!, at.measuredScript!));

@@ -11,13 +11,13 @@ import (
 
 // Set names the files that pages refer to, relative to the site's root.
 type Set struct {
-	Script   string // "script.<hash>.js"
-	Style    string // "style.<hash>.css"
-	Module   string // "module.<hash>.wasm"
-	ModuleJS string // "module.<hash>.js": the same bytes for pages opened from disk
-	Logged   string // "logged.<hash>.wasm": the module for logs
-	LoggedJS string // "logged.<hash>.js"
-	Pictures map[string]Picture
+	Script     string // "script.<hash>.js"
+	Style      string // "style.<hash>.css"
+	Module     string // "module.<hash>.wasm"
+	ModuleJS   string // "module.<hash>.js": the same bytes for pages opened from disk
+	Measured   string // "measured.<hash>.wasm": the module for logs
+	MeasuredJS string // "measured.<hash>.js"
+	Pictures   map[string]Picture
 }
 
 // Picture is an image of the site as published.

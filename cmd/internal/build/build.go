@@ -52,14 +52,14 @@ type Builder struct {
 
 	KeepOthers bool // leave files of others in Out, which stop the build otherwise
 
-	bundler asset.Bundler
-	fonts   *still.Fonts  // nil until a social picture needs them
-	source  *wasm.Source  // of the calculators that book answers with
-	logged  *wasm.Source  // of the one for logs
-	sandbox *wasm.Sandbox // of the site's own calculators; nil if it has none
-	book    *sum.Book
-	memory  *memory // of the last build
-	last    *run    // the last build that came to its end, if a viewer looks
+	bundler  asset.Bundler
+	fonts    *still.Fonts  // nil until a social picture needs them
+	source   *wasm.Source  // of the calculators that book answers with
+	measured *wasm.Source  // of the one for logs
+	sandbox  *wasm.Sandbox // of the site's own calculators; nil if it has none
+	book     *sum.Book
+	memory   *memory // of the last build
+	last     *run    // the last build that came to its end, if a viewer looks
 }
 
 // Result says what a build has made.
@@ -111,10 +111,10 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 		return nil, err
 	}
 	r.assets.Module, r.assets.ModuleJS = b.source.Name()+".wasm", b.source.Name()+".js"
-	r.assets.Logged, r.assets.LoggedJS = b.logged.Name()+".wasm", b.logged.Name()+".js"
+	r.assets.Measured, r.assets.MeasuredJS = b.measured.Name()+".wasm", b.measured.Name()+".js"
 	r.edition = edition
 	r.output = &output{edition, r.memory, b.Viewer}
-	r.modules = modules{b.source, b.logged}
+	r.modules = modules{b.source, b.measured}
 	r.scale = &scale{budget: r.course.Site.Budget, cache: b.Cache}
 	if err := r.make(); err != nil {
 		return nil, err
@@ -278,7 +278,7 @@ func (b *Builder) calculators(ctx context.Context) error {
 	if !b.Anew {
 		b.book = sum.NewStoredBook(set, answers{b.Cache, source.Name()})
 	}
-	b.logged, err = wasm.NewLogged(b.Cache)
+	b.measured, err = wasm.NewMeasured(b.Cache)
 	return err
 }
 

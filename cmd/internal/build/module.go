@@ -11,12 +11,12 @@ import (
 )
 
 // modules are the calculators for the browser: all of them, and the one for logs by itself.
-type modules struct{ all, logged *wasm.Source }
+type modules struct{ all, measured *wasm.Source }
 
 // publish compiles the calculators and publishes them as modules and, for pages opened from a folder, as scripts. What
 // is published already is not even read.
 func (m modules) publish(ctx context.Context, out *output, weigh *scale) error {
-	for _, source := range []*wasm.Source{m.all, m.logged} {
+	for _, source := range []*wasm.Source{m.all, m.measured} {
 		compile := sync.OnceValues(func() ([]byte, error) { return source.Compile(ctx) })
 		for _, f := range moduleFiles(source, compile, out.viewer) {
 			if err := out.file(&f); err != nil {
@@ -60,5 +60,5 @@ func moduleFiles(source *wasm.Source, compile func() ([]byte, error), viewer Vie
 
 // served takes what servers send: the scripts of the modules are for pages from the disk.
 func (m modules) served(path string) bool {
-	return path != m.all.Name()+".js" && path != m.logged.Name()+".js"
+	return path != m.all.Name()+".js" && path != m.measured.Name()+".js"
 }

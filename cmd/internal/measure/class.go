@@ -6,8 +6,8 @@ import (
 	"strconv"
 
 	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/trace"
 )
 
 // A class is many riders with their runs: a chart and a table of them all.

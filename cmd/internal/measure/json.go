@@ -4,7 +4,7 @@ import (
 	"encoding/json"
 	"io"
 
-	"example.org/gripleaf/calculators/trace"
+	"example.org/gripleaf/calculators/measured/trace"
 )
 
 // WriteJSON writes all stops for machines, in SI units: {"stops":[…],"riders":[…]}, where a stop is

@@ -16,8 +16,8 @@ import (
 	"strconv"
 	"strings"
 
-	"example.org/gripleaf/calculators/test"
-	"example.org/gripleaf/calculators/trace"
+	"example.org/gripleaf/calculators/measured"
+	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/cmd/internal/fault"
 )
 
@@ -161,7 +161,7 @@ type Verdict struct {
 
 // Ridden is how a stop was ridden, which decides what limits hold.
 type Ridden struct {
-	Brakes string  // as test.Brakes has them
+	Brakes string  // as measured.Brakes has them
 	Grip   float64 // peak braking coefficient of the surface
 }
 
@@ -172,7 +172,7 @@ func Verdicts(s trace.Stop, as Ridden) []Verdict {
 		return nil
 	}
 	var list []Verdict
-	for _, q := range test.Requirements() {
+	for _, q := range measured.Requirements() {
 		if !q.Holds(as.Brakes, s.Nominal*3.6, as.Grip) {
 			continue
 		}

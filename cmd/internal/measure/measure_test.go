@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/gripleaf/calculators/trace"
+	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/cmd/internal/fault"
 )
 

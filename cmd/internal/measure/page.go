@@ -7,8 +7,8 @@ import (
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/trace"
 )
 
 //go:embed page.html

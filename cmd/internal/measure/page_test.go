@@ -10,8 +10,8 @@ import (
 	"testing"
 
 	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/trace"
 )
 
 // logs are the demo logs of the repository; what they were made from is written beside them.

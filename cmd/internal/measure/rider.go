@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
+	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/trace"
 )
 
 // A Rider is what somebody's runs come to together.

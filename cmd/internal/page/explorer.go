@@ -21,18 +21,18 @@ type explorerView struct {
 	Query       string // canonical, without the scheme
 	Page, Embed string // addresses of the explorer alone
 
-	Own                  bool   // of the site, not of the program
-	Logged, LoggedScript string // the module that takes what is attached, if it is not that of all calculators
-	Summary              string
-	Dials                []dial
-	Folded               []dial // what few change
-	Main, Rest           []kit.Finding
-	Film                 *film
-	Figures              []plate
-	Series               []kit.Grid
-	Given                []note
-	Origins              []note
-	Warning              string
+	Own                      bool   // of the site, not of the program
+	Measured, MeasuredScript string // the module that takes what is attached, if it is not that of all calculators
+	Summary                  string
+	Dials                    []dial
+	Folded                   []dial // what few change
+	Main, Rest               []kit.Finding
+	Film                     *film
+	Figures                  []plate
+	Series                   []kit.Grid
+	Given                    []note
+	Origins                  []note
+	Warning                  string
 }
 
 // dial is one input with what never changes about it.

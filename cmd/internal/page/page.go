@@ -113,7 +113,7 @@ type Site struct {
 type Language struct{ Tag, Name, Folder string }
 
 // Assets are the files that every page loads.
-type Assets struct{ Script, Style, Module, ModuleJS, Logged, LoggedJS string }
+type Assets struct{ Script, Style, Module, ModuleJS, Measured, MeasuredJS string }
 
 // NewSites makes the Site of each language of a course. pictures is a hash of what social pictures are drawn with.
 func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures string) (map[*course.Language]*Site, error) {
@@ -134,7 +134,7 @@ func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures 
 			Program: cache.Program(), Theme: looks, Version: version.Name(), Title: l.Title, Summary: l.Summary, Footer: template.HTML(lesson.Inline(l.Footer)),
 			Address: c.Site.Address, Publisher: c.Site.Publisher, Logo: assets.Pictures[c.Site.Look.Logo].Path, Language: all[i], Direction: "ltr",
 			Home: home(l) + "index.html", Languages: all, Several: c.Site.Several, Pictures: pictures,
-			Assets: Assets{assets.Script, assets.Style, assets.Module, assets.ModuleJS, assets.Logged, assets.LoggedJS},
+			Assets: Assets{assets.Script, assets.Style, assets.Module, assets.ModuleJS, assets.Measured, assets.MeasuredJS},
 			Units:  "metric", reader: l.Reader(l.Units), metric: l.Reader(quantity.Metric), imperial: l.Reader(quantity.Imperial),
 		}
 		if l.Units == quantity.Imperial {

@@ -11,9 +11,9 @@ import (
 	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/measured"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/standard"
-	"example.org/gripleaf/calculators/test"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/lesson"
 )
@@ -255,8 +255,8 @@ func (f *Frame) explorer(id string, w *kit.Work) *explorerView {
 	v.Embed = f.In("calculators/" + w.Calculator.ID + "-embed.html")
 	_, ours := standard.Set.Find(w.Calculator.ID)
 	v.Own = !ours
-	if w.Calculator.ID == test.Calculator.ID {
-		v.Logged, v.LoggedScript = f.Site.Assets.Logged, f.Site.Assets.LoggedJS
+	if w.Calculator.ID == measured.Calculator.ID {
+		v.Measured, v.MeasuredScript = f.Site.Assets.Measured, f.Site.Assets.MeasuredJS
 	}
 	return v
 }

@@ -94,7 +94,7 @@ func published(t *testing.T) string {
 		t.Fatal(err)
 	}
 	small := func(name string) bool {
-		return !strings.HasPrefix(name, "module.") && !strings.HasPrefix(name, "logged.")
+		return !strings.HasPrefix(name, "module.") && !strings.HasPrefix(name, "measured.")
 	}
 	if err := e.Compress(context.Background(), small); err != nil {
 		t.Fatal(err)
@@ -129,7 +129,7 @@ func TestServedByNginx(t *testing.T) {
 		{one(t, root, "style.*.css"), "text/css; charset=utf-8", lasting, true},
 		{one(t, root, "script.*.js"), "text/javascript; charset=utf-8", lasting, true},
 		{one(t, root, "module.*.wasm"), "application/wasm", lasting, false},
-		{one(t, root, "logged.*.wasm"), "application/wasm", lasting, false},
+		{one(t, root, "measured.*.wasm"), "application/wasm", lasting, false},
 		{"service.js", "text/javascript; charset=utf-8", fresh, false},
 		{"manifest.json", "application/json; charset=utf-8", fresh, false},
 		{"sitemap.xml", "application/xml; charset=utf-8", fresh, false},
@@ -201,16 +201,16 @@ func TestPageFromNginx(t *testing.T) {
 	b.do(chromedp.Navigate(site + "calculators/test.html"))
 	b.until(`customElements.get("gripleaf-explorer") !== undefined`)
 	b.bring("drop", "maya-2.csv", logText(t, "maya-2.csv"))
-	b.until(results + `.includes("7.59")`)
+	b.until(results + `.includes("7.60")`)
 	b.mu.Lock()
-	for _, name := range []string{"module.", "logged."} {
+	for _, name := range []string{"module.", "measured."} {
 		n := 0
 		for _, url := range b.requests {
 			if strings.HasPrefix(url, site+name) && strings.HasSuffix(url, ".wasm") {
 				n++
 			}
 		}
-		if pages := map[string]int{"module.": 2, "logged.": 1}[name]; n < 1 || n > pages {
+		if pages := map[string]int{"module.": 2, "measured.": 1}[name]; n < 1 || n > pages {
 			t.Errorf("%s*.wasm was asked for %d times from %d pages", name, n, pages)
 		}
 	}

@@ -26,7 +26,7 @@ var shipped = sync.OnceValues(func() ([]byte, error) {
 
 // logged is the module for logs, likewise.
 var logged = sync.OnceValues(func() ([]byte, error) {
-	source, err := wasm.NewLogged(cache.Cache{})
+	source, err := wasm.NewMeasured(cache.Cache{})
 	if err != nil {
 		return nil, err
 	}

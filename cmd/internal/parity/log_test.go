@@ -8,11 +8,11 @@ import (
 	"testing"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/measured"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/test"
 )
 
-var natively = kit.Set{test.Logged()}
+var natively = kit.Set{measured.Logged()}
 
 // nativeLog answers as the module for logs does.
 func nativeLog(t *testing.T, query, log string, r *quantity.Reader) string {

@@ -4,10 +4,10 @@ package wasm
 
 import _ "embed"
 
-// released and releasedLogged are the standard modules, made by go generate before a release is built.
+// released and releasedMeasured are the standard modules, made by go generate before a release is built.
 var (
 	//go:embed standard.wasm
 	released []byte
-	//go:embed logged.wasm
-	releasedLogged []byte
+	//go:embed measured.wasm
+	releasedMeasured []byte
 )

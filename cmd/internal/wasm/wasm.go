@@ -77,9 +77,9 @@ func New(c cache.Cache, site string) (*Source, error) {
 	return s, nil
 }
 
-// NewLogged looks at the sources of the module for logs, which is apart so that only readers who have a log load it.
-func NewLogged(c cache.Cache) (*Source, error) {
-	s, key, err := newSource(c, "./calculators/module/logged", releasedLogged)
+// NewMeasured looks at the sources of the module for logs, which is apart so that only readers who have a log load it.
+func NewMeasured(c cache.Cache) (*Source, error) {
+	s, key, err := newSource(c, "./calculators/module/measured", releasedMeasured)
 	if err != nil {
 		return nil, err
 	}
@@ -114,7 +114,7 @@ func ownFile(name string) bool {
 }
 
 // Name names the module by what it is made from, so that pages can refer to it before it is compiled: "module.<hash>"
-// or "logged.<hash>".
+// or "measured.<hash>".
 func (s *Source) Name() string { return path.Base(s.main) + "." + s.key[:10] }
 
 // Ahead begins to compile the module if the site has calculators of its own: it takes as long as to get their sandbox

@@ -1,4 +1,4 @@
-package test_test
+package measured_test
 
 import (
 	"fmt"
@@ -6,11 +6,11 @@ import (
 	"testing"
 
 	"example.org/gripleaf/calculators/kit"
-	"example.org/gripleaf/calculators/test"
-	"example.org/gripleaf/calculators/trace"
+	"example.org/gripleaf/calculators/measured"
+	"example.org/gripleaf/calculators/measured/trace"
 )
 
-var set = kit.Set{&test.Calculator}
+var set = kit.Set{&measured.Calculator}
 
 func worked(t *testing.T, format string, arguments ...any) *kit.Work {
 	t.Helper()

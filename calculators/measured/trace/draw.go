@@ -256,7 +256,7 @@ func among(list []figures, of func(*figures) float64) Value {
 	return Value{mean, values[len(values)*95/100]}
 }
 
-// drifting reports whether the noise is likelier than not to drift.
+// drifting reports whether the noise drifts in three of four stops that the log may be of.
 func drifting(list []figures) bool {
 	n := 0
 	for i := range list {
@@ -264,5 +264,5 @@ func drifting(list []figures) bool {
 			n++
 		}
 	}
-	return 2*n > len(list)
+	return 4*n > 3*len(list)
 }

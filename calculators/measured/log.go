@@ -1,4 +1,4 @@
-package test
+package measured
 
 import (
 	"math"
@@ -6,9 +6,9 @@ import (
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/calculators/preset"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/trace"
 )
 
 // Logged is the calculator for a query that comes with a log, which takes the place of the measured inputs: it tells

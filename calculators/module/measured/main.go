@@ -6,12 +6,12 @@ package main
 
 import (
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/measured"
 	"example.org/gripleaf/calculators/module/reactor"
-	"example.org/gripleaf/calculators/test"
 )
 
 func init() {
-	reactor.Set = kit.Set{test.Logged()}
+	reactor.Set = kit.Set{measured.Logged()}
 	reactor.Most = 20 << 20
 }
 

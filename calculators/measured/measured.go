@@ -1,16 +1,16 @@
-// Package test answers: what does my test stop come to? It works a measured stop up as the brake regulation does, into
+// Package measured answers: what does my test stop come to? It works a measured stop up as the brake regulation does, into
 // mean fully developed deceleration and corrected distance, and sets it beside every limit. The measurements are
 // written in the query; [Logged] reads them from a log that comes with it.
-package test
+package measured
 
 import (
 	"math"
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/calculators/preset"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/trace"
 )
 
 var (
@@ -26,7 +26,7 @@ func choices() (list []kit.Choice) {
 	return list
 }
 
-// Calculator is the test calculator.
+// Calculator works a measured stop up; its name in links is test.
 var Calculator = kit.Calculator{
 	ID:       "test",
 	Title:    "A measured stop",

@@ -1,4 +1,4 @@
-package test
+package measured
 
 // Requirement is one limit of a motorcycle brake regulation: the corrected distance in m from V in km/h is at most
 // Linear·V + Square·V², or the mean fully developed deceleration in m/s² is at least Deceleration.
