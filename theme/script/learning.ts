@@ -133,3 +133,5 @@ if (runTime && opened && String(runTime[editions[edition].calls + "Initialize"](
   if (mode === "browse" || mode === "review") addEventListener("pagehide", () => runTime[editions[edition].end](""), { once: true });
   else new Session(edition, runTime);
 }
+
+export {}; // its names are its own

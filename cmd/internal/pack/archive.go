@@ -24,12 +24,10 @@ func archive(w io.Writer, stored []file, files []file) error {
 	files = slices.Clone(files)
 	slices.SortFunc(files, func(a, b file) int { return cmp.Compare(a.path, b.path) })
 	for i, f := range slices.Concat(stored, files) {
-		h := &zip.FileHeader{Name: f.path, Method: zip.Deflate}
+		h := &zip.FileHeader{Name: f.path, Method: zip.Deflate, Modified: stamp}
 		if i < len(stored) {
-			// Plain and without extra fields, as an e-book's first file has to be (EPUB 3.3, 4.2.3).
-			h.Method, h.ModifiedDate, h.ModifiedTime = zip.Store, 1<<5|1, 0
-		} else {
-			h.Modified = stamp
+			// Plain and without extra fields, as an e-book's first file has to be (EPUB 3.3, 4.2.3); a time would be one.
+			h.Method, h.Modified = zip.Store, time.Time{}
 		}
 		h.SetMode(0o644)
 		part, err := z.CreateHeader(h)
