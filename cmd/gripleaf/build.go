@@ -117,7 +117,7 @@ func unsaid(to io.Writer, languages []build.Unsaid) {
 			fmt.Fprintf(to, " for %q\n", u.Texts)
 			continue
 		}
-		fmt.Fprintf(to, ", a line each: %q: \"…\"\n  gripleaf prove --json lists them\n", u.Texts[0])
+		fmt.Fprintf(to, ", a line each: %q: \"…\"\n  gripleaf theme %s writes it for you to fill in, gripleaf prove --json lists what is left\n", u.Texts[0], strings.TrimPrefix(u.Catalogue, "theme/"))
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 // would have checked the number in them.
 var (
 	special  = regexp.MustCompile(`^\](?: ?\(|: ?)\s*<?(calc|term|source|moment):`)
+	unclosed = regexp.MustCompile(`^\[[^\[\]\n]*\((?:calc|term|source|moment):`)
 	footnote = regexp.MustCompile(`^\[\^([^\]\s]+)\]`)
 	labelled = regexp.MustCompile(`^\]\[([^\[\]]+)\]`)
 )
@@ -28,6 +29,9 @@ func (c *collector) unread(n *ast.Text) {
 		rest := source[at:]
 		if m := special.FindSubmatch(rest); m != nil {
 			c.unlinked(at, rest, len(m[0])-len(m[1])-len(":"), string(m[1]))
+		} else if m := unclosed.Find(rest); m != nil {
+			paren := at + bytes.LastIndexByte(m, '(')
+			c.fault(Span{paren, paren}, "no-link", "the ] that ends the words of this link is missing", "write it before the (")
 		} else if m := footnote.FindSubmatch(rest); m != nil {
 			c.fault(Span{at, at + len(m[0])}, "unknown-footnote", "there is no footnote "+quote(string(m[1])),
 				"write it on a line of its own: "+string(m[0])+": …")
