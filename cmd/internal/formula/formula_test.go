@@ -361,9 +361,7 @@ func TestCore(t *testing.T) {
 	for c := range characters {
 		formulas = append(formulas, c)
 	}
-	for _, l := range lessons {
-		formulas = append(formulas, l)
-	}
+	formulas = append(formulas, lessons...)
 	for _, tex := range formulas {
 		for _, display := range []bool{false, true} {
 			m, err := Convert(tex, display)

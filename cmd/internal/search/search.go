@@ -8,7 +8,6 @@
 package search
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"iter"
@@ -214,22 +213,6 @@ func passages(part, number int, list []Passage) File {
 	})
 }
 
-// ReadPassages gives the passages in a file passages-P-N.js, by page, and reports whether it is one.
-func ReadPassages(data []byte) (map[string][]Passage, bool) {
-	_, data, found := bytes.Cut(data, []byte(","))
-	data, whole := bytes.CutSuffix(data, []byte(")"))
-	var list [][4]string
-	if !found || !whole || json.Unmarshal(data, &list) != nil {
-		return nil, false
-	}
-	pages := make(map[string][]Passage)
-	for _, row := range list {
-		page, _, _ := strings.Cut(row[0], "#")
-		pages[page] = append(pages[page], Passage{row[0], row[1], Kind(row[2]), row[3]})
-	}
-	return pages, true
-}
-
 // script is a file that hands its page the data that write appends, about size bytes.
 func script(name string, size int, write func([]byte) []byte) File {
 	data := fmt.Appendf(make([]byte, 0, size+50), "gripleafFound(%q,", name)
@@ -274,10 +257,7 @@ var escaped = func() (is [256]bool) {
 // longest bounds a word, in letters; what is longer is no word that anybody types.
 const longest = 40
 
-// Words cuts a text into words as they are searched: folded, a letter or digit at least.
-func Words(text string) []string { return slices.Collect(cut(text)) }
-
-// cut yields the words of a text. It folds word by word, as most are small ASCII letters already and need nothing; no
+// cut yields the words of a text as they are searched: folded, a letter or digit at least. It folds word by word, as most are small ASCII letters already and need nothing; no
 // character is folded otherwise for an ASCII one beside it, except by accents, which go.
 func cut(text string) iter.Seq[string] {
 	return func(yield func(string) bool) {
