@@ -84,6 +84,9 @@ func TestPageBreaks(t *testing.T) {
 	text.WriteString("---\ntitle: Breaks\n---\n")
 	for i := range 12 {
 		fmt.Fprintf(&text, "%s\n\n## Heading %d\n\nBelow %d.\n\n![Caption %d](calc:slip?surface=ice#curve)\n\n", strings.Repeat("A line of words.\n\n", 3*i+1), i, i, i)
+		if i%3 == 0 {
+			fmt.Fprintf(&text, "%s\n\n![Move me](calc:antilock?surface=ice)\n\n", strings.Repeat("A line of words.\n\n", 2*i))
+		}
 	}
 	book := open(t, "", map[string]string{"en/second.md": text.String(), "en/first.md": "---\ntitle: First\n---\nSee [](source:handbook) and [grip](term:grip).\n"})
 	files, err := book.WriteHandout(context.Background(), t.TempDir(), silent)
@@ -95,8 +98,11 @@ func TestPageBreaks(t *testing.T) {
 		return slices.IndexFunc(pages, func(p string) bool { return strings.Contains(p, words+"\n") })
 	}
 	for i, p := range pages {
-		if captions, figures := strings.Count(p, "Caption "), strings.Count(p, "Slip, %"); captions != figures {
+		if captions, figures := strings.Count(p, "Caption "), strings.Count(p, "Slip, %")-strings.Count(p, "Grip over slip of the front wheel"); captions != figures {
 			t.Errorf("page %d has %d captions and %d figures", i+1, captions, figures)
+		}
+		if captions, sheets := strings.Count(p, "Move me\n"), strings.Count(p, "What was set"); captions != sheets {
+			t.Errorf("page %d has %d captions and %d sheets of explorers", i+1, captions, sheets)
 		}
 	}
 	for i := range 12 {
@@ -330,5 +336,15 @@ func TestSheetsForTheTeacher(t *testing.T) {
 	}
 	if _, err := book.WritePosters(context.Background(), dir, silent); err == nil || !strings.Contains(err.Error(), "no figures") {
 		t.Errorf("a poster of nothing gives %v", err)
+	}
+}
+
+// Figures with hyphens between them keep their order where text runs from right to left.
+func TestCodesFromRightToLeft(t *testing.T) {
+	if got, want := open(t, "ar", nil).asWritten("7-12"), "\u20667-12\u2069"; got != want {
+		t.Errorf("got %q", got)
+	}
+	if got := open(t, "", nil).asWritten("7-12"); got != "7-12" {
+		t.Errorf("got %q", got)
 	}
 }
