@@ -143,8 +143,8 @@ func (k *checker) link(l *lesson.Link) {
 
 // place checks a link to a page of the site that is no lesson's file.
 func (k *checker) place(l *lesson.Link) {
-	if _, has := address.Scheme(l.Destination); has {
-		return // out into the web, which reading has checked
+	if _, has := address.Scheme(l.Destination); has || l.Destination == "" {
+		return // which reading has checked
 	}
 	at := lesson.Span{Start: l.DestinationAt, End: l.DestinationAt + len(l.Destination)}
 	if err, wrong := address.Place(k.entry.Address, l.Destination).(*address.Error); wrong {

@@ -25,6 +25,7 @@ func (n *Caution) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStat
 
 func (c *collector) caution(n *Caution) {
 	c.lesson.Cautions = append(c.lesson.Cautions, n)
+	c.unclosed(&n.fence, n.Span)
 	c.children(n)
 	if strings.TrimSpace(c.lesson.Plain(n)) == "" {
 		c.fault(n.Span, "empty-caution", "this caution says nothing", "say between the fences what can happen, and how to keep it from happening")

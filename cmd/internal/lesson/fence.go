@@ -1,6 +1,8 @@
 package lesson
 
 import (
+	"strings"
+
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/parser"
 	"github.com/yuin/goldmark/text"
@@ -12,6 +14,14 @@ type fence struct {
 	char   byte
 	length int
 	End    int // offset behind the line that closes it; of the end of the file where none does
+	closed bool
+}
+
+// unclosed points out a fence that holds all the rest of its block, which is seldom meant.
+func (c *collector) unclosed(f *fence, s Span) {
+	if !f.closed {
+		c.fault(s, "open-fence", "this fence is not closed", "write "+strings.Repeat(string(f.char), f.length)+" on a line of its own where it ends")
+	}
 }
 
 func (f *fence) self() *fence { return f }
@@ -61,7 +71,7 @@ func (fenceParser) Continue(node ast.Node, reader text.Reader, _ parser.Context)
 	indent, at := util.IndentWidth(line, reader.LineOffset())
 	if indent < 4 && at < len(line) && line[at] == f.char {
 		if n := run(line[at:]); n >= f.length && util.IsBlank(line[at+n:]) {
-			f.End = segment.Stop
+			f.End, f.closed = segment.Stop, true
 			reader.AdvanceToEOL()
 			return parser.Close
 		}

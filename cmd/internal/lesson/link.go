@@ -60,6 +60,10 @@ func (c *collector) link(parent ast.Node, n *ast.Link) {
 func (c *collector) other(parent ast.Node, n *ast.Link, a address) {
 	l := &Link{inline: inline{Span: a.whole}, Destination: a.text, DestinationAt: a.at, Title: unescape(n.Title)}
 	c.lesson.Links = append(c.lesson.Links, l)
+	if a.text == "" {
+		c.fault(a.whole, "broken-link", "this link leads nowhere", "write an address between the ( and the )")
+	}
+	c.wordless(n, a)
 	if name, has := addresses.Scheme(a.text); has {
 		c.foreign(a.text, a.span(0, len(name)))
 	} else if path, _, _ := strings.Cut(a.text, "#"); strings.HasSuffix(path, ".md") {
@@ -67,6 +71,13 @@ func (c *collector) other(parent ast.Node, n *ast.Link, a address) {
 		return
 	}
 	c.children(n)
+}
+
+// wordless points out a link that no reader would see.
+func (c *collector) wordless(n ast.Node, a address) {
+	if strings.TrimSpace(c.lesson.Plain(n)) == "" {
+		c.fault(a.whole, "no-words", "this link has no words", "write between the square brackets what it leads to")
+	}
 }
 
 // foreign checks an address that has a scheme.

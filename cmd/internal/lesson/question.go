@@ -123,6 +123,7 @@ func (c *collector) ask(q *Question) {
 	if c.question != nil {
 		c.fault(q.Span, "nested-question", "a question stands in another one", "close the first fence before")
 	}
+	c.unclosed(&q.fence, q.Span)
 	outer := c.question
 	c.question = q
 	c.lesson.Questions = append(c.lesson.Questions, q)

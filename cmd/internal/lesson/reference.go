@@ -53,6 +53,7 @@ func (n *Citation) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkSta
 func (c *collector) term(parent ast.Node, n *ast.Link, a address) {
 	t := &Term{inline: inline{Span: a.whole}, ID: a.text[len(termScheme):], IDAt: a.at + len(termScheme), Words: c.lesson.Plain(n)}
 	c.lesson.Terms = append(c.lesson.Terms, t)
+	c.wordless(n, a)
 	c.replace(parent, n, t)
 }
 

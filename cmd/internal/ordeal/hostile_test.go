@@ -78,7 +78,7 @@ func hostileSites(yield func(hostile) bool) {
 			yield(hostile{name: "site.yaml is a pipe", then: instead("site.yaml", pipe), want: `site\.yaml: this file cannot be read: it is a pipe`}) &&
 			yield(hostile{name: "glossary is a pipe", then: instead("en/glossary.yaml", pipe), want: `glossary\.yaml: this file cannot be read: it is a pipe`}) &&
 			yield(hostile{name: "picture is a pipe", then: instead("pictures/a.png", pipe), want: `pictures/a\.png: this file cannot be read: it is a pipe`}) &&
-			yield(hostile{name: "template is a pipe", then: instead("theme/templates/a.html", pipe), want: `theme: open templates/a\.html: it is a pipe`}) &&
+			yield(hostile{name: "template is a pipe", then: instead("theme/templates/lesson.html", pipe), want: `open templates/lesson\.html: it is a pipe`}) &&
 			yield(hostile{name: "go.mod is a pipe", then: instead("calculators/go.mod", pipe), want: `calculators/go\.mod: this file cannot be read: it is a pipe`}) &&
 			yield(hostile{name: "lesson is a device", then: instead("en/stop.md", linkTo("/dev/zero")), want: `en/stop\.md: this file cannot be read: it leads out`}) &&
 			yield(hostile{name: "lesson leads out", then: instead("en/stop.md", linkTo("/etc/passwd")), want: `en/stop\.md: this file cannot be read: it leads out`}) &&
