@@ -162,7 +162,7 @@ func (c *checker) disagree(n *lesson.Number, r lesson.Result, q quantity.Quantit
 	worked := c.exact(r.Value, q, q.Decimals)
 	closer := c.exact(r.Value, q, q.Decimals+2)
 	hint := "write " + worked + ", or change the link"
-	if opposite := -r.Value; math.Abs(Margin(opposite, q)) <= 0.5 {
+	if opposite := -r.Value; r.Other != nil && math.Abs(Margin(opposite, q)) <= 0.5 {
 		hint = "the sign is the other way round: swap the two states, or write " + worked
 	}
 	c.fault(n.WrittenSpan, "wrong-number", quote(n.Written)+" is written, "+closer+" is worked out", hint)

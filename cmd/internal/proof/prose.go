@@ -90,12 +90,15 @@ func (p *prose) states() {
 	}
 	for _, n := range l.Numbers {
 		note(n.Span, &n.Result)
+		note(n.Span, &n.Disagree) // what it was worked out from was meant, though it came out otherwise
 	}
 	for _, n := range l.Steps {
 		note(n.Span, &n.Result)
+		note(n.Span, &n.Disagree)
 	}
 	for _, n := range l.Claims {
 		note(n.Span, &n.Result)
+		note(n.Span, &n.Disagree)
 	}
 	for _, n := range l.Explorers {
 		note(n.Span, &n.Result)
