@@ -1,25 +1,44 @@
 // Package antilock is the controller that keeps a braked wheel turning.
 //
 // It is invented, demo: a plain one, built from what the trade has published for
-// decades, and tuned to these bikes. It sees only what a real one sees: the edges
-// of one or two toothed rings, and the pressure in the calipers it governs, as
-// valve blocks with a sensor in each circuit do. It moves only what a real one
-// moves, one three-position valve a wheel. At the factory it is told what bike it
-// is fitted to: mass, wheels, brakes, teeth, and the deceleration that lifts the
-// rear wheel. It never sees the ground's speed or a tyre's load.
+// decades. At the factory it is told what bike it is fitted to: mass, wheels,
+// brakes, and when the rear wheel lifts. Every two milliseconds it reads the
+// speed of each wheel's rim, the pressures before and behind its valves, and an
+// inertial sensor that gives the bike's deceleration, lean and pitch. The
+// readings are exact. A real unit times the edges of a ring's teeth, which come
+// every 1.8 ms at 80 km/h with 48 teeth, and bridges the gaps with what it knows
+// of pressure and inertia; what such an estimate misses is left out here, for it
+// teaches nothing about braking. The ground's speed is that of the faster rim
+// while both roll, carried on by the deceleration once the brakes are on: so a
+// tyre of another size than the unit was told makes the other wheel seem to slip.
+// Below the speed at which teeth come less often than every 35 ms, about 4 km/h,
+// it leaves the brakes alone.
 //
-// From pressures and wheel rates it works out how much of the bike's slowing the
-// brakes explain, and takes the faster wheel for the ground's speed unless that
-// wheel slows more than is explained; now and then it lets a wheel go to make
-// sure (reference.go). A channel passes the hand's pressure through until its
-// wheel trips: it slips more than the bike's deceleration justifies and slows
-// faster than the bike. Then begins a cycle: release a quantum, hold until the
-// wheel has come back, rebuild in steps until it trips again (channel.go). A unit
-// can start only so many cycles a second. What it releases at once is what it can
-// rebuild until it may act again: a slow one must take a big bite and give it
-// back slowly, a fast one nibbles, and the lever tells. From trips that come
-// while the force at the ground still grows it learns that this ground bears more
-// slip. A picture of the dive tells it when the rear is about to lift (rear.go).
+// # What a channel does
+//
+// One three-position valve a wheel, and a state for each:
+//
+//	            the wheel passes its peak
+//	follow ──────────────────────────────▶ release ◀──────────────┐
+//	  │                                       │ let go as much    │ it passes its peak again,
+//	  │ the front reaches                     ▼ as was too much   │ and a cycle is allowed
+//	  │ the lift limit                      wait                  │
+//	  │                                       │ the slip comes    │
+//	  ▼                                       ▼ back              │
+//	rebuild ◀─────────────────────────────────┴──────────▶ rebuild
+//
+// A unit knows the pressure and how fast the wheel slows, and from them the force
+// at the ground. It seeks the peak of the grip by that: while slip grows and the
+// grip falls, the wheel is past it. Then a cycle begins: the outlet opens for what
+// the brake took more than the tyre gave, for what brings the wheel back in time,
+// and for a quantum. The quantum is what the unit rebuilds until it may act again:
+// it may begin only so many cycles a second, so a slow one takes a big bite and
+// gives it back slowly, a fast one nibbles, and the lever tells. If the wheel does
+// not come back, the same release goes on. Where nothing answers to a rebuild, the
+// ground has got better, and it goes on ever faster.
+//
+// Lift control (lift.go) bounds the front's pressure by what the pitch shows to
+// be left of the rear's load.
 package antilock
 
 import (
@@ -32,8 +51,9 @@ import (
 // Tick is the unit's clock, s.
 const Tick = 0.002
 
-// creep is the speed below which the unit leaves the brakes alone: 4 km/h.
-const creep = 4 / 3.6
+// seldom is the time between teeth beyond which a ring says too little, s: 48
+// teeth on a wheel of 0.3 m at 4 km/h. Invented, demo.
+const seldom = 0.035
 
 // Wheel is a wheel as the unit was told of it.
 type Wheel struct {
@@ -52,12 +72,24 @@ type Wheel struct {
 // Settings is what a unit is told at the factory.
 type Settings struct {
 	Rate   float64 // cycles it can start a second, Hz
-	Lift   float64 // deceleration that lifts the rear wheel, m/s²
 	Guard  bool    // keep the rear wheel down
-	Mass   float64 // laden, kg
-	Drag   float64 // deceleration over speed², 1/m
+	Weight float64 // laden, N
 	Dive   float64 // natural frequency of the dive, rad/s
+	Lift   Lift
 	Wheels [2]Wheel
+}
+
+// Senses is what a unit reads at a tick.
+type Senses struct {
+	Rim       [2]float64 // speed of each rim, at the radius it was told, m/s
+	Speed     float64    // of the ground, in the same measure as the faster rim, m/s
+	Decel     float64    // of the bike, m/s²
+	Upright   float64    // cosine of the lean
+	Pitch     float64    // nose down, rad
+	PitchRate float64    // rad/s
+	Load      [2]float64 // on each tyre, N
+	Master    [2]float64 // pressure asked by the hand, Pa
+	Caliper   [2]float64 // pressure behind the valve, Pa
 }
 
 // Order is what a valve does during the next tick.
@@ -68,55 +100,43 @@ type Order struct {
 
 // Unit is a controller at work. The zero Unit is not usable; see New.
 type Unit struct {
-	settings  Settings
-	period    float64
-	rings     [2]Ring
-	speed     [2]float64 // of the wheels' rims, m/s
-	rate      [2]float64 // m/s²
-	pressure  [2]float64 // in the calipers, Pa
-	felt      [2]float64 // the same, as late as the wheels' rates are
-	reference reference
-	channels  [2]channel
-	dive      float64 // deceleration that the load has answered to, m/s²
-	diving    float64 // its rate, m/s³
-	ahead     float64 // what it will answer to in a moment, m/s²
-	floats    bool    // the rear wheel is in the air
-	alert     bool    // it soon may be
+	settings Settings
+	period   float64    // least time from the start of a cycle to the next, s
+	slowest  float64    // speed below which it leaves the brakes alone, m/s
+	read     Senses     // at this tick
+	rim      [2]float64 // a tick before, m/s
+	caliper  [2]float64 // a tick before, Pa
+	channels [2]channel
+	dive     float64 // deceleration that the load has answered to, m/s²
+	diving   float64 // its rate, m/s³
 }
 
-// New returns a unit on a bike that rolls at a speed, m/s.
-func New(s Settings, speed float64) Unit {
-	u := Unit{settings: s, period: 1 / s.Rate}
-	u.reference = reference{speed: speed}
-	for i := range u.rings {
-		u.rings[i] = newRing(s.Wheels[i], speed)
-		u.channels[i].lenience = 1
+// New returns a unit on a bike that rolls at a speed, in the measure of its
+// faster rim, m/s.
+func New(s Settings, rim [2]float64) Unit {
+	u := Unit{settings: s, period: 1 / s.Rate, rim: rim}
+	for i := range u.channels {
+		u.channels[i].peak = guess
+	}
+	for i := range s.Wheels {
+		if w := &s.Wheels[i]; w.Watch {
+			u.slowest = extremum.Max(u.slowest, 2*math.Pi*w.Radius/(w.Teeth*seldom))
+		}
+		u.read.Speed = extremum.Max(u.read.Speed, rim[i])
 	}
 	return u
-}
-
-// Turn tells the unit that wheel i turned from angle a at spin wa to angle b at
-// spin wb, in rad and rad/s, between times t and t+h. Only the edges of its
-// ring are kept.
-func (u *Unit) Turn(i int, t, h, a, wa, b, wb float64) {
-	if u.settings.Wheels[i].Watch {
-		u.rings[i].turn(t, h, a, wa, b, wb)
-	}
 }
 
 // Cycles returns how many cycles channel i has started.
 func (u *Unit) Cycles(i int) int { return u.channels[i].cycles }
 
-// Speed returns the unit's guess of the ground speed, m/s.
-func (u *Unit) Speed() float64 { return u.reference.speed }
+// Active reports whether the unit governs the brakes.
+func (u *Unit) Active() bool { return u.read.Speed > u.slowest }
 
-// Active reports whether the unit governs the brakes: not below 4 km/h.
-func (u *Unit) Active() bool { return u.reference.speed > creep }
-
-// Act reads the rings and the calipers' pressures at time t and returns the
-// order to each valve.
-func (u *Unit) Act(t float64, pressure [2]float64) [2]Order {
-	u.read(t, pressure)
+// Act takes in what is read at time t and returns the order to each valve.
+func (u *Unit) Act(t float64, read *Senses) [2]Order {
+	u.read = *read
+	u.foresee()
 	var orders [2]Order
 	for i := range orders {
 		orders[i] = Order{hydraulics.Build, 1}
@@ -124,75 +144,43 @@ func (u *Unit) Act(t float64, pressure [2]float64) [2]Order {
 			orders[i] = u.channels[i].act(u, i, t)
 		}
 	}
+	u.rim, u.caliper = read.Rim, read.Caliper
 	return orders
 }
 
-// read works out wheel speeds, the reference, and whether the rear is lifting.
-func (u *Unit) read(t float64, pressure [2]float64) {
-	for i, p := range pressure {
-		u.pressure[i] = p
-		u.felt[i] += (p - u.felt[i]) * Tick / lag
-	}
-	for i := range u.rings {
-		if u.settings.Wheels[i].Watch {
-			u.speed[i], u.rate[i] = u.rings[i].read(t)
-		}
-	}
-	u.feelRear()
-	u.reference.follow(u.fastest(), u.explained())
-	for i := range u.channels {
-		if u.settings.Wheels[i].Watch && u.rolls(i, t) {
-			// Should the other run faster, it rolls, and this one is only on its way.
-			u.reference.rolls(extremum.Max(u.speed[i], u.speed[1-i]))
-		}
-	}
-	u.foresee()
+// diveDamping is the damping ratio that the unit takes the dive to have;
+// invented, demo.
+const diveDamping = 0.5
+
+// foresee moves the unit's picture of the dive on by a tick: load follows
+// deceleration as a mass on a spring does.
+func (u *Unit) foresee() {
+	n := u.settings.Dive
+	u.diving += (n*n*(u.read.Decel-u.dive) - 2*diveDamping*n*u.diving) * Tick
+	u.dive += u.diving * Tick
 }
 
-// explained returns the deceleration that brakes and air explain, m/s². What a
-// brake does not spend on stopping its wheel, the tyre takes to the ground. A
-// brake that is not watched is taken to work as hard, for its load, as the one
-// that is.
-func (u *Unit) explained() float64 {
-	s := &u.settings
-	var force [2]float64 // over mass
-	for i := range force {
-		w := &s.Wheels[i]
-		force[i] = (u.felt[i]*w.Gain + w.Inertia*u.rate[i]) / s.Mass
-	}
-	a := force[0] + force[1]
-	for i := range force {
-		if !s.Wheels[1-i].Watch {
-			w := &s.Wheels[i]
-			a = share(force[i], w.Share, w.Transfer)
-		}
-	}
-	return extremum.Max(0, a) + s.Drag*u.reference.speed*u.reference.speed
+// state is what a unit makes of a wheel at a tick.
+type state struct {
+	slip   float64
+	rate   float64 // of the slip, 1/s
+	excess float64 // deceleration beyond what keeps the slip, m/s²
+	load   float64 // on the tyre, N
+	force  float64 // at the ground, N
+	grip   float64 // their ratio
 }
 
-// share returns the deceleration at which a wheel that carries share of the
-// weight at rest, and transfer more for each m/s², takes force of it.
-func share(force, share, transfer float64) float64 {
-	if force <= 0 || math.Abs(transfer*force) < 1e-9 {
-		return force / share
-	}
-	d := share*share + 4*transfer*force
-	if d < 0 {
-		return believable
-	}
-	return extremum.Min(believable, (math.Sqrt(d)-share)/(2*transfer))
-}
-
-// fastest returns the speed of the faster wheel, leaving out a rear wheel with
-// so little load that it runs on by itself.
-func (u *Unit) fastest() float64 {
-	w := &u.settings.Wheels
-	light := u.floats || u.ahead > trust*u.settings.Lift
-	switch {
-	case !w[0].Watch:
-		return u.speed[1]
-	case !w[1].Watch, light && u.speed[1] > u.speed[0]:
-		return u.speed[0]
-	}
-	return extremum.Max(u.speed[0], u.speed[1])
+// judge looks at wheel i. What a brake does not spend on slowing its wheel, the
+// tyre takes to the ground.
+func (u *Unit) judge(i int) state {
+	const least = 0.02 // share of the weight that a tyre is taken to carry at the least
+	w, in := &u.settings.Wheels[i], &u.read
+	slowing := (u.rim[i] - in.Rim[i]) / Tick
+	s := state{slip: 1 - in.Rim[i]/in.Speed}
+	s.excess = slowing - in.Decel*(1-s.slip)
+	s.rate = s.excess / in.Speed
+	s.load = extremum.Max(least*u.settings.Weight, in.Load[i])
+	s.force = 0.5*(in.Caliper[i]+u.caliper[i])*w.Gain - w.Inertia*slowing
+	s.grip = s.force / s.load
+	return s
 }

@@ -1,29 +1,23 @@
 package antilock
 
 import (
+	"math"
+
 	"example.org/gripleaf/calculators/physics/extremum"
 	"example.org/gripleaf/calculators/physics/hydraulics"
 )
 
 // channel is the unit's hand on one wheel.
 type channel struct {
-	phase    phase
-	cycles   int
-	start    float64 // of the cycle, s
-	building float64 // start of the rebuild, s
-	release  float64 // time the outlet is still to stand open, s
-	last     float64 // pressure at the last trip, Pa
-	base     float64 // pressure at the start of the rebuild, Pa
-	drop     float64 // of pressure across the open inlet, as learned, Pa
-	mark     float64 // pressure when the drop was last looked at, Pa
-	opened   float64 // time the inlet has been told to open since, s
-	sounding bool    // let go to find the ground's speed
-	gaining  float64 // when the wheel last gained speed, s
-	loaded   float64 // when its brake was last more than lightly on, s
-	lenience float64 // how much more slip this ground has shown to bear
-	trail    float64 // force at the ground, following late, N
-	early    float64 // force at the ground when the slip was well below what is due, N
-	step     int     // ticks into the step of the rebuild
+	phase  phase
+	cycles int
+	start  float64 // of the cycle, s
+	open   float64 // time the outlet is still to stand open, s
+	best   float64 // greatest grip since the cycle began
+	at     float64 // slip at which it was
+	peak   float64 // the same of the cycle before
+	easing bool    // for the rear's sake, not the wheel's
+	grip   float64 // the greatest grip of the cycle before
 }
 
 type phase uint8
@@ -31,248 +25,169 @@ type phase uint8
 const (
 	follow  phase = iota // the hand's pressure passes through
 	release              // dumping
-	wait                 // held, the wheel is to come back
-	rebuild              // in steps
+	wait                 // held, the slip is to come back
+	rebuild              // climbing to the next trip
 )
 
-// state is what a channel makes of its wheel at a tick.
-type state struct {
-	slip   float64
-	excess float64 // deceleration beyond the bike's, m/s²
-	force  float64 // at the ground, N
-	due    float64 // slip that the bike's deceleration justifies
-	trip   bool    // the wheel is on its way to locking
-	near   bool    // it is about to trip
-}
-
-// judge looks at wheel i. A tyre gives its grip at little slip where there is
-// little grip to give, so what slip and rate are too much depends on how hard
-// the bike is slowing; and a slow unit must be careful early.
-func (u *Unit) judge(i int) state {
-	a := u.reference.decel
-	s := state{
-		slip:   1 - u.speed[i]/u.reference.speed,
-		excess: -u.rate[i] - a,
-		due:    (dueLeast + dueGrowth*a) * extremum.Min(1-slowCare*extremum.Min(0.3, u.period), fastCare+slowCare*u.period),
-	}
-	if i == 1 {
-		s.due *= rearShare
-	}
-	s.due *= u.channels[i].lenience
-	rate := excessLeast + excessGrowth*a + blind/extremum.Max(1, u.reference.speed)
-	w := &u.settings.Wheels[i]
-	s.force = u.felt[i]*w.Gain + w.Inertia*u.rate[i]
-	s.trip = s.slip > s.due && s.excess > rate || s.deep(0) && (s.excess > -0.2*rate || s.slip > 0.9)
-	s.near = s.slip > s.due && s.excess > nearly*rate
-	return s
-}
-
-// bare is a pressure that hardly brakes, Pa: the accumulator's and a little.
-const bare = 0.5e5
-
-// rolls reports whether wheel i has been let go, or was never held, and has had
-// time to come back to the ground's speed.
-func (u *Unit) rolls(i int, t float64) bool {
-	c := &u.channels[i]
-	switch {
-	case u.rate[i] > 0.5+0.15*u.reference.decel:
-		c.gaining = t
-	case u.pressure[i] > extremum.Max(bare, light*c.last):
-		c.loaded = t
-	}
-	return t-c.loaded > settled && t-c.gaining > 0.01
-}
-
-// sounds reports whether wheel i is to be let go far enough to roll, because
-// none has met the reference for a while: the rear if it is governed.
-func (u *Unit) sounds(i int) bool {
-	c, both := &u.channels[i], u.settings.Wheels[0].Watch && u.settings.Wheels[1].Watch
-	if both && i == 0 || c.phase == follow || c.phase == release || u.pressure[i] < extremum.Max(2*bare, light*c.last) {
-		return false
-	}
-	if c.sounding {
-		return false
-	}
-	patience := doubtAlone
-	if both {
-		patience = doubt
-	}
-	return u.reference.age > patience
-}
-
-// deep reports whether the wheel slips far more than is due.
-func (s *state) deep(more float64) bool { return s.slip > tooFar*s.due+0.03+more }
+// How a channel acts; invented, demo.
+const (
+	past     = 0.015 // share by which the grip falls behind its best when the wheel is past its peak
+	settled  = 0.2   // rate of slip at which a wheel rests, 1/s
+	hasty    = 0.3   // excess deceleration of such a wheel at the least, m/s²
+	rolls    = 0.02  // slip up to which no wheel is past its peak
+	farthest = 0.40  // slip that is too much wherever the peak is: on loose ground there is none
+	ahead    = 0.02  // time by which slip is foreseen, s
+	climb    = 0.8   // rebuild a second, of what the tyre held; what that makes in a period is let go
+	back     = 0.06  // time in which a release is to bring the slip back, s
+	goal     = 0.7   // of the slip of best grip, to which it is brought back
+	twice    = 2     // times the slip of best grip, the same once that is known
+	guess    = 0.20  // slip of best grip, until a cycle has shown it
+	least    = 0.5e5 // pressure that a tyre is taken to hold at the least, Pa
+	quick    = 0.10  // time in which the hand's whole pressure is given back where the wheel hardly slips, s
+	hardly   = 0.25  // of the slip of best grip
+	calm     = 0.05  // time over which such a wheel must hardly slip, s
+	late     = 0.03  // share above what the tyre held from which the ground is taken to have got better
+	doubling = 0.03  // time in which the climb then grows e-fold, s
+)
 
 // act decides what the valve of wheel i does in the tick from t.
 func (c *channel) act(u *Unit, i int, t float64) Order {
-	s := u.judge(i)
-	since := t - c.start
-	free := c.cycles == 0 || since >= u.period-0.5*Tick
-	ease := 0.0
-	if i == 0 && (c.cycles == 0 || since >= answerLoad) {
-		ease = u.ease()
+	s, p := u.judge(i), u.read.Caliper[i]
+	if s.grip > c.best {
+		c.best, c.at = s.grip, s.slip
 	}
-	c.watch(&s)
+	ceiling := math.Inf(1)
+	if i == 0 && u.settings.Guard {
+		ceiling = u.ceiling()
+	}
+	tripped := c.trips(&s)
+	free := c.cycles == 0 || t-c.start >= u.period-0.5*Tick
 	switch c.phase {
 	case follow, rebuild:
-		if free && (s.trip || ease > 0 || u.sounds(i)) {
-			c.begin(u, i, t, &s, ease)
-		} else if c.phase == follow && i == 0 && u.alert {
-			c.restore(t, u.pressure[i])
+		switch {
+		case free && tripped:
+			c.learn()
+			c.begin(t)
+			c.easing = false
+			c.let(&u.settings.Wheels[i], p, c.holds(u, i, &s)*(1-u.quantum())-c.surplus(u, i, &s))
+		case free && p > ceiling*(1+past+0.5*u.quantum()):
+			c.begin(t)
+			c.easing = true
+			c.let(&u.settings.Wheels[i], p, extremum.Min(ceiling, p*(1-u.quantum())))
+		case c.phase == follow && p+least > ceiling:
+			c.phase = rebuild
 		}
 	case release:
-		if c.release <= 0 && !(s.deep(runaway) && (s.excess > 0 || s.slip > 0.9)) {
+		if c.open <= 0 {
 			c.phase = wait
 		}
 	case wait:
-		if free && since >= answer && (s.trip || ease > 0 || u.sounds(i)) {
-			c.begin(u, i, t, &s, ease)
-		} else if c.sounding && since < listen {
-			c.sounding = !u.rolls(i, t)
-		} else if ease == 0 && s.slip+s.excess*foresight/u.reference.speed < s.due {
-			if c.early = 0; c.sounding {
-				c.sounding, u.reference.age = false, 0
-			}
-			c.restore(t, u.pressure[i])
+		switch {
+		case c.easing || c.returns(&s):
+			c.phase = rebuild
+		case s.rate > -settled && t-c.start > answer:
+			c.let(&u.settings.Wheels[i], p, s.force/u.settings.Wheels[i].Gain-c.surplus(u, i, &s))
 		}
 	}
-	return c.order(u, i, t, s.trip || s.near || i == 0 && u.alert)
+	return c.order(u, i, &s, tripped, free, ceiling)
 }
 
-// watch follows the force at the ground: what it was as the slip passed well
-// below what is due, and whether it still surges.
-func (c *channel) watch(s *state) {
-	switch {
-	case s.slip < early*s.due:
-		c.early = 0
-	case c.early == 0:
-		c.early = s.force
-	}
-	c.trail += (s.force - c.trail) * Tick / trailing
-	// While the force still surges with the hand, the tyre is not past its peak.
-	if s.force > (1+surge)*c.trail && s.slip < bears*s.due {
-		s.trip, s.near = false, false
-	}
+// answer is the time that a wheel is given to answer a release before more is
+// let go, s.
+const answer = 0.012
+
+// trips reports whether the wheel is past the peak of its grip, or slips too
+// much wherever that is.
+func (c *channel) trips(s *state) bool {
+	falls := s.grip < (1-past)*c.best && s.slip > extremum.Max(c.at, rolls)
+	return s.excess > hasty && falls || s.rate > -settled && s.slip+s.rate*ahead > c.far()
 }
 
-// adapt learns from a trip: if the force at the ground was still growing with
-// slip, this ground bears more of it, and if it was falling, less.
-func (c *channel) adapt(s *state) {
-	if c.early <= 0 {
-		return
-	}
-	switch gain := s.force / c.early; {
-	case gain > grows:
-		c.lenience = extremum.Min(mostSlip, c.lenience*moreSlip)
-	case gain < 1:
-		c.lenience = extremum.Max(leastSlip, c.lenience*lessSlip)
-	}
-	c.early = 0
+// far returns the slip that is too much on this ground.
+func (c *channel) far() float64 { return extremum.Min(farthest, twice*c.peak) }
+
+// returns reports whether the wheel is back on the near side of the peak: slip
+// shrinks, and the grip with it.
+func (c *channel) returns(s *state) bool {
+	falls := s.grip < (1-past)*c.best && s.slip < c.at
+	return s.rate < settled && s.slip < c.far() && (falls || s.slip+s.rate*ahead < goal*c.peak)
 }
 
-// restore begins a rebuild.
-func (c *channel) restore(t, pressure float64) {
-	c.phase, c.building, c.step = rebuild, t, 0
-	c.base, c.mark, c.opened = pressure, pressure, 0
-	if c.last == 0 {
-		c.last = pressure
-	}
-	if c.drop == 0 {
-		c.drop = 0.3 * c.last
-	}
+// learn takes in what the cycle that ends has shown of the ground.
+func (c *channel) learn() {
+	c.peak = extremum.Max(rolls, extremum.Min(c.at, farthest))
+	c.grip, c.best, c.at = c.best, 0, 0
 }
 
-// gauge learns the pressure drop across the inlet from what it has let in.
-func (c *channel) gauge(w *Wheel, pressure float64) {
-	const enough = 0.002 // s of open inlet
-	if c.opened < enough {
-		return
-	}
-	flow := extremum.Max(0, pressure-c.mark) / (w.Inlet * c.opened)
-	c.drop = extremum.Min(4*c.drop, extremum.Max(0.25*c.drop, hydraulics.Drop(flow)))
-	c.mark, c.opened = pressure, 0
+// holds returns the pressure that the tyre holds with its present load, as far
+// as is known, Pa.
+func (c *channel) holds(u *Unit, i int, s *state) float64 {
+	return extremum.Max(least, c.grip*s.load/u.settings.Wheels[i].Gain)
 }
 
-// begin starts a cycle: it opens the outlet for what the wheel's own
-// deceleration shows to be too much, for what brings it back in time, and for
-// the quantum that the unit can give back until it may act again.
-func (c *channel) begin(u *Unit, i int, t float64, s *state, ease float64) {
-	w, now, sound := &u.settings.Wheels[i], u.pressure[i], u.sounds(i)
-	if c.phase != wait && !sound {
-		c.last = extremum.Max(now, forget*c.last)
-	}
+// begin starts a cycle.
+func (c *channel) begin(t float64) {
 	c.cycles++
-	if c.phase != wait && !sound {
-		c.adapt(s)
-	}
-	c.start, c.phase, c.step = t, release, 0
-	over := s.excess + extremum.Max(0, s.slip-s.due)*u.reference.speed/back
-	drop := extremum.Min(w.Inertia/w.Gain*extremum.Max(0, over), 0.7*now) + u.quantum()*now + ease
-	if c.sounding = sound; sound {
-		drop = extremum.Max(drop, letGo*now)
-	}
-	drop = extremum.Min(drop, 0.95*now)
-	c.release = drop / (w.Outlet * hydraulics.Orifice(now-0.5*drop))
+	c.start = t
 }
 
-// quantum returns what a release takes at the least, as a share of the
-// pressure: what the unit can rebuild until it may act again.
-func (u *Unit) quantum() float64 {
-	return extremum.Min(largest, extremum.Max(smallest, bite*u.period))
+// let opens the outlet for as long as takes the pressure p to a target, Pa.
+func (c *channel) let(w *Wheel, p, target float64) {
+	drop := extremum.Max(0, p-extremum.Max(0.05*p, target))
+	c.phase, c.open = release, drop/(w.Outlet*hydraulics.Orifice(p-0.5*drop))
 }
 
-// holding returns the pressure of the front for a deceleration that the front
-// brings about alone.
-func (u *Unit) holding(a float64) float64 { return u.settings.Mass * a / u.settings.Wheels[0].Gain }
+// surplus returns the pressure by which the brake has to stay below what the
+// tyre holds, to bring the slip back in time.
+func (c *channel) surplus(u *Unit, i int, s *state) float64 {
+	w := &u.settings.Wheels[i]
+	return w.Inertia * u.read.Speed * extremum.Max(0, s.slip-goal*c.peak) / (back * w.Gain)
+}
 
-// order turns the phase into a valve position; shy holds off a rebuild.
-func (c *channel) order(u *Unit, i int, t float64, shy bool) Order {
+// quantum returns what a release takes at the least, as a share of what the
+// tyre held: what the unit rebuilds until it may act again.
+func (u *Unit) quantum() float64 { return extremum.Min(0.5, climb*u.period) }
+
+// order turns the phase into a valve position.
+func (c *channel) order(u *Unit, i int, s *state, tripped, free bool, ceiling float64) Order {
 	switch {
 	case c.phase == follow:
 		return Order{hydraulics.Build, 1}
 	case c.phase == release:
-		return c.dump()
-	case c.phase == wait || shy:
-		return Order{Valve: hydraulics.Hold, Share: 1}
+		share := extremum.Min(1, c.open/Tick)
+		c.open -= Tick
+		return Order{hydraulics.Dump, share}
+	case c.phase == wait || tripped:
+		return Order{hydraulics.Hold, 1}
 	}
-	return c.stair(u, i, t)
+	p := u.read.Caliper[i]
+	rise := extremum.Min(c.rate(u, i, s, free)*Tick, ceiling-p)
+	full := u.settings.Wheels[i].Inlet * hydraulics.Orifice(u.read.Master[i]-p) * Tick
+	switch {
+	case rise <= 0:
+		return Order{hydraulics.Hold, 1}
+	case rise >= full:
+		return Order{hydraulics.Build, 1}
+	}
+	return Order{hydraulics.Build, rise / full}
 }
 
-// dump opens the outlet for the time that was worked out, and after that for as
-// long as the wheel asks.
-func (c *channel) dump() Order {
-	share := 1.0
-	if c.release > 0 {
-		share = extremum.Min(1, c.release/Tick)
+// rate returns how fast the pressure is to climb, Pa/s.
+func (c *channel) rate(u *Unit, i int, s *state, free bool) float64 {
+	p := u.read.Caliper[i]
+	held := c.holds(u, i, s)
+	rate := climb * held
+	if base := held * (1 - u.quantum()); p < base {
+		rate = extremum.Max(rate, (base-p)/(2*Tick))
 	}
-	c.release -= Tick
-	return Order{hydraulics.Dump, share}
-}
-
-// stair opens the inlet at the head of each step of the rebuild, for as long as
-// the last step has shown it to take.
-func (c *channel) stair(u *Unit, i int, t float64) Order {
-	now := u.pressure[i]
-	rate := bite * c.last
-	if now < (0.95-u.quantum())*c.last {
-		rate = quick * c.last
+	if !free {
+		return rate
 	}
-	if late := t - c.building - (1-c.base/c.last)/bite; late > overdue {
-		// Tripping is overdue: the ground has got better, or the hand eased.
-		rate *= 1 + late/hurry
+	if over := p - (1+late)*held; over > 0 {
+		rate += over / doubling
 	}
-	if i == 0 {
-		rate = extremum.Min(rate, u.patience())
+	if s.slip+math.Abs(s.rate)*calm < hardly*c.peak {
+		rate = extremum.Max(rate, u.read.Master[i]/quick)
 	}
-	width := int(extremum.Min(12, extremum.Max(1, u.period/(6*Tick))))
-	c.gauge(&u.settings.Wheels[i], now)
-	full := u.settings.Wheels[i].Inlet * hydraulics.Orifice(extremum.Max(c.drop, 0.05e5))
-	open := extremum.Min(1, rate/full)*float64(width) - float64(c.step)
-	c.step = (c.step + 1) % width
-	if open <= 0 {
-		return Order{Valve: hydraulics.Hold, Share: 1}
-	}
-	open = extremum.Min(1, open)
-	c.opened += open * Tick
-	return Order{hydraulics.Build, open}
+	return rate
 }

@@ -14,10 +14,11 @@ type Hand struct {
 	Reaction float64 // from a locked front wheel to letting go, s; 0 to hold on
 }
 
-// Wave is one swing of an unsteady hand: Share·sin(Rate·t + Phase).
+// Wave is one swing of an unsteady hand over time, Share·sin(Rate·t + Phase), or
+// of the grip over the way.
 type Wave struct {
-	Share float64 // of the demand
-	Rate  float64 // rad/s
+	Share float64 // of the demand, or of the grip
+	Rate  float64 // rad/s, or rad/m
 	Phase float64 // rad
 }
 

@@ -88,6 +88,8 @@ type input struct {
 	share    float64 // of the step that the valve is in its position
 	master   float64 // pressure at the start of the tick, Pa
 	slope    float64 // of the master pressure, Pa/s
+	ripple   float64 // grip over the curve's, at the start of the tick
+	change   float64 // of it along the road, 1/m
 }
 
 // plant is a bike on a road with its brakes.
@@ -105,12 +107,9 @@ type plant struct {
 	k                     [maxStages]state // the rates at the stages of the method
 	ahead                 state            // the rates at the end of the last step
 	fresh                 bool             // they hold still
-	guarded               bool             // a controller acts: steps are bounded in error, and the ends of ticks rounded
-	apart                 float64          // by how much the wheels' last stage missed the end of the step, rad/s
-	pace                  float64          // step that the last one's error allows, s
 	line                  [2]hydraulics.Filling
 	tick                  float64 // when the current tick began, s
-	ticks                 int     // before it
+	began                 float64 // where, in travel of the front tyre, m
 	out                   [2]contact
 	locked                [2]float64 // time above walking pace so far, s
 	aloft                 float64    // time of the rear in the air so far, s
@@ -248,7 +247,8 @@ func (p *plant) share(i int, f *frame, sum *load, y, d *state) {
 	if k > 1 {
 		k = 1
 	}
-	force := (ground.C1*tyre.Saturation(ground.C2*k) - (ground.C3-ground.Wedge*k)*k) * load // as Surface.Grip
+	ripple := in.ripple + in.change*(y[travel]-p.began)
+	force := ripple * (ground.C1*tyre.Saturation(ground.C2*k) - (ground.C3-ground.Wedge*k)*k) * load // as Surface.Grip
 	if slip < 0 {
 		force = -force
 	}

@@ -32,7 +32,9 @@ type Setup struct {
 	Rise        float64 // time of the squeeze from nothing to the full demand, s
 	Demand      float64 // brake torque asked at each wheel over what the peak grip holds once the load has moved
 	LiftControl bool    // release the front before the rear lifts
+	FrontTold   float64 // radius of the front wheel that the controller was told, m; 0 for the true one
 	Hand        Hand    // the hand's unsteadiness; the zero Hand is steady
+	Ripple      Ripple  // of the grip along the road; the zero Ripple is even
 	Step        float64 // of the integration, s; 0 for the default. Without a controller one longer than its tick is the hand's clock too: for crowds
 }
 

@@ -55,6 +55,9 @@ type run struct {
 	span    float64 // of a tick, s
 	step    float64 // of the integration, s
 	unit    antilock.Unit
+	senses  antilock.Senses // of the last tick
+	told    [2]float64      // radius of each wheel that the unit was told, m
+	measure float64         // ground speed as the unit has it, over the true one
 	watched bool
 	demand  [2]float64 // pressure of the full demand, Pa
 	grip    grip
@@ -86,7 +89,7 @@ func (r *run) start(s *Setup, t *Trace) {
 	for i := range r.plant.end {
 		r.y[spinF+i] = s.Speed / r.plant.end[i].radius
 		r.plant.in[i].under = r.road.under(i, &r.y)
-		r.plant.in[i].share = 1
+		r.plant.in[i].share, r.plant.in[i].ripple = 1, 1
 	}
 	r.demand = [2]float64{
 		s.Demand * limit.FrontTorque / r.plant.end[front].gain,
@@ -97,7 +100,7 @@ func (r *run) start(s *Setup, t *Trace) {
 	r.tally.limit = limit
 	r.setClock()
 	if r.watched = s.Channels != None; r.watched {
-		r.unit = antilock.New(settings(s, limit, &r.plant), s.Speed)
+		r.startUnit()
 		r.late = int(math.Round(r.plant.end[front].modulator.Delay / antilock.Tick))
 	}
 	for i := range r.orders {
@@ -110,8 +113,6 @@ func (r *run) start(s *Setup, t *Trace) {
 // stiffer wheel on its tyre.
 func (r *run) setClock() {
 	r.span = antilock.Tick
-	r.plant.pace = 1
-	r.plant.guarded = r.setup.Channels != None
 	r.step = r.span
 	if r.setup.Step > 0 {
 		r.step = min(r.step, r.setup.Step)
@@ -137,11 +138,27 @@ func (r *run) setClock() {
 	r.step = r.span / math.Ceil(r.span/r.step-1e-9)
 }
 
+// startUnit readies the controller. The faster rim, in its measure, is the
+// ground's speed as long as both wheels roll.
+func (r *run) startUnit() {
+	var rim [2]float64
+	for i := range r.plant.end {
+		r.told[i] = r.plant.end[i].radius
+		if i == front && r.setup.FrontTold > 0 {
+			r.told[i] = r.setup.FrontTold
+		}
+		rim[i] = r.told[i] * r.y[spinF+i]
+	}
+	r.measure = max(rim[front], rim[rear]) / r.y[speed]
+	r.unit = antilock.New(r.settings(), rim)
+	r.senses.Speed = r.measure * r.y[speed]
+	r.late = int(math.Round(r.plant.end[front].modulator.Delay / antilock.Tick))
+}
+
 // settings is what the maker tells the unit about the bike.
-func settings(s *Setup, limit Limit, p *plant) antilock.Settings {
-	set := antilock.Settings{Rate: s.CycleRate, Mass: s.Bike.Mass, Drag: p.drag / p.mass}
-	set.Lift, set.Guard = limit.Lift, s.LiftControl
-	b := &s.Bike
+func (r *run) settings() antilock.Settings {
+	s, p, b := r.setup, &r.plant, &r.setup.Bike
+	set := antilock.Settings{Rate: s.CycleRate, Guard: s.LiftControl, Weight: p.mass * p.weight, Lift: liftOf(s, p)}
 	for i := range p.end {
 		set.Dive += p.end[i].spring.Rate * p.end[i].arm * p.end[i].arm
 	}
@@ -154,8 +171,8 @@ func settings(s *Setup, limit Limit, p *plant) antilock.Settings {
 			transfer = -transfer
 		}
 		set.Wheels[i] = antilock.Wheel{
-			Radius: e.Radius, Teeth: e.Teeth,
-			Watch:    s.Channels == Both || i == front && s.Channels == Front,
+			Radius: r.told[i], Teeth: e.Teeth,
+			Watch:    r.unitOn(i),
 			Gain:     pe.gain / e.Radius,
 			Inertia:  e.Inertia / (e.Radius * e.Radius),
 			Share:    shares[i],
@@ -167,29 +184,72 @@ func settings(s *Setup, limit Limit, p *plant) antilock.Settings {
 	return set
 }
 
+// liftOf is when the rear wheel lifts, upright: the force, and the pitch at which
+// the front has sunk under the whole weight and the rear hangs at its full length.
+func liftOf(s *Setup, p *plant) antilock.Lift {
+	upright := *s
+	upright.Lean = 0
+	limit, b := LimitOf(&upright), &s.Bike
+	spin := (b.Front.Inertia/b.Front.Radius + b.Rear.Inertia/b.Rear.Radius) / b.Mass
+	f, e := &p.end[front], &p.end[rear]
+	sunk := f.spring.At((b.Mass-b.Front.Unsprung)*p.weight) - f.spring.At((b.Mass*b.FrontShare-b.Front.Unsprung)*p.weight)
+	risen := e.spring.At((b.Mass*(1-b.FrontShare)-b.Rear.Unsprung)*p.weight) - e.hung
+	return antilock.Lift{
+		Force:  b.Mass*(limit.Lift-p.along) - s.Surface.Rolling*b.Mass*p.weight,
+		Height: b.CGHeight + spin, Spin: spin,
+		Pitch: (sunk + risen) / b.Wheelbase,
+	}
+}
+
+// sense is what the unit reads at this tick.
+func (r *run) sense() {
+	y, in := &r.y, &r.senses
+	before := in.Speed
+	for i := range in.Rim {
+		in.Rim[i] = r.told[i] * y[spinF+i]
+		in.Load[i] = r.plant.out[i].load
+		in.Master[i], in.Caliper[i] = r.plant.in[i].master, y[pressureF+i]
+	}
+	in.Speed = r.measure * y[speed]
+	in.Decel = (before - in.Speed) / antilock.Tick
+	tan := r.plant.lean * y[speed] * y[speed]
+	in.Upright = 1 / math.Sqrt(1+tan*tan)
+	in.Pitch, in.PitchRate = y[pitch], y[pitchRate]
+}
+
+// ripple sets how the grip differs from the curve's during the tick that begins.
+func (r *run) ripple() {
+	on := r.y[speed] * r.span
+	for i := range r.plant.in {
+		in, at := &r.plant.in[i], r.road.at(i, &r.y)
+		now := r.setup.Ripple.at(at)
+		in.ripple, in.change = now, 0
+		if on > 1e-6 {
+			in.change = (r.setup.Ripple.at(at+on) - now) / on
+		}
+	}
+}
+
 // tick moves the run on by one tick of the clock.
 func (r *run) tick() {
 	p := &r.plant
-	p.tick, p.ticks = r.time, r.ticks
+	p.tick, p.began = r.time, r.y[travel]
 	now, then := r.grip.held, r.grip.squeeze(r.time+r.span)
 	r.grip.held = then
 	for i := range p.in {
 		p.in[i].master = r.demand[i] * now
 		p.in[i].slope = r.demand[i] * (then - now) / r.span
 	}
+	r.ripple()
 	if r.watched {
-		r.orders[(r.ticks+r.late)%orderQueue] = r.unit.Act(r.time, [2]float64{r.y[pressureF], r.y[pressureR]})
+		r.sense()
+		r.orders[(r.ticks+r.late)%orderQueue] = r.unit.Act(r.time, &r.senses)
 		for i, o := range r.orders[r.ticks%orderQueue] {
 			p.in[i].valve, p.in[i].share = o.Valve, o.Share
 		}
 	}
 	before, hung := r.y, p.out[rear].lift
 	p.advance(r.time, r.span, r.step, &r.road, &r.y)
-	for i := range p.end {
-		if r.watched {
-			r.unit.Turn(i, r.time, r.span, before[angleF+i], before[spinF+i], r.y[angleF+i], r.y[spinF+i])
-		}
-	}
 	r.pulse.move(r, &before)
 	r.grip.notice(r.time, r.span, p.in[front].stuck)
 	r.ticks++

@@ -4,8 +4,7 @@ package ride
 // equations change: a disc that comes to rest in its caliper, a held disc that
 // breaks loose, a tyre that reaches or leaves the patch or the ground, a
 // suspension that reaches the end of its stroke. Cutting there keeps the order
-// of the method. Where a controller acts, steps are cut for their error too, and
-// the motion is rounded at its ticks: so it decides the same at half the step.
+// of the method.
 
 import (
 	"math"
@@ -17,54 +16,24 @@ import (
 // advance moves y from t by a whole span, in steps of at most step.
 func (p *plant) advance(t, span, step float64, road *road, y *state) {
 	const least = 1e-12
-	end, rounded := t+span, false
+	end := t + span
 	for n := 0; end-t > least; n++ {
 		p.ready(t, step, y)
-		h := extremum.Min(extremum.Min(step, p.pace), extremum.Min(end-t, extremum.Min(p.line[front].Lasts(), p.line[rear].Lasts())))
+		h := extremum.Min(extremum.Min(step, end-t), extremum.Min(p.line[front].Lasts(), p.line[rear].Lasts()))
 		if n > 1000 { // events without end: take what is left in one go
 			h = end - t
 		}
 		before := *y
-		rounded = end-t-h <= least
-		p.step(h, rounded, y)
-		if p.guarded && n <= 1000 {
-			whole := h
-			h = p.refine(h, &before, y)
-			rounded = rounded && h == whole
-		}
+		p.step(h, y)
 		share, first := p.cut(h, &before, y, road)
 		if share < 1 && n <= 1000 {
-			h, rounded = p.shorten(h, max(least, h*share), first, &before, y, road), false
+			h = p.shorten(h, max(least, h*share), first, &before, y, road)
 		} else {
 			first.what = nothing
 		}
 		p.note(h, y)
 		p.settle(&before, y, road, first)
 		t += h
-	}
-	if p.guarded && !rounded {
-		p.round(y)
-		p.fresh = false
-	}
-}
-
-// tolerance is by how much the last stage of a guarded step may miss its end,
-// rad/s. The end itself is a thousand times nearer the truth and more.
-const tolerance = 0x1p-13
-
-// refine takes a step of h from before again, shorter, until it is within the
-// tolerance. It returns how long it is then, and leaves in pace how long the next
-// may be.
-func (p *plant) refine(h float64, before, y *state) float64 {
-	const least = 1e-6
-	for {
-		p.pace = extremum.Max(least, h*extremum.Min(4, extremum.Max(0.2, 0.8*math.Sqrt(math.Sqrt(tolerance/p.apart)))))
-		if p.apart <= tolerance || h <= least {
-			return h
-		}
-		h = p.pace
-		*y = *before
-		p.step(h, false, y)
 	}
 }
 
@@ -116,7 +85,7 @@ func (p *plant) shorten(whole, h float64, e event, before, y *state, r *road) fl
 	enough := 1e-10 * (math.Abs(atLow) + math.Abs(atHigh))
 	for n := 0; ; n++ {
 		*y = *before
-		p.step(h, false, y)
+		p.step(h, y)
 		off := p.value(e, y, r)
 		if !e.sharp() || math.Abs(off) < enough || n == 12 {
 			return h
