@@ -62,6 +62,7 @@ type Wheel struct {
 	Watch    bool    // it has a channel of its own
 	Gain     float64 // force at the ground over pressure, N/Pa
 	Inertia  float64 // in spin, as a mass at the rim, kg
+	Reach    float64 // that the tyre rolls while its force builds, m
 	Share    float64 // of the weight at rest
 	Transfer float64 // of the weight for each m/s² of deceleration
 	// Outlet and Inlet are the valve's orifices over the caliper's fluid
@@ -74,7 +75,6 @@ type Settings struct {
 	Rate   float64 // cycles it can start a second, Hz
 	Guard  bool    // keep the rear wheel down
 	Weight float64 // laden, N
-	Dive   float64 // natural frequency of the dive, rad/s
 	Lift   Lift
 	Wheels [2]Wheel
 }
@@ -106,9 +106,8 @@ type Unit struct {
 	read     Senses     // at this tick
 	rim      [2]float64 // a tick before, m/s
 	caliper  [2]float64 // a tick before, Pa
+	tread    [2]float64 // slip of each tyre's tread, which follows the wheel's
 	channels [2]channel
-	dive     float64 // deceleration that the load has answered to, m/s²
-	diving   float64 // its rate, m/s³
 }
 
 // New returns a unit on a bike that rolls at a speed, in the measure of its
@@ -136,7 +135,9 @@ func (u *Unit) Active() bool { return u.read.Speed > u.slowest }
 // Act takes in what is read at time t and returns the order to each valve.
 func (u *Unit) Act(t float64, read *Senses) [2]Order {
 	u.read = *read
-	u.foresee()
+	for i := range u.tread {
+		u.follow(i)
+	}
 	var orders [2]Order
 	for i := range orders {
 		orders[i] = Order{hydraulics.Build, 1}
@@ -148,21 +149,18 @@ func (u *Unit) Act(t float64, read *Senses) [2]Order {
 	return orders
 }
 
-// diveDamping is the damping ratio that the unit takes the dive to have;
-// invented, demo.
-const diveDamping = 0.5
-
-// foresee moves the unit's picture of the dive on by a tick: load follows
-// deceleration as a mass on a spring does.
-func (u *Unit) foresee() {
-	n := u.settings.Dive
-	u.diving += (n*n*(u.read.Decel-u.dive) - 2*diveDamping*n*u.diving) * Tick
-	u.dive += u.diving * Tick
+// follow moves the slip of a tyre's tread on by a tick: it comes as the tyre
+// rolls on.
+func (u *Unit) follow(i int) {
+	w, in := &u.settings.Wheels[i], &u.read
+	rolled := extremum.Max(in.Speed, in.Rim[i]) * Tick / w.Reach
+	u.tread[i] += (1 - in.Rim[i]/in.Speed - u.tread[i]) * rolled / (1 + rolled)
 }
 
 // state is what a unit makes of a wheel at a tick.
 type state struct {
-	slip   float64
+	slip   float64 // of the wheel
+	tread  float64 // slip of the tread on the ground
 	rate   float64 // of the slip, 1/s
 	excess float64 // deceleration beyond what keeps the slip, m/s²
 	load   float64 // on the tyre, N
@@ -176,7 +174,7 @@ func (u *Unit) judge(i int) state {
 	const least = 0.02 // share of the weight that a tyre is taken to carry at the least
 	w, in := &u.settings.Wheels[i], &u.read
 	slowing := (u.rim[i] - in.Rim[i]) / Tick
-	s := state{slip: 1 - in.Rim[i]/in.Speed}
+	s := state{slip: 1 - in.Rim[i]/in.Speed, tread: u.tread[i]}
 	s.excess = slowing - in.Decel*(1-s.slip)
 	s.rate = s.excess / in.Speed
 	s.load = extremum.Max(least*u.settings.Weight, in.Load[i])

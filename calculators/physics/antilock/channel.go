@@ -54,7 +54,7 @@ const (
 func (c *channel) act(u *Unit, i int, t float64) Order {
 	s, p := u.judge(i), u.read.Caliper[i]
 	if s.grip > c.best {
-		c.best, c.at = s.grip, s.slip
+		c.best, c.at = s.grip, s.tread
 	}
 	ceiling := math.Inf(1)
 	if i == 0 && u.settings.Guard {
@@ -65,15 +65,16 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 	switch c.phase {
 	case follow, rebuild:
 		switch {
-		case free && tripped:
-			c.learn()
-			c.begin(t)
+		case tripped && (free || c.easing): // easing may turn into this
+			if c.learn(); free {
+				c.begin(t)
+			}
 			c.easing = false
 			c.let(&u.settings.Wheels[i], p, c.holds(u, i, &s)*(1-u.quantum())-c.surplus(u, i, &s))
-		case free && p > ceiling*(1+past+0.5*u.quantum()):
+		case free && p > ceiling*(1+past):
 			c.begin(t)
 			c.easing = true
-			c.let(&u.settings.Wheels[i], p, extremum.Min(ceiling, p*(1-u.quantum())))
+			c.let(&u.settings.Wheels[i], p, ceiling)
 		case c.phase == follow && p+least > ceiling:
 			c.phase = rebuild
 		}
@@ -99,8 +100,13 @@ const answer = 0.012
 // trips reports whether the wheel is past the peak of its grip, or slips too
 // much wherever that is.
 func (c *channel) trips(s *state) bool {
-	falls := s.grip < (1-past)*c.best && s.slip > extremum.Max(c.at, rolls)
-	return s.excess > hasty && falls || s.rate > -settled && s.slip+s.rate*ahead > c.far()
+	return s.excess > hasty && c.beyond(s) || s.rate > -settled && s.slip+s.rate*ahead > c.far()
+}
+
+// beyond reports whether the wheel is on the far side of the peak that this cycle
+// has shown.
+func (c *channel) beyond(s *state) bool {
+	return s.grip < (1-past)*c.best && s.tread > extremum.Max(c.at, rolls)
 }
 
 // far returns the slip that is too much on this ground.
@@ -109,7 +115,7 @@ func (c *channel) far() float64 { return extremum.Min(farthest, twice*c.peak) }
 // returns reports whether the wheel is back on the near side of the peak: slip
 // shrinks, and the grip with it.
 func (c *channel) returns(s *state) bool {
-	falls := s.grip < (1-past)*c.best && s.slip < c.at
+	falls := s.grip < (1-past)*c.best && s.tread < c.at
 	return s.rate < settled && s.slip < c.far() && (falls || s.slip+s.rate*ahead < goal*c.peak)
 }
 
@@ -119,10 +125,13 @@ func (c *channel) learn() {
 	c.grip, c.best, c.at = c.best, 0, 0
 }
 
-// holds returns the pressure that the tyre holds with its present load, as far
-// as is known, Pa.
+// holds returns the pressure that the tyre holds, as far as is known, Pa: with its
+// present load or the one that this deceleration keeps on it, whichever is less,
+// for in a dive the load swings past that and comes back.
 func (c *channel) holds(u *Unit, i int, s *state) float64 {
-	return extremum.Max(least, c.grip*s.load/u.settings.Wheels[i].Gain)
+	w := &u.settings.Wheels[i]
+	steady := u.settings.Weight * (w.Share + w.Transfer*u.read.Decel)
+	return extremum.Max(least, c.grip*extremum.Min(s.load, steady)/w.Gain)
 }
 
 // begin starts a cycle.
@@ -176,6 +185,10 @@ func (c *channel) order(u *Unit, i int, s *state, tripped, free bool, ceiling fl
 func (c *channel) rate(u *Unit, i int, s *state, free bool) float64 {
 	p := u.read.Caliper[i]
 	held := c.holds(u, i, s)
+	if c.beyond(s) { // no more than the tyre holds now
+		held = extremum.Min(held, s.force/u.settings.Wheels[i].Gain)
+		return extremum.Max(0, held*(1-u.quantum())-p) / (2 * Tick)
+	}
 	rate := climb * held
 	if base := held * (1 - u.quantum()); p < base {
 		rate = extremum.Max(rate, (base-p)/(2*Tick))

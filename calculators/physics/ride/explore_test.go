@@ -18,6 +18,8 @@ var exRate = flag.String("xr", "5,10,20,50,100", "")
 var exBike = flag.String("xb", "roadster", "")
 var exDemand = flag.Float64("xd", 1.2, "")
 var exSeeds = flag.Int("xn", 0, "")
+var exSeed = flag.Uint64("xseed", 0, "")
+var exShow = flag.Bool("xshow", false, "")
 var exStep = flag.Float64("xv", 1, "")
 
 // fitSmooth returns relative residuals of d to c0 + c1 v + ... c4 v^4 weighted by 1/d.
@@ -114,6 +116,9 @@ func TestExplore(t *testing.T) {
 				}
 				vs, ds = append(vs, s.Speed), append(ds, r.StoppingDistance)
 				if r.FrontLockedTime > 0.03 {
+					if *exShow {
+						fmt.Printf("  locked at %.1f km/h: %.3f s\n", kmh, r.FrontLockedTime)
+					}
 					lock++
 				}
 				if r.LiftHeight > 0.02 {
@@ -136,6 +141,9 @@ func TestExplore(t *testing.T) {
 						effs = append(effs, (a-k*(sq(tr.Speed[from])+sq(tr.Speed[i]))/2)/r.Limit.Deceleration)
 						break
 					}
+				}
+				if *exShow && len(effs) > 0 {
+					fmt.Printf("  %.0f km/h eff %.3f d %.2f\n", kmh, effs[len(effs)-1], r.StoppingDistance)
 				}
 				cps = append(cps, float64(r.Cycles)/r.BrakingTime)
 			}
@@ -166,4 +174,4 @@ func TestExplore(t *testing.T) {
 
 func sq(x float64) float64 { return x * x }
 
-func (s *Setup) vary(k int) {}
+func (s *Setup) vary(k int) { *s = s.Varied(uint64(k) + *exSeed) }

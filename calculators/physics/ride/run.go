@@ -159,10 +159,6 @@ func (r *run) startUnit() {
 func (r *run) settings() antilock.Settings {
 	s, p, b := r.setup, &r.plant, &r.setup.Bike
 	set := antilock.Settings{Rate: s.CycleRate, Guard: s.LiftControl, Weight: p.mass * p.weight, Lift: liftOf(s, p)}
-	for i := range p.end {
-		set.Dive += p.end[i].spring.Rate * p.end[i].arm * p.end[i].arm
-	}
-	set.Dive = math.Sqrt(set.Dive / p.inertia)
 	shares := [2]float64{b.FrontShare, 1 - b.FrontShare}
 	for i, e := range [2]*bike.End{&b.Front, &b.Rear} {
 		pe := &p.end[i]
@@ -175,6 +171,7 @@ func (r *run) settings() antilock.Settings {
 			Watch:    r.unitOn(i),
 			Gain:     pe.gain / e.Radius,
 			Inertia:  e.Inertia / (e.Radius * e.Radius),
+			Reach:    e.Relaxation,
 			Share:    shares[i],
 			Transfer: transfer,
 			Outlet:   pe.modulator.Outlet / pe.uptake,
