@@ -11,7 +11,7 @@ const Rides = 21
 // invented, demo. The hand swings by 3 % about its demand and takes up to a
 // twentieth more or less time for the squeeze; invented, demo.
 const (
-	rippleSpread = 0.03
+	rippleSpread = 0.02
 	handSpread   = 0.03
 	riseSpread   = 0.05
 )
