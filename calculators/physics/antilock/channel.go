@@ -35,7 +35,7 @@ const (
 	settled  = 0.2   // rate of slip at which a wheel rests, 1/s
 	hasty    = 0.3   // excess deceleration of such a wheel at the least, m/s²
 	rolls    = 0.02  // slip up to which no wheel is past its peak
-	farthest = 0.40  // slip that is too much wherever the peak is: on loose ground there is none
+	farthest = 0.50  // slip that is too much wherever the peak is: on loose ground there is none
 	ahead    = 0.02  // time by which slip is foreseen, s
 	climb    = 0.8   // rebuild a second, of what the tyre held; what that makes in a period is let go
 	back     = 0.06  // time in which a release is to bring the slip back, s

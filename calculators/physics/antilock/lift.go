@@ -15,7 +15,7 @@ type Lift struct {
 // the force: at the limit's pitch to a little less than lifts, beyond it to less
 // with every degree.
 const (
-	lead   = 0.07 // time by which the pitch is foreseen, s
+	lead   = 0.09 // time by which the pitch is foreseen, s
 	most   = 0.98 // share of the lifting force, and of the pitch, that is held in the end
 	slow   = 0.30 // less of it for each second between cycles: who can seldom let go keeps away
 	within = 6.0  // share of the lifting force by which the bound moves, for each radian
