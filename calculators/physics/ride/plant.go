@@ -33,6 +33,8 @@ const (
 	spinR            // rear wheel
 	slipF            // of the front contact patch, lagging the wheel
 	slipR            // of the rear's
+	heapF            // of loose ground before the front tyre, over the most there can be
+	heapR            // before the rear's
 	moving           // how many states are integrated and depended on
 )
 
@@ -58,6 +60,10 @@ const (
 // the patch still lags; it damps the wheel against the tread near standstill.
 // Invented, demo, s/m.
 const carcass = 0.008
+
+// heapLength is how far a tyre has to plough through loose ground until the heap
+// before it is nearly two thirds of what that slip can push up, m. Invented, demo.
+const heapLength = 1.0
 
 // end is one end of the bike, its figures prepared for the inner loop.
 type end struct {
@@ -248,7 +254,7 @@ func (p *plant) share(i int, f *frame, sum *load, y, d *state) {
 		k = 1
 	}
 	ripple := in.ripple + in.change*(y[travel]-p.began)
-	force := ripple * (ground.C1*tyre.Saturation(ground.C2*k) - (ground.C3-ground.Wedge*k)*k) * load // as Surface.Grip
+	force := ripple * (ground.C1*tyre.Saturation(ground.C2*k) - ground.C3*k + ground.Wedge*y[heapF+i]) * load // as Surface.Grip, once the heap is there
 	if slip < 0 {
 		force = -force
 	}
@@ -258,6 +264,7 @@ func (p *plant) share(i int, f *frame, sum *load, y, d *state) {
 	resist := ground.Rolling * load
 	out.load, out.slip, out.sliding, out.force = load, slip, sliding, force
 	d[slipF+i] = lag * e.perRelaxation
+	d[heapF+i] = math.Abs(hub) * (k*k - y[heapF+i]) * (1 / heapLength)
 	d[angleF+i] = spin
 	d[scrub] += force * sliding
 	d[rolling] += resist * hub

@@ -271,6 +271,9 @@ func (p *plant) settle(a, b *state, r *road, e event) {
 			in.stuck = true
 			b[spinF+i] = b[pitchRate]
 		}
+		if in.under != under {
+			b[heapF+i] = 0 // what it ploughed stays behind
+		}
 		if in.under != under || in.stuck != stuck {
 			p.fresh = false
 		}

@@ -19,6 +19,7 @@ from scipy.optimize import brentq
 G = 9.80665
 RHO = 1.225
 CARCASS = 0.008
+HEAP = 1.0
 STANDING = 0.05
 
 ROADSTER = dict(
@@ -40,10 +41,10 @@ SURFACES = {
 }
 
 
-def grip(surface, slip):
+def grip(surface, slip, heap):
     c1, c2, c3, wedge, _ = SURFACES[surface]
     s = min(1.0, abs(slip))
-    return math.copysign(c1 * (1 - math.exp(-c2 * s)) - c3 * s + wedge * s * s, slip)
+    return math.copysign(c1 * (1 - math.exp(-c2 * s)) - c3 * s + wedge * heap, slip)
 
 
 def spring(e, x):
@@ -69,7 +70,7 @@ def orifice(drop):
 class Bike:
     """One machine on one road; z is the state vector named in INDEX."""
 
-    X, V, Z, ZD, P, PD, WF, WR, SF, SR, QF, QR = range(12)
+    X, V, Z, ZD, P, PD, WF, WR, SF, SR, QF, QR, HF, HR = range(14)
 
     def __init__(self, b, sc):
         self.b, self.sc = b, sc
@@ -93,7 +94,7 @@ class Bike:
 
     def forces(self, t, y):
         """All that the parts do to one another at a state."""
-        out = dict(N=[], F=[], T=[], C=[], L=[], roll=[], sink=[], arm=[], hubv=[], sv=[], lever=[])
+        out = dict(hv=[], N=[], F=[], T=[], C=[], L=[], roll=[], sink=[], arm=[], hubv=[], sv=[], lever=[])
         c, s = math.cos(y[self.P]), math.sin(y[self.P])
         for i, e in enumerate(self.ends):
             # The axle's mount turned by the pitch, nose down.
@@ -109,7 +110,9 @@ class Bike:
             slide = hub - e["r"] * w
             pace = max(abs(hub), abs(e["r"] * w))
             lag = slide - pace * y[self.SF + i]
-            mu = grip(self.ground[i], y[self.SF + i] + CARCASS * lag)
+            slip = y[self.SF + i] + CARCASS * lag
+            mu = grip(self.ground[i], slip, y[self.HF + i])
+            out["hv"].append(abs(hub) * (min(1.0, abs(slip)) ** 2 - y[self.HF + i]) / HEAP)
             out["N"].append(N)
             out["F"].append(mu * N)
             out["roll"].append(SURFACES[self.ground[i]][4] * N)
@@ -125,7 +128,7 @@ class Bike:
 
     def rates(self, t, y):
         f, b = self.forces(t, y), self.b
-        d = np.zeros(12)
+        d = np.zeros(14)
         M = J = 0.0
         for i, e in enumerate(self.ends):
             M += (f["F"][i] + f["roll"][i]) * f["lever"][i] - f["sink"][i] * f["arm"][i]
@@ -136,6 +139,7 @@ class Bike:
                 M += f["T"][i]
                 d[self.WF + i] = (f["F"][i] * e["r"] - f["T"][i]) / e["I"]
             d[self.SF + i] = f["sv"][i]
+            d[self.HF + i] = f["hv"][i]
             q = y[self.QF + i]
             flow = 0.0
             if self.valve[i] == "build":
@@ -166,7 +170,7 @@ def event(fun, direction):
 
 def solve(b, sc, rtol=1e-10):
     m = Bike(b, sc)
-    y = np.zeros(12)
+    y = np.zeros(14)
     y[m.V] = sc["speed"]
     for i, e in enumerate(m.ends):
         y[m.WF + i] = sc["speed"] / e["r"]
@@ -211,6 +215,7 @@ def solve(b, sc, rtol=1e-10):
             else:
                 p = sc["patch"]
                 at = y[m.X] - i * b["wheelbase"] + 1e-9
+                y[m.HF + i] = 0.0  # what it ploughed stays behind
                 m.ground[i] = p["surface"] if p["start"] <= at < p["start"] + p["length"] else sc["surface"]
 
 
