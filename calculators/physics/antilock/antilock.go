@@ -12,7 +12,7 @@
 // while both roll, carried on by the deceleration once the brakes are on: so a
 // tyre of another size than the unit was told makes the other wheel seem to slip.
 // Below the speed at which teeth come less often than every 35 ms, about 4 km/h,
-// it leaves the brakes alone.
+// it leaves the brakes alone, but for a front that is about to lift the rear.
 //
 // # What a channel does
 //
@@ -140,9 +140,13 @@ func (u *Unit) Act(t float64, read *Senses) [2]Order {
 	}
 	var orders [2]Order
 	for i := range orders {
-		orders[i] = Order{hydraulics.Build, 1}
-		if u.settings.Wheels[i].Watch && u.Active() {
+		switch {
+		case u.settings.Wheels[i].Watch && u.Active():
 			orders[i] = u.channels[i].act(u, i, t)
+		case i == 0 && read.Caliper[0] > u.ceiling():
+			orders[i] = Order{hydraulics.Hold, 1}
+		default:
+			orders[i] = Order{hydraulics.Build, 1}
 		}
 	}
 	u.rim, u.caliper = read.Rim, read.Caliper

@@ -57,7 +57,7 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 		c.best, c.at = s.grip, s.tread
 	}
 	ceiling := math.Inf(1)
-	if i == 0 && u.settings.Guard {
+	if i == 0 {
 		ceiling = u.ceiling()
 	}
 	tripped := c.trips(&s)

@@ -1,6 +1,10 @@
 package antilock
 
-import "example.org/gripleaf/calculators/physics/extremum"
+import (
+	"math"
+
+	"example.org/gripleaf/calculators/physics/extremum"
+)
 
 // Lift says when the rear wheel of a bike leaves the ground, upright. In a lean
 // the centre of mass is lower and the limit higher.
@@ -23,6 +27,9 @@ const (
 
 // ceiling returns the greatest pressure of the front for the rear's sake, Pa.
 func (u *Unit) ceiling() float64 {
+	if !u.settings.Guard {
+		return math.Inf(1)
+	}
 	l := &u.settings.Lift
 	force := l.Force * l.Height / ((l.Height-l.Spin)*u.read.Upright + l.Spin)
 	keep := most - slow*u.period

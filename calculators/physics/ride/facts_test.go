@@ -113,10 +113,10 @@ func TestGrabLocksWhatASqueezeHolds(t *testing.T) {
 	grab := mustRun(t, s)
 	s.Rise = 0.5
 	squeeze := mustRun(t, s)
-	if !grab.FrontLocks || grab.TimeToLock <= 0 || !grab.FallLikely {
+	if !grab.FrontLocks || grab.TimeToLock <= 0 || grab.Fall == Upright {
 		t.Errorf("a grab does not lock the front: %+v", grab)
 	}
-	if squeeze.FrontLocks || squeeze.FallLikely {
+	if squeeze.FrontLocks || squeeze.Fall != Upright {
 		t.Errorf("a squeeze locks the front after %.3f s", squeeze.TimeToLock)
 	}
 	if squeeze.StoppingDistance >= grab.StoppingDistance {
@@ -139,7 +139,7 @@ func TestShortTallBikeLiftsItsRear(t *testing.T) {
 	guarded := mustRun(t, s)
 	s.LiftControl = false
 	free := mustRun(t, s)
-	if guarded.LiftHeight > 0.02 || guarded.Over {
+	if guarded.LiftHeight > 0.02 || guarded.Fall == OverTheFront {
 		t.Errorf("with lift control the rear rises %.0f mm", 1000*guarded.LiftHeight)
 	}
 	if free.LiftHeight < 0.05 {
@@ -148,7 +148,7 @@ func TestShortTallBikeLiftsItsRear(t *testing.T) {
 	s = with(on("dry-asphalt"), Both, 50)
 	s.Bike, _ = bike.Find("tourer")
 	s.LiftControl = false
-	if r := mustRun(t, s); r.LiftHeight > 0.005 || r.Over {
+	if r := mustRun(t, s); r.LiftHeight > 0.005 || r.Fall == OverTheFront {
 		t.Errorf("the long low bike lifts its rear %.0f mm", 1000*r.LiftHeight)
 	}
 }
@@ -158,13 +158,13 @@ func TestPatchOfSand(t *testing.T) {
 	s := on("dry-asphalt")
 	s.Demand, s.Patch, s.PatchStart, s.PatchLength = 0.85, &sand, 8, 4
 	plain := mustRun(t, s)
-	if !plain.FrontLocks || !plain.FallLikely {
-		t.Errorf("plain brakes: front locks %v, fall likely %v", plain.FrontLocks, plain.FallLikely)
+	if !plain.FrontLocks || plain.Fall == Upright {
+		t.Errorf("plain brakes: front locks %v, fall likely %v", plain.FrontLocks, plain.Fall != Upright)
 	}
 	for _, rate := range rates {
 		r := mustRun(t, with(s, Both, rate))
-		if r.FallLikely || r.FrontLockedTime > 0.15 {
-			t.Errorf("at %v Hz: front locked %.3f s, fall likely %v", rate, r.FrontLockedTime, r.FallLikely)
+		if r.Fall != Upright || r.FrontLockedTime > 0.15 {
+			t.Errorf("at %v Hz: front locked %.3f s, fall likely %v", rate, r.FrontLockedTime, r.Fall != Upright)
 		}
 	}
 }
@@ -221,13 +221,13 @@ func TestSteadyHandBeatsTheController(t *testing.T) {
 		s := on(surface)
 		s.Demand = aim * guarded.Limit.Demand
 		s.Rise *= s.Demand / 1.2
-		if r := mustRun(t, s); r.StoppingDistance >= tie[surface]*guarded.StoppingDistance || r.FallLikely {
-			t.Errorf("%s: steady hand %.2f m (fall %v), controller %.2f m", surface, r.StoppingDistance, r.FallLikely, guarded.StoppingDistance)
+		if r := mustRun(t, s); r.StoppingDistance >= tie[surface]*guarded.StoppingDistance || r.Fall != Upright {
+			t.Errorf("%s: steady hand %.2f m (fall %v), controller %.2f m", surface, r.StoppingDistance, r.Fall != Upright, guarded.StoppingDistance)
 		}
 		shorter := 0
 		for seed := range uint64(riders) {
 			s.Hand = Unsteady(0.15, 0.25, seed)
-			if r := mustRun(t, s); r.StoppingDistance < guarded.StoppingDistance && !r.FallLikely {
+			if r := mustRun(t, s); r.StoppingDistance < guarded.StoppingDistance && r.Fall == Upright {
 				shorter++
 			}
 		}

@@ -31,16 +31,20 @@ type Limit struct {
 // too: it adds ΣI·a/R to the pitching moment, which takes about 2 % off the
 // textbook's lift limit g·b/h, and I·a/R to each brake's torque.
 func LimitOf(s *Setup) Limit {
+	return limitOn(s, newSurface(&s.Surface), math.Tan(math.Abs(s.Lean)))
+}
+
+// limitOn returns the limit on a surface, in a lean of a tangent.
+func limitOn(s *Setup, ground surface, lean float64) Limit {
 	b := &s.Bike
-	_, peak := s.Surface.Peak()
 	weight := b.Mass * Gravity * math.Cos(s.Grade)
 	along := b.Mass * Gravity * math.Sin(s.Grade)
-	drag := s.Surface.Rolling * weight
-	left := peak * tyre.Left(math.Tan(s.Lean), peak)
+	drag := ground.Rolling * weight
+	left := ground.peak * tyre.Left(lean, ground.peak)
 	spin := b.Front.Inertia/b.Front.Radius + b.Rear.Inertia/b.Rear.Radius
 
 	// In a lean the machine is lower by the lean's cosine.
-	stat := chassis.Balance{Weight: weight, Wheelbase: b.Wheelbase, CGHeight: b.CGHeight * math.Cos(s.Lean), FrontShare: b.FrontShare}
+	stat := chassis.Balance{Weight: weight, Wheelbase: b.Wheelbase, CGHeight: b.CGHeight / math.Sqrt(1+lean*lean), FrontShare: b.FrontShare}
 	h := stat.CGHeight + spin/b.Mass
 	lift := (weight*stat.Front() - (stat.CGHeight-b.Front.Radius)*drag - spin*(drag+along)/b.Mass) / h
 	force := math.Min(left*weight, lift)
@@ -66,14 +70,41 @@ func rearTorque(force, a, radius, inertia float64) float64 {
 	return force*radius + inertia*a/radius
 }
 
-// Ideal returns the distance of a stop from speed at the limit from the first
-// instant to the last, with the air helping: no stop of this bike on this
-// surface can be shorter.
-func (l Limit) Ideal(s *Setup) float64 {
+// Ideal returns the distance of a stop at the limit from the first instant to the
+// last, with the air helping, m: no stop of this bike on this road can be shorter.
+// Where the lean falls or the ground changes on the way, so does the limit.
+func Ideal(s *Setup) float64 {
 	k := 0.5 * airDensity * s.Bike.DragArea / s.Bike.Mass
-	v2 := s.Speed * s.Speed
-	if k < 1e-9 {
-		return v2 / (2 * l.Deceleration)
+	u := s.Speed * s.Speed
+	if s.Lean == 0 && s.Patch == nil {
+		a := LimitOf(s).Deceleration
+		if k < 1e-9 {
+			return u / (2 * a)
+		}
+		return math.Log1p(k*u/a) / (2 * k)
 	}
-	return math.Log1p(k*v2/l.Deceleration) / (2 * k)
+	r := newRoad(s)
+	ground, patch := newSurface(&s.Surface), newSurface(&s.Surface)
+	if s.Patch != nil {
+		patch = newSurface(s.Patch)
+	}
+	lean := math.Tan(math.Abs(s.Lean)) / u // over the speed squared, for the radius is kept
+	slows := func(x, u float64) float64 {
+		return limitOn(s, r.best(x, ground, patch), lean*u).Deceleration + k*u
+	}
+	return glide(u, slows)
+}
+
+// glide returns how far a body goes whose speed squared is u, m²/s², and which at
+// a place and a speed squared slows by so much, m/s²: by Heun's method, in a
+// thousand steps of equal loss of speed squared, short of the last one.
+func glide(u float64, slows func(x, u float64) float64) float64 {
+	const steps = 1000
+	x, lost := 0.0, u/steps
+	for range steps {
+		first := lost / (2 * math.Max(1e-3, slows(x, u)))
+		u = math.Max(0, u-lost)
+		x += 0.5 * (first + lost/(2*math.Max(1e-3, slows(x+first, u))))
+	}
+	return x
 }

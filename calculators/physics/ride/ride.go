@@ -51,8 +51,7 @@ type Result struct {
 	Cycles           int     // release-and-rebuild cycles of the front wheel (of the rear if only it cycled)
 	LeverPulse       float64 // peak to peak at the lever over the demand, mean of the settled cycles
 	GripUsed         float64 // mean deceleration over the limit's
-	FallLikely       bool
-	Over             bool // the bike pitched up to its balance point
+	Fall             Fall
 	FrontLocks       bool
 	TimeToLock       float64 // of the front wheel, s; 0 if it never locked
 	PeakFrontLoad    float64 // N
@@ -60,6 +59,17 @@ type Result struct {
 	Limit            Limit
 	Energy           Energy
 }
+
+// Fall is why a bike is likely to go down, the first reason that came.
+type Fall uint8
+
+const (
+	Upright        Fall = iota
+	FrontLocked         // for longer than a rider can balance a wheel that steers nothing
+	OverTheFront        // the bike pitched up to its balance point
+	SlidOut             // the corner asked for more grip than there was
+	RearSteppedOut      // the rear wheel locked in a lean
+)
 
 // Energy is the account of a stop, J: what the motion lost and where it went.
 type Energy struct {

@@ -78,12 +78,11 @@ const orderQueue = 8
 // start readies a run in place, for it holds pointers into itself.
 func (r *run) start(s *Setup, t *Trace) {
 	r.setup, r.trace, r.plant = s, t, newPlant(s)
-	b, limit := &s.Bike, LimitOf(s)
-	r.road = road{start: math.Inf(1), stop: math.Inf(1), wheelbase: b.Wheelbase}
+	limit := LimitOf(s)
+	r.road = newRoad(s)
 	r.plant.surface[0] = newSurface(&s.Surface)
 	if s.Patch != nil && s.PatchLength > 0 {
 		r.plant.surface[1] = newSurface(s.Patch)
-		r.road.start, r.road.stop = s.PatchStart, s.PatchStart+s.PatchLength
 	}
 	r.y[speed], r.seen = s.Speed, s.Speed+1
 	for i := range r.plant.end {
@@ -114,6 +113,9 @@ func (r *run) start(s *Setup, t *Trace) {
 func (r *run) setClock() {
 	r.span = antilock.Tick
 	r.step = r.span
+	if r.setup.Channels != None { // valves move at ticks and within them
+		r.step /= 2
+	}
 	if r.setup.Step > 0 {
 		r.step = min(r.step, r.setup.Step)
 	}

@@ -250,7 +250,7 @@ func TestQuarterCarBounds(t *testing.T) {
 	s := on("dry-asphalt")
 	s.Speed, s.Bike.DragArea, s.Surface.Rolling = 30, 0, 0
 	s.Bike.CGHeight, s.Bike.Wheelbase = 0.25, 4
-	if d := LimitOf(&s).Ideal(&s) * Gravity / 9.81; math.Abs(d-39.206) > 0.01 {
+	if d := Ideal(&s) * Gravity / 9.81; math.Abs(d-39.206) > 0.01 {
 		t.Errorf("ideal stop %.3f m, published parameters give 39.206 m", d)
 	}
 	if d := s.Speed * s.Speed / (2 * 9.81 * s.Surface.Locked()); math.Abs(d-60.349) > 0.01 {

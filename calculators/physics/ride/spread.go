@@ -1,6 +1,9 @@
 package ride
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Rides is how often a stop with a controller is ridden for its range.
 const Rides = 21
@@ -33,4 +36,64 @@ func (s *Setup) Varied(seed uint64) Setup {
 	v.Rise *= 1 + riseSpread*(2*draw(&seed)-1)
 	v.Hand.Waves = Unsteady(handSpread, 0, seed).Waves
 	return v
+}
+
+// Spread is a stop ridden Rides times over, each time a little different.
+type Spread struct {
+	Results [Rides]Result
+	seed    uint64
+}
+
+// Spread rides a stop over and over, and tells after each ride how many are
+// done; an error that this returns ends it. Another seed draws other differences,
+// which should tell nobody anything new.
+func (s *Setup) Spread(seed uint64, done func(rides int) error) (*Spread, error) {
+	p := &Spread{seed: seed * Rides}
+	for i := range p.Results {
+		v := s.Varied(p.seed + uint64(i))
+		var err error
+		if p.Results[i], err = Run(&v, nil); err != nil {
+			return nil, err
+		}
+		if done != nil {
+			if err := done(i + 1); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return p, nil
+}
+
+// Quantile returns what a share of the rides stay below in one of their results.
+func (p *Spread) Quantile(share float64, of func(*Result) float64) float64 {
+	values := make([]float64, 0, Rides)
+	for i := range p.Results {
+		v := of(&p.Results[i])
+		at, _ := slices.BinarySearch(values, v)
+		values = slices.Insert(values, at, v)
+	}
+	return Quantile(values, share)
+}
+
+// Middle returns the seed, for Varied, of the ride with the middle distance.
+func (p *Spread) Middle() uint64 {
+	middle := p.Quantile(0.5, func(r *Result) float64 { return r.StoppingDistance })
+	for i := range p.Results {
+		if p.Results[i].StoppingDistance == middle {
+			return p.seed + uint64(i)
+		}
+	}
+	return p.seed
+}
+
+// Quantile returns the value that a share of sorted values lie below, between
+// neighbours on the straight line (type 7 of R. J. Hyndman and Y. Fan, Sample
+// quantiles in statistical packages, 1996).
+func Quantile(sorted []float64, share float64) float64 {
+	h := share * float64(len(sorted)-1)
+	i := int(h)
+	if i+1 >= len(sorted) {
+		return sorted[len(sorted)-1]
+	}
+	return sorted[i] + float64((h-float64(i))*(sorted[i+1]-sorted[i]))
 }

@@ -116,12 +116,35 @@ func (p *plant) note(h float64, y *state) {
 // road is where the patch lies, in travel of the front tyre. The rear tyre comes
 // a wheelbase later.
 type road struct {
-	ground, patch          surface
 	start, stop, wheelbase float64
 	next                   [2]float64 // edge that each tyre is crossing
 }
 
 func (r *road) at(i int, y *state) float64 { return y[travel] - float64(i)*r.wheelbase }
+
+// newRoad returns the road of a stop.
+func newRoad(s *Setup) road {
+	r := road{start: math.Inf(1), stop: math.Inf(1), wheelbase: s.Bike.Wheelbase}
+	if s.Patch != nil && s.PatchLength > 0 {
+		r.start, r.stop = s.PatchStart, s.PatchStart+s.PatchLength
+	}
+	return r
+}
+
+// best returns the better of what the two tyres stand on with the front tyre at x.
+func (r *road) best(x float64, ground, patch surface) surface {
+	on := func(x float64) surface {
+		if x >= r.start && x < r.stop {
+			return patch
+		}
+		return ground
+	}
+	front, rear := on(x), on(x-r.wheelbase)
+	if rear.peak > front.peak {
+		return rear
+	}
+	return front
+}
 
 // edge returns how far a tyre still is from the next change of surface.
 func (r *road) edge(i int, y *state) float64 {

@@ -12,11 +12,11 @@ type tally struct {
 	decel  float64 // smoothed, m/s²
 	peak   float64
 	load   float64
-	held   float64 // the front without a break above 15 km/h, s
-	beyond float64 // in a corner that asks for more than there is, s
+	held   [2]float64 // each wheel without a break above 15 km/h, s
+	beyond float64    // in a corner that asks for more than there is, s
 	toLock float64
 	locks  bool
-	fall   bool
+	fall   Fall
 	over   bool
 }
 
@@ -28,6 +28,9 @@ const (
 	// slideTime is how long a tyre may slide sideways in a corner before the bike
 	// is down; invented, demo.
 	slideTime = 0.1
+	// leaned is the share of its grip that a corner must ask for before a locked
+	// rear wheel steps out and does not just slide along; invented, demo.
+	leaned = 0.15
 	// feel is the time over which a deceleration is smoothed before its peak is
 	// taken, s: shorter than a dive, longer than a tyre's shake.
 	feel = 0.03
@@ -50,10 +53,10 @@ func (c *tally) count(r *run, before *state) {
 // falls judges whether the bike still stands.
 func (c *tally) falls(r *run, v float64) {
 	tan := r.plant.lean * v * v
-	if r.plant.in[front].stuck && v > fallSpeed {
-		c.held += r.span
-	} else {
-		c.held = 0
+	for i := range c.held {
+		if c.held[i] += r.span; !r.plant.in[i].stuck || v <= fallSpeed {
+			c.held[i] = 0
+		}
 	}
 	if tan > 0 && (tan >= r.plant.surface[r.plant.in[front].under].peak || tan >= r.plant.surface[r.plant.in[rear].under].peak) {
 		c.beyond += r.span
@@ -62,7 +65,17 @@ func (c *tally) falls(r *run, v float64) {
 	}
 	// A tyre that already spends grip on the corner has less time.
 	patience := fallTime * extremum.Max(0, 1-tan/r.plant.surface[r.plant.in[front].under].peak)
-	c.fall = c.fall || c.over || c.held > patience || c.beyond > slideTime
+	switch {
+	case c.fall != Upright:
+	case c.over:
+		c.fall = OverTheFront
+	case c.held[front] > patience:
+		c.fall = FrontLocked
+	case c.beyond > slideTime:
+		c.fall = SlidOut
+	case c.held[rear] > patience && tan > leaned*r.plant.surface[r.plant.in[rear].under].peak:
+		c.fall = RearSteppedOut
+	}
 }
 
 // unitOn reports whether the controller has a channel on a wheel.
@@ -125,8 +138,8 @@ func (r *run) finish() (Result, error) {
 		StoppingDistance: d, BrakingTime: r.time, PeakDeceleration: c.peak,
 		FrontLockedTime: r.plant.locked[front], RearLockedTime: r.plant.locked[rear],
 		LiftHeight: r.plant.height, LiftTime: r.plant.aloft,
-		FallLikely: c.fall, Over: c.over, FrontLocks: c.locks, TimeToLock: c.toLock,
-		PeakFrontLoad: c.load, IdealDistance: c.limit.Ideal(s),
+		Fall: c.fall, FrontLocks: c.locks, TimeToLock: c.toLock,
+		PeakFrontLoad: c.load, IdealDistance: Ideal(s),
 		Limit: c.limit, Energy: r.account(),
 	}
 	if c.over {
