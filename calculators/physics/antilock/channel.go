@@ -31,7 +31,7 @@ const (
 
 // How a channel acts; invented, demo.
 const (
-	past     = 0.03  // share by which the grip falls behind its best when the wheel is past its peak
+	past     = 0.02  // share by which the grip falls behind its best when the wheel is past its peak
 	settled  = 0.2   // rate of slip at which a wheel rests, 1/s
 	hasty    = 0.3   // excess deceleration of such a wheel at the least, m/s²
 	rolls    = 0.02  // slip up to which no wheel is past its peak

@@ -30,7 +30,7 @@ const (
 	slideTime = 0.1
 	// leaned is the share of its grip that a corner must ask for before a locked
 	// rear wheel steps out and does not just slide along; invented, demo.
-	leaned = 0.15
+	leaned = 0.05
 	// feel is the time over which a deceleration is smoothed before its peak is
 	// taken, s: shorter than a dive, longer than a tyre's shake.
 	feel = 0.03
