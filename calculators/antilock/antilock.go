@@ -20,6 +20,7 @@ import (
 	"example.org/gripleaf/calculators/preset"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/replay"
+	"example.org/gripleaf/calculators/wheel"
 )
 
 // Calculator is the antilock calculator.
@@ -40,8 +41,11 @@ var Calculator = kit.Calculator{
 		{Name: "lift-height", Symbol: "z", Label: "Greatest height of the rear wheel", Sentence: "The rear wheel rose by {}.", Shown: preset.Part},
 		{Name: "lift-time", Symbol: "t_l", Label: "Rear wheel in the air", Sentence: "It was in the air for {}.", Shown: preset.Time},
 		{Name: "cycles", Symbol: "n", Label: "Times the controller released", Sentence: "The controller released {} times.", Shown: preset.Whole},
+		{Name: "cycle-frequency", Symbol: "f_n", Label: "Releases a second", Sentence: "That is {}.", Shown: preset.FineRate},
 		{Name: "lever-pulse", Symbol: "p_l", Label: "Pulse at the lever", Sentence: "The lever pulses by {} of what the hand asks.", Shown: preset.FineShare},
 		{Name: "fall-likely", Label: "A fall is likely", Sentence: "Is a fall likely? {}.", Shown: preset.YesNo, Main: true},
+		preset.FallReason(),
+		{Name: "impact-speed", Symbol: "v_o", Label: "Speed at the obstacle", Sentence: "You meet the obstacle with {}.", Shown: preset.Speed},
 		{Name: "ideal-distance", Symbol: "s_i", Label: "Shortest stop that grip and balance allow", Sentence: "A perfect stop would need {}.", Shown: preset.Distance},
 	},
 	Figures: []kit.Figure{
@@ -72,6 +76,7 @@ type Ridden struct {
 	Setup  ride.Setup
 	Result ride.Result
 	Trace  *ride.Trace
+	Spread *ride.Spread // of all rides, of which this is the middle one; nil for a single ride
 }
 
 // Ride rides a stop and records about 1,500 rows of it.
@@ -86,29 +91,127 @@ func Ride(setup ride.Setup) (*Ridden, error) {
 }
 
 func work(w *kit.Work) error {
-	s, err := Ride(preset.Setup(w))
+	setup := preset.Setup(w)
+	if err := fit(w, &setup); err != nil {
+		return err
+	}
+	var spread *ride.Spread
+	if setup.Channels != ride.None {
+		// Which of the rides is the middle one shows once all are there; the first stands for it until then.
+		shown := uint64(0)
+		if !w.Quick() {
+			var err error
+			if spread, err = preset.Many(w, &setup); err != nil {
+				return err
+			}
+			shown = spread.Middle()
+		}
+		setup = setup.Varied(shown)
+	}
+	s, err := Ride(setup)
 	if err != nil {
 		return preset.Refusal(w, err)
 	}
+	s.Spread = spread
 	w.Data = s
-	r := &s.Result
-	for name, v := range map[string]float64{
-		"stopping-distance": r.StoppingDistance, "braking-time": r.BrakingTime, "mean-deceleration": r.MeanDeceleration,
-		"peak-deceleration": r.PeakDeceleration, "grip-used": r.GripUsed, "front-locked-time": r.FrontLockedTime,
-		"rear-locked-time": r.RearLockedTime, "lift-height": r.LiftHeight, "lift-time": r.LiftTime, "cycles": float64(r.Cycles),
-		"lever-pulse": r.LeverPulse, "ideal-distance": r.IdealDistance,
-	} {
-		w.Put(name, v)
+	put(w, s)
+	tell(w, s)
+	w.Series = append([]figure.Table{account(&s.Result.Energy)}, preset.BikeTables(&s.Setup.Bike)...)
+	return nil
+}
+
+// fit puts a front tyre of another size on the bike, of which the controller was not told.
+func fit(w *kit.Work, setup *ride.Setup) error {
+	if !w.Has("fitted") {
+		return nil
 	}
-	if r.FallLikely || r.Over {
-		w.Put("fall-likely", 1)
+	read := func(input string) (float64, error) {
+		size, err := wheel.ParseSize(w.Word(input))
+		if err != nil {
+			return 0, w.Refuse(input, input+": "+err.Error(), "write width/height and rim as on the tyre's side, such as 110/70R17")
+		}
+		return size.Circumference(), nil
 	}
+	original, err := read("original")
+	if err != nil {
+		return err
+	}
+	fitted, err := read("fitted")
+	if err != nil {
+		return err
+	}
+	setup.FrontTold = setup.Bike.Front.Radius
+	setup.Bike.Front.Radius *= fitted / original
+	return nil
+}
+
+// results are the outputs that every ride has.
+var results = map[string]func(*ride.Result) float64{
+	"stopping-distance": func(r *ride.Result) float64 { return r.StoppingDistance },
+	"braking-time":      func(r *ride.Result) float64 { return r.BrakingTime },
+	"mean-deceleration": func(r *ride.Result) float64 { return r.MeanDeceleration },
+	"peak-deceleration": func(r *ride.Result) float64 { return r.PeakDeceleration },
+	"grip-used":         func(r *ride.Result) float64 { return r.GripUsed },
+	"front-locked-time": func(r *ride.Result) float64 { return r.FrontLockedTime },
+	"rear-locked-time":  func(r *ride.Result) float64 { return r.RearLockedTime },
+	"lift-height":       func(r *ride.Result) float64 { return r.LiftHeight },
+	"lift-time":         func(r *ride.Result) float64 { return r.LiftTime },
+	"cycles":            func(r *ride.Result) float64 { return float64(r.Cycles) },
+	"cycle-frequency":   func(r *ride.Result) float64 { return float64(r.Cycles) / r.BrakingTime },
+	"lever-pulse":       func(r *ride.Result) float64 { return r.LeverPulse },
+	"impact-speed":      func(r *ride.Result) float64 { return r.ImpactSpeed },
+}
+
+// put sets the outputs: of many rides the middle of each with its band, of a single one what it came to.
+func put(w *kit.Work, s *Ridden) {
+	fall := s.Result.Fall
+	for name, of := range results {
+		if s.Spread != nil {
+			preset.PutRange(w, name, s.Spread, of)
+		} else {
+			w.Put(name, of(&s.Result))
+		}
+	}
+	if s.Spread != nil {
+		fall = preset.FallOf(s.Spread)
+	}
+	preset.PutFall(w, fall)
+	w.Put("ideal-distance", s.Result.IdealDistance)
 	if s.Setup.Channels == ride.None {
 		w.Void("cycles")
+		w.Void("cycle-frequency")
 		w.Void("lever-pulse")
 	}
-	w.Series = append([]figure.Table{account(&r.Energy)}, preset.BikeTables(&s.Setup.Bike)...)
-	return nil
+	if s.Setup.Obstacle == 0 {
+		w.Void("impact-speed")
+	}
+}
+
+// tell says what happened in the ride that is shown, cause and effect.
+func tell(w *kit.Work, s *Ridden) {
+	r := &s.Result
+	time := func(v float64) kit.Amount { return kit.Amount{Value: v, Shown: preset.Time} }
+	if r.FrontLocks {
+		w.Happened("The front wheel stopped turning after {}: from then on it steered nothing.", time(r.TimeToLock))
+	}
+	switch {
+	case r.LiftHeight > 0.02 && r.Fall == ride.OverTheFront:
+		w.Happened("The rear wheel left the ground and the bike went over its front wheel.")
+	case r.LiftHeight > 0.02:
+		w.Happened("The rear wheel was in the air for {}.", time(r.LiftTime))
+	}
+	switch released := w.Output("cycles"); {
+	case s.Setup.Channels == ride.None:
+	case released < 1:
+		w.Happened("The controller had nothing to do.")
+	case released < 2:
+		w.Happened("The controller released the brake once.")
+	default:
+		w.Happened("The controller released the brake {} times.", kit.Amount{Value: released, Shown: preset.Whole})
+	}
+	if r.ImpactSpeed > 0 {
+		w.Happened("The bike met the obstacle with {}.", kit.Amount{Value: r.ImpactSpeed, Shown: preset.Speed})
+	}
 }
 
 // account is where the energy of the stop went.

@@ -201,5 +201,9 @@ func drawRoad(w *kit.Work, s figure.Style) figure.Scene {
 		},
 		Bands: patch(d, t.Position, t.Position),
 	}
+	if d.Spread != nil {
+		of := results["stopping-distance"]
+		c.Bands = append(c.Bands, figure.Band{Role: "range", Label: "nine of ten stop here", From: d.Spread.Quantile(0.05, of), To: d.Spread.Quantile(0.95, of)})
+	}
 	return c.Scene(s)
 }

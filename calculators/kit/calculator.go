@@ -99,8 +99,9 @@ type Output struct {
 	Label    string   // "Stopping distance"
 	Sentence string   // "You come to a stop after {}."; {} is the number with its unit. Empty: label and number
 	Shown    quantity.Shown
-	Main     bool // told first, and in summaries
-	Attached bool // only an attachment tells it: without one it is moot and not shown
+	Words    []string // what the whole numbers from 0 on stand for, where the answer is one of a few
+	Main     bool     // told first, and in summaries
+	Attached bool     // only an attachment tells it: without one it is moot and not shown
 }
 
 // Figure is one picture of the answer.

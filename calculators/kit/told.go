@@ -22,7 +22,10 @@ func (w *Work) Sentence(i int, r *quantity.Reader) string {
 
 // OutputText prints an output for a reader, with its uncertainty where that is known.
 func (w *Work) OutputText(i int, r *quantity.Reader) string {
-	shown := w.Calculator.Outputs[i].Shown
+	shown, words := w.Calculator.Outputs[i].Shown, w.Calculator.Outputs[i].Words
+	if k := int(w.Outputs[i]); k >= 0 && k < len(words) {
+		return r.Say(words[k])
+	}
 	if shown.Kind == quantity.YesNo {
 		return r.Quantity(w.Outputs[i], shown)
 	}

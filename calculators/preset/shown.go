@@ -21,6 +21,7 @@ var (
 	Torque       = quantity.Shown{Kind: quantity.Torque, Metric: "Nm", Imperial: "lbf-ft"}
 	Angle        = quantity.Shown{Kind: quantity.Angle, Metric: "deg", MetricDecimals: 1}
 	Rate         = quantity.Shown{Kind: quantity.Frequency, Metric: "Hz"}
+	FineRate     = quantity.Shown{Kind: quantity.Frequency, Metric: "Hz", MetricDecimals: 1}
 	Whole        = quantity.Shown{Kind: quantity.Whole}
 	YesNo        = quantity.Shown{Kind: quantity.YesNo}
 )

@@ -17,7 +17,7 @@ var Calculator = kit.Calculator{
 	ID:       "rider",
 	Title:    "Hands against the controller",
 	Question: "Skilled hands or the controller?",
-	Inputs: append(preset.Ride(nil, map[string]string{"rise": "0.4s"}),
+	Inputs: append(preset.Ride([]string{"obstacle", "original", "fitted"}, map[string]string{"rise": "0.4s"}),
 		kit.Input{Name: "skill", Symbol: "σ", Label: "Unsteadiness of the hand", Shown: preset.Share, Default: "10%", Min: 0, Max: 0.6, Step: 1,
 			Help: "Spread of the brake force about its aim; 0 is a machine.", Why: "more is not holding a lever"},
 		kit.Input{Name: "aim", Symbol: "u_r", Label: "What the riders aim at", Shown: preset.Share, Default: "80%", Min: 0.2, Max: 1.5, Step: 1,
@@ -36,6 +36,8 @@ var Calculator = kit.Calculator{
 		{Name: "percentile-5", Symbol: "s_5", Label: "Best of twenty", Sentence: "One in twenty needs less than {}.", Shown: preset.Distance},
 		{Name: "percentile-95", Symbol: "s_95", Label: "Worst of twenty", Sentence: "One in twenty needs more than {}.", Shown: preset.Distance},
 		{Name: "locked", Symbol: "p_l", Label: "Riders whose front wheel locks", Sentence: "{} of the riders lock the front wheel.", Shown: preset.FineShare, Main: true},
+		{Name: "steady-distance", Symbol: "s_h", Label: "Stopping distance of a perfectly steady hand", Sentence: "A hand that never trembles, just below the limit, needs {}.", Shown: preset.Distance},
+		{Name: "steady-aim", Symbol: "u_h", Label: "What it may aim at, at most", Sentence: "It may aim at {} of what the grip holds; one per cent more is a fall or a locked wheel.", Shown: preset.FineShare},
 		{Name: "falls", Symbol: "p_f", Label: "Riders who are likely to fall", Sentence: "{} are likely to fall.", Shown: preset.FineShare},
 	},
 	Figures: []kit.Figure{{Name: "spread", Title: "The riders and the controller", Draw: draw}},
@@ -56,9 +58,10 @@ var Calculator = kit.Calculator{
 
 // crowd is what is known so far. It is the Data of a calculation.
 type crowd struct {
-	controller float64   // stopping distance, m
-	distances  []float64 // of the riders so far, in order of their size
-	shorter    int       // without a likely fall
+	controller [3]float64 // stopping distance: the middle of many rides, and the limits between which nine of ten lie, m
+	steadiest  [2]float64 // a perfectly steady hand: what it may aim at, and how far it then needs, m
+	distances  []float64  // of the riders so far, in order of their size
+	shorter    int        // without a likely fall
 	locked     int
 	falls      int
 }
@@ -75,13 +78,18 @@ func work(w *kit.Work) error {
 	if setup.Channels == ride.None {
 		return w.Refuse("channels", "channels: there is no controller to ride against", "choose front or both")
 	}
-	controlled, err := ride.Run(&setup, nil)
+	controlled, err := preset.Many(w, &setup)
 	if err != nil {
+		return err
+	}
+	c := &crowd{}
+	for i, share := range c.limits() {
+		c.controller[i] = controlled.Quantile(share, func(r *ride.Result) float64 { return r.StoppingDistance })
+	}
+	w.Data = c
+	if c.steadiest, err = steady(setup); err != nil {
 		return preset.Refusal(w, err)
 	}
-	c := &crowd{controller: controlled.StoppingDistance}
-	w.Data = c
-	w.Put("controller-distance", c.controller)
 	setup.Channels, setup.LiftControl, setup.Demand, setup.Step = ride.None, false, w.Number("aim"), clock
 	riders := int(w.Number("riders"))
 	every := max(1, riders/reports)
@@ -105,18 +113,43 @@ func work(w *kit.Work) error {
 // condense gives the controller's distance, how many stop shorter, lock, and fall, and the riders' distances.
 func condense(w *kit.Work) []float64 {
 	c := w.Data.(*crowd)
-	return append([]float64{c.controller, float64(c.shorter), float64(c.locked), float64(c.falls)}, c.distances...)
+	return append([]float64{c.controller[0], c.controller[1], c.controller[2], c.steadiest[0], c.steadiest[1], float64(c.shorter), float64(c.locked), float64(c.falls)}, c.distances...)
 }
 
 func restore(w *kit.Work, numbers []float64) bool {
-	if len(numbers) != 4+int(w.Number("riders")) {
+	if len(numbers) != 8+int(w.Number("riders")) {
 		return false
 	}
-	c := &crowd{controller: numbers[0], shorter: int(numbers[1]), locked: int(numbers[2]), falls: int(numbers[3]), distances: numbers[4:]}
+	c := &crowd{
+		controller: [3]float64(numbers[:3]), steadiest: [2]float64(numbers[3:5]),
+		shorter: int(numbers[5]), locked: int(numbers[6]), falls: int(numbers[7]), distances: numbers[8:],
+	}
 	w.Data = c
-	w.Put("controller-distance", c.controller)
 	c.tell(w)
 	return true
+}
+
+// limits are the shares of the controller's rides that are told: the middle, and the ends of nine in ten.
+func (*crowd) limits() [3]float64 { return [3]float64{0.5, 0.05, 0.95} }
+
+// steady finds what a perfectly steady hand may aim at without a locked front wheel or a fall, to a thousandth of what
+// the grip holds, and how far it then needs.
+func steady(setup ride.Setup) (found [2]float64, err error) {
+	setup.Channels, setup.LiftControl = ride.None, false
+	low, high := 0.05, 1.5
+	for high-low > 0.001 {
+		setup.Demand = 0.5 * (low + high)
+		r, err := ride.Run(&setup, nil)
+		if err != nil && err != ride.ErrNoStop {
+			return found, err
+		}
+		if err == nil && (r.FrontLocks || r.Fall != ride.Upright) {
+			high = setup.Demand
+		} else {
+			low, found = setup.Demand, [2]float64{setup.Demand, r.StoppingDistance}
+		}
+	}
+	return found, nil
 }
 
 // seedOf gives each rider of each crowd a seed of its own.
@@ -125,8 +158,8 @@ func seedOf(crowd float64, rider int) uint64 { return uint64(crowd)*1_000_003 + 
 func (c *crowd) count(r *ride.Result) {
 	at, _ := slices.BinarySearch(c.distances, r.StoppingDistance)
 	c.distances = slices.Insert(c.distances, at, r.StoppingDistance)
-	fell := r.FallLikely || r.Over
-	if r.StoppingDistance < c.controller && !fell {
+	fell := r.Fall != ride.Upright
+	if r.StoppingDistance < c.controller[0] && !fell {
 		c.shorter++
 	}
 	if r.FrontLocks {
@@ -139,24 +172,16 @@ func (c *crowd) count(r *ride.Result) {
 
 func (c *crowd) tell(w *kit.Work) {
 	n := float64(len(c.distances))
+	w.PutBand("controller-distance", c.controller[0], c.controller[1], c.controller[2])
+	w.Put("steady-aim", c.steadiest[0])
+	w.Put("steady-distance", c.steadiest[1])
 	w.Put("shorter", float64(c.shorter)/n)
 	w.Put("locked", float64(c.locked)/n)
 	w.Put("falls", float64(c.falls)/n)
-	w.Put("percentile-5", c.quantile(0.05))
-	w.Put("median", c.quantile(0.5))
-	w.Put("percentile-95", c.quantile(0.95))
+	w.Put("percentile-5", ride.Quantile(c.distances, 0.05))
+	w.Put("median", ride.Quantile(c.distances, 0.5))
+	w.Put("percentile-95", ride.Quantile(c.distances, 0.95))
 	w.Series = []figure.Table{c.histogram().table()}
-}
-
-// quantile is the value that a share of the distances lies below, between neighbours on the straight line (type 7 of
-// R. J. Hyndman and Y. Fan, Sample quantiles in statistical packages, 1996).
-func (c *crowd) quantile(share float64) float64 {
-	h := share * float64(len(c.distances)-1)
-	i := int(h)
-	if i+1 >= len(c.distances) {
-		return c.distances[len(c.distances)-1]
-	}
-	return c.distances[i] + float64((h-float64(i))*(c.distances[i+1]-c.distances[i]))
 }
 
 // histogram counts distances in classes of equal width. The last class also holds all that lie beyond it.
@@ -170,7 +195,7 @@ const classes = 24
 // histogram spans the distances up to half as much again as the 90th in a hundred, so that a few who rolled on for
 // long do not press the others together.
 func (c *crowd) histogram() histogram {
-	low, high := c.distances[0], min(c.distances[len(c.distances)-1], 1.5*c.quantile(0.9)-0.5*c.distances[0])
+	low, high := c.distances[0], min(c.distances[len(c.distances)-1], 1.5*ride.Quantile(c.distances, 0.9)-0.5*c.distances[0])
 	h := histogram{from: low, width: max((high-low)/classes, 0.05), shares: make([]float64, classes)}
 	for _, d := range c.distances {
 		h.shares[min(classes-1, int((d-low)/h.width))] += 1 / float64(len(c.distances))
@@ -198,10 +223,10 @@ func draw(w *kit.Work, s figure.Style) figure.Scene {
 		Runs: "distance",
 		Alt: r.Say("Half of the riders need more than {}, one in twenty more than {}; the controller needs {}. {} stop shorter and stay upright.",
 			w.Tell("median", r), w.Tell("percentile-95", r),
-			r.Quantity(c.controller, preset.Distance), w.Tell("shorter", r)),
-		X:      figure.Axis{Label: "Stopping distance, from first touch", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}, From: c.controller, To: c.controller},
+			r.Quantity(c.controller[0], preset.Distance), w.Tell("shorter", r)),
+		X:      figure.Axis{Label: "Stopping distance, from first touch", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}, From: c.controller[0], To: c.controller[0]},
 		Y:      figure.Axis{Label: "Riders", Shown: preset.Share},
-		Guides: []figure.Guide{{Role: "controller", Label: "controller", At: c.controller}, {Role: "median", Label: "median rider", At: w.Output("median")}},
+		Guides: []figure.Guide{{Role: "controller", Label: "controller", At: c.controller[0]}, {Role: "median", Label: "median rider", At: w.Output("median")}},
 		Table:  h.table(),
 	}
 	for i, share := range h.shares {

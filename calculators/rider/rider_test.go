@@ -55,16 +55,16 @@ func TestUnsteadyHandsLockMore(t *testing.T) {
 // R's quantile() with its default type 7 gives 1.4, 3 and 4.6 for the tenth, the half and the ninetieth of 1 to 5
 // (Hyndman and Fan, 1996; worked by hand).
 func TestQuantile(t *testing.T) {
-	c := crowd{distances: []float64{1, 2, 3, 4, 5}}
+	distances := []float64{1, 2, 3, 4, 5}
 	for share, want := range map[float64]float64{0: 1, 0.1: 1.4, 0.5: 3, 0.9: 4.6, 1: 5} {
-		if got := c.quantile(share); math.Abs(got-want) > 1e-12 {
+		if got := ride.Quantile(distances, share); math.Abs(got-want) > 1e-12 {
 			t.Errorf("%v: got %v, want %v", share, got, want)
 		}
 	}
 }
 
 func TestHistogramHoldsEveryRider(t *testing.T) {
-	c := crowd{controller: 35}
+	c := crowd{controller: [3]float64{35, 34, 36}}
 	for i := range 997 {
 		c.count(&ride.Result{StoppingDistance: 30 + math.Mod(float64(i)*7.3, 20) + float64(i/990)*500})
 	}

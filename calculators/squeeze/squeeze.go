@@ -17,14 +17,16 @@ var Calculator = kit.Calculator{
 	ID:       "squeeze",
 	Title:    "Grab or squeeze",
 	Question: "Grab or squeeze?",
-	Inputs:   preset.Ride([]string{"channels", "cycle-rate", "lift-control"}, map[string]string{"demand": "95%"}),
+	Inputs:   preset.Ride([]string{"channels", "cycle-rate", "lift-control", "obstacle", "original", "fitted"}, map[string]string{"demand": "90%"}),
 	Presets:  preset.Rides(),
 	Outputs: []kit.Output{
 		{Name: "stopping-distance", Symbol: "s", Label: "Stopping distance, from first touch", Sentence: "With this squeeze you need {}.", Shown: preset.Distance, Main: true},
 		{Name: "locks", Label: "The front wheel locks", Sentence: "Does the front wheel lock? {}.", Shown: preset.YesNo, Main: true},
 		{Name: "time-to-lock", Symbol: "t_l", Label: "Time until the front wheel locks", Sentence: "It locks {} after the first touch.", Shown: preset.Time, Main: true},
 		{Name: "fall-likely", Label: "A fall is likely", Sentence: "Is a fall likely? {}.", Shown: preset.YesNo},
+		preset.FallReason(),
 		{Name: "peak-front-load", Symbol: "N_f", Label: "Greatest load on the front tyre", Sentence: "The front tyre carries up to {}.", Shown: preset.Force},
+		{Name: "edge-rise", Symbol: "t_e", Label: "Quickest squeeze that stays upright", Sentence: "A squeeze quicker than {} throws the bike down.", Shown: preset.Time},
 		{Name: "best-rise", Symbol: "t_b", Label: "Best time of the squeeze", Sentence: "The best squeeze takes {}.", Shown: preset.Time, Main: true},
 		{Name: "best-distance", Symbol: "s_b", Label: "Stopping distance with it", Sentence: "It stops you in {}.", Shown: preset.Distance, Main: true},
 	},
@@ -34,7 +36,7 @@ var Calculator = kit.Calculator{
 	},
 	Assumptions: append([]string{
 		"There is no controller. The hand pulls evenly to its force and holds on, even when the wheel locks.",
-		"Times from 0.05 to 1 s are tried; the best is the shortest stop in which the front wheel does not lock, if there is one.",
+		"Times from 0.05 to 1 s are tried; the best is the shortest stop in which the front wheel does not lock and the bike stays upright, if there is one. A hundredth of a second quicker than the edge is a fall, a tenth slower costs a metre or two: leave room.",
 	}, preset.Assumptions...),
 	Sources: append([]kit.Source{
 		{Title: "Time of an expert's squeeze", Detail: "about 250 ms: M. Corno, S. M. Savaresi, M. Tanelli and L. Fabbri, On optimal motorcycle braking, Control Engineering Practice 16 (2008), abstract"},
@@ -50,7 +52,7 @@ type swept struct {
 	trace *ride.Trace // of the chosen squeeze
 	peak  float64     // grip of the first surface
 
-	rises, distances, locks []float64
+	rises, distances, locks, falls []float64
 }
 
 // rises are the times that are tried.
@@ -70,13 +72,14 @@ func work(w *kit.Work) error {
 		if err != nil {
 			return preset.Refusal(w, err)
 		}
-		s.rises, s.distances, s.locks = append(s.rises, rise), append(s.distances, r.StoppingDistance), append(s.locks, truth(r.FrontLocks))
+		s.rises, s.distances = append(s.rises, rise), append(s.distances, r.StoppingDistance)
+		s.locks, s.falls = append(s.locks, truth(r.FrontLocks)), append(s.falls, truth(r.Fall != ride.Upright))
 		s.tell(w)
 		if err := w.Step(i+1, len(rises)); err != nil {
 			return err
 		}
 	}
-	return nil
+	return s.edge(w)
 }
 
 func truth(yes bool) float64 {
@@ -96,7 +99,7 @@ func (s *swept) chosen(w *kit.Work) error {
 	w.Put("stopping-distance", r.StoppingDistance)
 	w.Put("locks", truth(r.FrontLocks))
 	w.Put("time-to-lock", r.TimeToLock)
-	w.Put("fall-likely", truth(r.FallLikely || r.Over))
+	preset.PutFall(w, r.Fall)
 	w.Put("peak-front-load", r.PeakFrontLoad)
 	if !r.FrontLocks {
 		w.Void("time-to-lock")
@@ -104,20 +107,58 @@ func (s *swept) chosen(w *kit.Work) error {
 	return nil
 }
 
-// tell sets the best and the table from what is known: a stop without a lock is better than any with one.
-func (s *swept) tell(w *kit.Work) {
+// safe reports whether a squeeze neither locks the front wheel nor throws the bike down.
+func (s *swept) safe(i int) bool { return s.locks[i] == 0 && s.falls[i] == 0 }
+
+// edge finds, from the best squeeze on, the quickest that is still safe, to a thousandth of a second.
+func (s *swept) edge(w *kit.Work) error {
+	first := s.best()
+	for first > 0 && s.safe(first-1) {
+		first--
+	}
+	w.Put("edge-rise", s.rises[first])
+	if first == 0 || !s.safe(first) { // all quicker ones are safe, or none is
+		w.Void("edge-rise")
+		return nil
+	}
+	setup, low, high := s.setup, s.rises[first-1], s.rises[first]
+	for high-low > 0.001 {
+		setup.Rise = 0.5 * (low + high)
+		r, err := ride.Run(&setup, nil)
+		if err != nil {
+			return preset.Refusal(w, err)
+		}
+		if r.FrontLocks || r.Fall != ride.Upright {
+			low = setup.Rise
+		} else {
+			high = setup.Rise
+		}
+	}
+	w.Put("edge-rise", high)
+	return nil
+}
+
+// best finds the shortest stop: one without a lock or a fall is better than any with one.
+func (s *swept) best() int {
 	best := 0
 	for i := range s.rises {
-		if s.locks[i] < s.locks[best] || s.locks[i] == s.locks[best] && s.distances[i] < s.distances[best] {
+		if s.safe(i) == s.safe(best) && s.distances[i] < s.distances[best] || s.safe(i) && !s.safe(best) {
 			best = i
 		}
 	}
+	return best
+}
+
+// tell sets the best and the table from what is known.
+func (s *swept) tell(w *kit.Work) {
+	best := s.best()
 	w.Put("best-rise", s.rises[best])
 	w.Put("best-distance", s.distances[best])
 	w.Series = append([]figure.Table{{Columns: []figure.Column{
 		{Label: "Time of the squeeze", Shown: preset.Time, Values: s.rises},
 		{Label: "Stopping distance, from first touch", Shown: preset.Distance, Values: s.distances},
 		{Label: "The front wheel locks", Shown: preset.YesNo, Values: s.locks},
+		{Label: "A fall is likely", Shown: preset.YesNo, Values: s.falls},
 	}}}, preset.BikeTables(&s.setup.Bike)...)
 }
 
@@ -176,9 +217,9 @@ func drawRises(w *kit.Work, style figure.Style) figure.Scene {
 	}
 	for i, rise := range s.rises {
 		spot := figure.Spot{Role: "now", X: rise, Y: s.distances[i]}
-		if s.locks[i] != 0 {
+		if !s.safe(i) {
 			spot.Role = "locked"
-			if i == 0 {
+			if i == 0 && s.locks[i] != 0 {
 				spot.Label = "locks"
 			}
 		} else if rise == w.Output("best-rise") {

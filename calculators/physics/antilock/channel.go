@@ -37,8 +37,9 @@ const (
 	rolls    = 0.02  // slip up to which no wheel is past its peak
 	farthest = 0.50  // slip that is too much wherever the peak is: on loose ground there is none
 	ahead    = 0.02  // time by which slip is foreseen, s
-	climb    = 0.8   // rebuild a second, of what the tyre held; what that makes in a period is let go
-	back     = 0.06  // time in which a release is to bring the slip back, s
+	climb    = 0.8   // rebuild a second, of what the tyre held; what that makes in a period, and some to spare, is let go
+	spare    = 1.3   // over what is rebuilt in a period, for the road may get worse meanwhile
+	back     = 0.08  // time in which a release is to bring the slip back, s
 	goal     = 0.7   // of the slip of best grip, to which it is brought back
 	twice    = 2     // times the slip of best grip, the same once that is known
 	guess    = 0.20  // slip of best grip, until a cycle has shown it
@@ -154,8 +155,8 @@ func (c *channel) surplus(u *Unit, i int, s *state) float64 {
 }
 
 // quantum returns what a release takes at the least, as a share of what the
-// tyre held: what the unit rebuilds until it may act again.
-func (u *Unit) quantum() float64 { return extremum.Min(0.5, climb*u.period) }
+// tyre held: what the unit rebuilds until it may act again, and some to spare.
+func (u *Unit) quantum() float64 { return extremum.Min(0.5, spare*climb*u.period) }
 
 // order turns the phase into a valve position.
 func (c *channel) order(u *Unit, i int, s *state, tripped, free bool, ceiling float64) Order {

@@ -49,6 +49,10 @@ func (s *Setup) Check() error {
 	r.in("lean", s.Lean, -1.1, 1.1)
 	r.in("rise", s.Rise, 0, 10)
 	r.in("demand", s.Demand, 0, 20)
+	r.in("obstacle", s.Obstacle, 0, 10000)
+	if s.FrontTold != 0 {
+		r.in("front radius as told", s.FrontTold, 0.1, 0.6)
+	}
 	r.in("step", s.Step, 0, 0.004)
 	r.in("channels", float64(s.Channels), 0, float64(Both))
 	if s.Channels != None {

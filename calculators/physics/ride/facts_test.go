@@ -82,7 +82,7 @@ func TestFasterControllerPulsesNoMore(t *testing.T) {
 		for _, rate := range rates {
 			s := with(on(surface), Both, rate)
 			s.Bike, _ = bike.Find("tourer")
-			p, err := s.Spread(0, nil)
+			p, err := s.Spread(0)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -33,6 +33,7 @@ type Setup struct {
 	Demand      float64 // brake torque asked at each wheel over what the peak grip holds once the load has moved
 	LiftControl bool    // release the front before the rear lifts
 	FrontTold   float64 // radius of the front wheel that the controller was told, m; 0 for the true one
+	Obstacle    float64 // on the way, from the first touch of the lever, m; 0 for none
 	Hand        Hand    // the hand's unsteadiness; the zero Hand is steady
 	Ripple      Ripple  // of the grip along the road; the zero Ripple is even
 	Step        float64 // of the integration, s; 0 for the default. Without a controller one longer than its tick is the hand's clock too: for crowds
@@ -56,6 +57,7 @@ type Result struct {
 	TimeToLock       float64 // of the front wheel, s; 0 if it never locked
 	PeakFrontLoad    float64 // N
 	IdealDistance    float64 // at the limit's deceleration from the first instant, m
+	ImpactSpeed      float64 // of the front tyre at the obstacle; 0 if it stops before, m/s
 	Limit            Limit
 	Energy           Energy
 }

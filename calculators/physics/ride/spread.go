@@ -44,21 +44,15 @@ type Spread struct {
 	seed    uint64
 }
 
-// Spread rides a stop over and over, and tells after each ride how many are
-// done; an error that this returns ends it. Another seed draws other differences,
-// which should tell nobody anything new.
-func (s *Setup) Spread(seed uint64, done func(rides int) error) (*Spread, error) {
+// Spread rides a stop over and over. Another seed draws other differences, which
+// should tell nobody anything new.
+func (s *Setup) Spread(seed uint64) (*Spread, error) {
 	p := &Spread{seed: seed * Rides}
 	for i := range p.Results {
 		v := s.Varied(p.seed + uint64(i))
 		var err error
 		if p.Results[i], err = Run(&v, nil); err != nil {
 			return nil, err
-		}
-		if done != nil {
-			if err := done(i + 1); err != nil {
-				return nil, err
-			}
 		}
 	}
 	return p, nil

@@ -16,6 +16,7 @@ type tally struct {
 	beyond float64    // in a corner that asks for more than there is, s
 	toLock float64
 	locks  bool
+	impact float64 // m/s
 	fall   Fall
 	over   bool
 }
@@ -46,6 +47,9 @@ func (c *tally) count(r *run, before *state) {
 	c.over = r.y[pitch] > overPitch
 	if p.in[front].stuck && !c.locks && v > walking {
 		c.locks, c.toLock = true, r.time
+	}
+	if at := r.setup.Obstacle; at > 0 && before[travel] < at && r.y[travel] >= at {
+		c.impact = before[speed] + (v-before[speed])*(at-before[travel])/(r.y[travel]-before[travel])
 	}
 	c.falls(r, v)
 }
@@ -139,11 +143,15 @@ func (r *run) finish() (Result, error) {
 		FrontLockedTime: r.plant.locked[front], RearLockedTime: r.plant.locked[rear],
 		LiftHeight: r.plant.height, LiftTime: r.plant.aloft,
 		Fall: c.fall, FrontLocks: c.locks, TimeToLock: c.toLock,
-		PeakFrontLoad: c.load, IdealDistance: Ideal(s),
+		PeakFrontLoad: c.load, IdealDistance: Ideal(s), ImpactSpeed: c.impact,
 		Limit: c.limit, Energy: r.account(),
 	}
 	if c.over {
 		r.scrape(&res)
+	}
+	if left := res.StoppingDistance - s.Obstacle; c.over && s.Obstacle > d && left > 0 { // scraping on, it is met all the same
+		v, over := r.y[speed], res.StoppingDistance-d
+		res.ImpactSpeed = v * math.Sqrt(left/over)
 	}
 	res.MeanDeceleration = s.Speed * s.Speed / (2 * res.StoppingDistance)
 	res.GripUsed = res.IdealDistance / res.StoppingDistance
