@@ -155,6 +155,9 @@ func declared(found map[string]bool) {
 		}
 		for _, out := range c.Outputs {
 			found[out.Label], found[out.Sentence] = true, true
+			for _, word := range out.Words {
+				found[word] = true
+			}
 		}
 		if w, err := standard.Set.Work(c.ID); err == nil {
 			for _, table := range w.Series {

@@ -89,8 +89,16 @@ func answer(query string) string {
 		s, _ := tyre.Find(id)
 		return fmt.Sprint(s)
 	}
-	w, err := standard.Set.Work(query)
+	q, faults := kit.Parse(query)
+	if faults != nil {
+		return "refused"
+	}
+	w, err := standard.Set.Prepare(q)
 	if err != nil {
+		return "refused"
+	}
+	w.First = w.Calculator.ID == "antilock" // one ride of each stop: cycle and rider show the rest
+	if w.Run() != nil {
 		return "refused"
 	}
 	var values []string
@@ -142,12 +150,15 @@ func drawAnswers() string {
 	return b.String()
 }
 
-// shortened asks a calculator that repeats a stop with many riders for a few of them.
+// shortened asks a calculator that repeats a stop with many riders, or at many rates, for a few of them.
 func shortened(c *kit.Calculator, query string) string {
-	if _, ok := c.Input("riders"); !ok {
-		return query
+	for input, few := range map[string]string{"riders": "20", "rates": "10,50"} {
+		if _, ok := c.Input(input); !ok {
+			continue
+		}
+		id, rest, _ := strings.Cut(query, "?")
+		pairs := slices.DeleteFunc(strings.Split(rest, "&"), func(pair string) bool { return strings.HasPrefix(pair, input+"=") })
+		query = id + "?" + strings.Join(append(pairs, input+"="+few), "&")
 	}
-	id, rest, _ := strings.Cut(query, "?")
-	pairs := slices.DeleteFunc(strings.Split(rest, "&"), func(pair string) bool { return strings.HasPrefix(pair, "riders=") })
-	return id + "?" + strings.Join(append(pairs, "riders=20"), "&")
+	return query
 }
