@@ -378,7 +378,7 @@ func (s *scene) write() {
 			delete(s.onDisk, name)
 		}
 	}
-	for _, empty := range []string{"theme/templates", "theme/style", "theme/messages", "theme", "ar", "de", "en", "first", "second"} {
+	for _, empty := range []string{"theme/templates", "theme/style", "theme/messages", "theme", "ar/pages", "de/pages", "en/pages", "first/pages", "second/pages", "ar", "de", "en", "first", "second"} {
 		_ = os.Remove(filepath.Join(root, empty)) // those that are
 	}
 	for name, text := range files {

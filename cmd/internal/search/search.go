@@ -77,14 +77,13 @@ func (x *Index) Files(part int) []File {
 		pages = append(pages, x.pages[page])
 	}
 	all := slices.Concat(pages...)
-	found := &words{all: make(map[string]*places)}
+	found := make(words)
 	for i, p := range all {
-		found.begin(i)
 		for w := range cut(p.Text) {
-			found.add(w, 1)
+			found.add(w, i, 1)
 		}
 		for w := range cut(p.Title) {
-			found.add(w, inTitle)
+			found.add(w, i, inTitle)
 		}
 	}
 	files := found.files(part)
@@ -94,83 +93,37 @@ func (x *Index) Files(part int) []File {
 	return files
 }
 
-// words are those of an index, each with where it stands. Most words of a text have just been there, and are found
-// sooner among the latest ones than in the map.
-type words struct {
-	all    map[string]*places
-	lately [1 << 10]*places
+// words are those of an index, each with where it stands: passage, weight, passage, weight, …
+type words map[string][]int
 
-	passage int    // the one whose words are added
-	digits  []byte // its number as it is written
-}
-
-// places are the passages that a word stands in, in order.
-type places struct {
-	word            string
-	written         []byte // all but the last weight
-	passage, weight int    // the last
-}
-
-// begin begins a passage.
-func (f *words) begin(passage int) {
-	f.passage, f.digits = passage, append(strconv.AppendInt(f.digits[:0], int64(passage), 10), ',')
-}
-
-// add notes that a word stands in the passage, with what that weighs.
-func (f *words) add(word string, weight int) {
-	seen := &f.lately[(uint(word[0])*31+uint(word[len(word)/2])*7+uint(word[len(word)-1])+uint(len(word))*197)%uint(len(f.lately))]
-	p := *seen
-	if p == nil || p.word != word {
-		p = f.find(word)
-		*seen = p
+// add notes that a word stands in a passage, with what that weighs. Passages come in order.
+func (f words) add(word string, passage, weight int) {
+	places, known := f[word]
+	if n := len(places); n > 0 && places[n-2] == passage {
+		places[n-1] += weight
+		return
 	}
-	if p.passage != f.passage {
-		p.written = append(append(p.close(p.written), ','), f.digits...)
-		p.passage, p.weight = f.passage, 0
+	if !known {
+		word = strings.Clone(word) // not the whole text with the word
 	}
-	p.weight += weight
+	f[word] = append(places, passage, weight)
 }
 
-// find gives the places of a word.
-func (f *words) find(word string) *places {
-	p := f.all[word]
-	if p == nil {
-		p = &places{word: strings.Clone(word), passage: f.passage, written: slices.Clone(f.digits)} // not the whole text with the word
-		f.all[p.word] = p
-	}
-	return p
-}
-
-// close appends the last weight.
-func (p *places) close(b []byte) []byte { return strconv.AppendInt(b, int64(p.weight), 10) }
-
-// files writes a file for each first letter: word -> passage, weight, passage, weight, …
-func (f *words) files(part int) []File {
-	all := slices.Sorted(maps.Keys(f.all))
-	var files []File
-	for len(all) > 0 {
-		letter, _ := utf8.DecodeRuneInString(all[0])
-		n, size := 0, 0
-		for ; n < len(all) && strings.HasPrefix(all[n], string(letter)); n++ {
-			size += len(all[n]) + len(f.all[all[n]].written) + 20
+// files writes a file for each first letter.
+func (f words) files(part int) []File {
+	letters := make(map[rune]words)
+	for word, places := range f {
+		letter, _ := utf8.DecodeRuneInString(word)
+		if letters[letter] == nil {
+			letters[letter] = make(words)
 		}
-		files = append(files, script(fmt.Sprintf("terms-%d-%d", part, letter), size, func(b []byte) []byte { return f.object(b, all[:n]) }))
-		all = all[n:]
+		letters[letter][word] = places
+	}
+	var files []File
+	for _, letter := range slices.Sorted(maps.Keys(letters)) {
+		files = append(files, script(fmt.Sprintf("terms-%d-%d", part, letter), letters[letter]))
 	}
 	return files
-}
-
-// object appends some of the words as JSON.
-func (f *words) object(b []byte, some []string) []byte {
-	b = append(b, '{')
-	for i, w := range some {
-		if i > 0 {
-			b = append(b, ',')
-		}
-		b = append(append(append(b, '"'), w...), `":[`...) // letters, digits and marks
-		b = append(f.all[w].close(append(b, f.all[w].written...)), ']')
-	}
-	return append(b, '}')
 }
 
 // Shards is the file that says which letters each part has; names are those of each part's files.
@@ -185,99 +138,41 @@ func Shards(names [][]string) File {
 			}
 		}
 	}
-	text, err := json.Marshal(letters)
-	if err != nil {
-		panic(err) // numbers
-	}
-	return script("shards", len(text), func(b []byte) []byte { return append(b, text...) })
+	return script("shards", letters)
 }
 
 // passages is the file of a block of passages.
 func passages(part, number int, list []Passage) File {
-	size := 0
-	for _, p := range list {
-		size += len(p.Path) + len(p.Title) + len(p.Kind) + len(p.Text) + 14
+	rows := make([][4]string, len(list))
+	for i, p := range list {
+		rows[i] = [4]string{p.Path, p.Title, string(p.Kind), p.Text}
 	}
-	return script(fmt.Sprintf("passages-%d-%d", part, number), size, func(b []byte) []byte {
-		b = append(b, '[')
-		for i, p := range list {
-			if i > 0 {
-				b = append(b, ',')
-			}
-			b = appendString(append(b, '['), p.Path)
-			b = appendString(append(b, ','), p.Title)
-			b = appendString(append(b, ','), string(p.Kind))
-			b = append(appendString(append(b, ','), p.Text), ']')
-		}
-		return append(b, ']')
-	})
+	return script(fmt.Sprintf("passages-%d-%d", part, number), rows)
 }
 
-// script is a file that hands its page the data that write appends, about size bytes.
-func script(name string, size int, write func([]byte) []byte) File {
-	data := fmt.Appendf(make([]byte, 0, size+50), "gripleafFound(%q,", name)
-	return File{name + ".js", append(write(data), ')')}
-}
-
-// appendString appends a string as encoding/json writes it. Most have nothing to escape.
-func appendString(b []byte, s string) []byte {
-	if !escapes(s) {
-		return append(append(append(b, '"'), s...), '"')
-	}
-	text, err := json.Marshal(s)
+// script is a file that hands data to its page.
+func script(name string, data any) File {
+	text, err := json.Marshal(data)
 	if err != nil {
-		panic(err) // a string
+		panic(err) // texts and numbers
 	}
-	return append(b, text...)
+	return File{name + ".js", fmt.Appendf(nil, "gripleafFound(%q,%s)", name, text)}
 }
-
-// escapes reports whether a string has anything that encoding/json does not write as it is.
-func escapes(s string) bool {
-	var all byte
-	for i := range len(s) {
-		if escaped[s[i]] {
-			return true
-		}
-		all |= s[i]
-	}
-	return all >= utf8.RuneSelf && (!utf8.ValidString(s) || strings.Contains(s, "\u2028") || strings.Contains(s, "\u2029"))
-}
-
-// escaped tells the ASCII characters that encoding/json escapes.
-var escaped = func() (is [256]bool) {
-	for c := range byte(' ') {
-		is[c] = true
-	}
-	for _, c := range `"\<>&` {
-		is[c] = true
-	}
-	return is
-}()
 
 // longest bounds a word, in letters; what is longer is no word that anybody types.
 const longest = 40
 
-// cut yields the words of a text as they are searched: folded, a letter or digit at least. It folds word by word, as most are small ASCII letters already and need nothing; no
-// character is folded otherwise for an ASCII one beside it, except by accents, which go.
+// Words cuts a text into words as they are searched: folded, a letter or digit at least.
+func Words(text string) []string { return slices.Collect(cut(text)) }
+
+// cut yields the words of a text. It folds word by word, as most need nothing.
 func cut(text string) iter.Seq[string] {
 	return func(yield func(string) bool) {
-		for at := 0; at < len(text); at++ {
-			start, has := at, none
-			for ; at < len(text) && holds[text[at]] != none; at++ {
-				has |= holds[text[at]]
-			}
-			w := text[start:at]
-			if has&^small != 0 {
-				w = Fold(w)
-			}
-			if has&foreign != 0 {
-				for w := range strings.FieldsFuncSeq(w, between) {
-					if isWord(w) && !yield(w) {
-						return
-					}
+		for word := range strings.FieldsFuncSeq(text, between) {
+			for w := range strings.FieldsFuncSeq(Fold(word), between) {
+				if isWord(w) && !yield(w) {
+					return
 				}
-			} else if has != none && len(w) <= longest && !yield(w) {
-				return
 			}
 		}
 	}
@@ -289,29 +184,7 @@ func isWord(w string) bool {
 	return !unicode.IsMark(first) && (len(w) <= longest || utf8.RuneCountInString(w) <= longest)
 }
 
-// What a byte holds of words.
-const (
-	none    byte = 0
-	small   byte = 1 // a character that folds to itself
-	capital byte = 2
-	foreign byte = 4 // part of a character that is not ASCII, of a word or between words
-)
-
-var holds = func() (of [256]byte) {
-	for c := range of {
-		switch r := rune(c); {
-		case r >= utf8.RuneSelf:
-			of[c] = foreign
-		case unicode.IsUpper(r):
-			of[c] = capital
-		case !between(r):
-			of[c] = small
-		}
-	}
-	return of
-}()
-
-// between reports whether a character is of no word.
+// between reports whether a character stands between words and not in one.
 func between(r rune) bool {
 	if r < utf8.RuneSelf {
 		return !('a' <= r && r <= 'z' || '0' <= r && r <= '9' || 'A' <= r && r <= 'Z')

@@ -87,18 +87,3 @@ func wordsAtOnce(text string) []string {
 		return unicode.IsMark(first) || utf8.RuneCountInString(w) > longest
 	})
 }
-
-func FuzzString(f *testing.F) {
-	for _, text := range []string{"", "a lever", "5 m/s² – हाँ", `"\`, "<a href='b'>&amp;", "\n\t\x00\x1f\x7f", "\u2028", "\u2029\ufffd", "\xff\xfe\u00e9"} {
-		f.Add(text)
-	}
-	f.Fuzz(func(t *testing.T, text string) {
-		want, err := json.Marshal(text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := appendString([]byte("before"), text); string(got) != "before"+string(want) {
-			t.Errorf("%q is written as %s, want %s", text, got, want)
-		}
-	})
-}
