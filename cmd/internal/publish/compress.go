@@ -10,9 +10,9 @@ import (
 	"path"
 	"runtime"
 	"slices"
-	"sync"
 
 	"github.com/andybalholm/brotli"
+	"golang.org/x/sync/errgroup"
 )
 
 // Servers that can send a file compressed look for it beside the plain one,
@@ -43,36 +43,17 @@ var compressions = []struct {
 // and that wanted takes. Forms of files that stay as they are stay too, since
 // compressing well takes a hundred times longer than reading.
 func (e *Edition) Compress(ctx context.Context, wanted func(path string) bool) error {
-	jobs := make(chan output)
-	go func() {
-		defer close(jobs)
-		for _, o := range e.toCompress(wanted) {
-			select {
-			case jobs <- o:
-			case <-ctx.Done():
-				return
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for _, o := range e.toCompress(wanted) {
+		group.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
 			}
-		}
-	}()
-	var group sync.WaitGroup
-	errs := make(chan error, runtime.GOMAXPROCS(0))
-	for range cap(errs) {
-		group.Go(func() {
-			var err error
-			for o := range jobs {
-				err = cmp.Or(err, e.compress(o))
-			}
-			errs <- err
+			return e.compress(o)
 		})
 	}
-	group.Wait()
-	close(errs)
-	for err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return ctx.Err()
+	return group.Wait()
 }
 
 // toCompress lists outputs, the largest first so that none is left for the end.

@@ -150,7 +150,7 @@ func (r *record) text(ours map[string]Entry, seen time.Time) []byte {
 		b = append(strconv.AppendUint(b, s.inode, 10), ' ')
 		b = append(strconv.AppendInt(b, s.size, 10), ' ')
 		b = append(strconv.AppendInt(b, s.time, 10), ' ')
-		b = append(appendQuoted(b, p), '\n')
+		b = append(strconv.AppendQuote(b, p), '\n')
 	}
 	for _, e := range r.manifest {
 		kind, s := "file", r.tree.files[e.Path].lasting(seen)
@@ -175,14 +175,4 @@ func (r *record) text(ours map[string]Entry, seen time.Time) []byte {
 		line("spare", nil, s.lasting(seen), p)
 	}
 	return append(b, "end\n"...)
-}
-
-// appendQuoted is strconv.AppendQuote, quicker for the paths that most are.
-func appendQuoted(b []byte, p string) []byte {
-	for i := range len(p) {
-		if c := p[i]; c < ' ' || c > '~' || c == '"' || c == '\\' {
-			return strconv.AppendQuote(b, p)
-		}
-	}
-	return append(append(append(b, '"'), p...), '"')
 }

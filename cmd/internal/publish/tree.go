@@ -1,6 +1,7 @@
 package publish
 
 import (
+	"context"
 	"errors"
 	"io/fs"
 	"maps"
@@ -10,9 +11,10 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"sync"
 	"syscall"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // A stamp tells a file from its earlier and later selves without reading it.
@@ -293,40 +295,21 @@ func missing(err error) bool {
 	return errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR)
 }
 
-// each calls f with 0 to n-1 from several goroutines and returns an error that
-// one of the calls returned, if any. After an error it makes no new calls.
+// each calls f with 0 to n-1 from several goroutines and returns an error that one of the calls returned, if any. After
+// an error it begins nothing new.
 func each(n int, f func(int) error) error {
 	const batch = 64
-	workers := min(runtime.GOMAXPROCS(0)*2, (n+batch-1)/batch)
-	var (
-		group sync.WaitGroup
-		mu    sync.Mutex
-		next  int
-		first error
-	)
-	take := func() (from, to int) {
-		mu.Lock()
-		defer mu.Unlock()
-		if first != nil {
-			return n, n
-		}
-		from, next = next, min(next+batch, n)
-		return from, next
-	}
-	for range workers {
-		group.Go(func() {
-			for from, to := take(); from < to; from, to = take() {
-				for i := from; i < to; i++ {
-					if err := f(i); err != nil {
-						mu.Lock()
-						first = err
-						mu.Unlock()
-						return
-					}
+	group, ctx := errgroup.WithContext(context.Background())
+	group.SetLimit(runtime.GOMAXPROCS(0) * 2)
+	for from := 0; from < n; from += batch {
+		group.Go(func() error {
+			for i := from; i < min(from+batch, n) && ctx.Err() == nil; i++ {
+				if err := f(i); err != nil {
+					return err
 				}
 			}
+			return nil
 		})
 	}
-	group.Wait()
-	return first
+	return group.Wait()
 }
