@@ -14,8 +14,8 @@ import (
 	"example.org/gripleaf/cmd/internal/fault"
 )
 
-// Bundler makes a theme's scripts and styles into one file each. It keeps what esbuild has parsed, so that making
-// them again after a change costs little. The zero Bundler is ready to use; it is for one goroutine.
+// Bundler makes a theme's scripts and styles into one file each. It keeps what esbuild has parsed, so that making them
+// again after a change costs little. The zero Bundler is ready to use; it is for one goroutine.
 type Bundler struct {
 	contexts map[string]api.BuildContext
 	theme    fs.FS
@@ -35,7 +35,8 @@ func (b *Bundler) Bundle(theme fs.FS, extra string) (script, style File, faults 
 	return script, style, faults
 }
 
-// Service makes the script that keeps a site for offline use, after Bundle. Its name stays, since browsers know it by that.
+// Service makes the script that keeps a site for offline use, after Bundle. Its name stays, since browsers know it by
+// that.
 func (b *Bundler) Service() (File, fault.List) {
 	f, faults := b.build("service.js", "script/service.ts", `import "script/service.ts"`, api.LoaderTS)
 	f.Path = "service.js"

@@ -76,9 +76,9 @@ func readPixels(data []byte, format string) (width, height int, err error) {
 	return c.Width, c.Height, nil
 }
 
-// complete reports whether a file goes on to its end. That of a PNG is a chunk of its own (PNG specification, 5.6), that
-// of a JPEG a mark (ITU-T T.81, B.1.1.3); a WebP says its length. Nothing in a PNG packs better than 1032 to 1 (zlib's
-// technical notes).
+// complete reports whether a file goes on to its end. That of a PNG is a chunk of its own (PNG specification, 5.6),
+// that of a JPEG a mark (ITU-T T.81, B.1.1.3); a WebP says its length. Nothing in a PNG packs better than 1032 to 1
+// (zlib's technical notes).
 func complete(data []byte, format string, c image.Config) bool {
 	switch format {
 	case "png":

@@ -1,5 +1,6 @@
 // Package folder reads the folder that a site is made from, and nothing beside it. What leads out of it is refused, and
-// so is what would never end to be read: a pipe is waited for, a device has no end, a file of gigabytes fills the memory.
+// so is what would never end to be read: a pipe is waited for, a device has no end, a file of gigabytes fills the
+// memory.
 package folder
 
 import (

@@ -15,8 +15,8 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// Servers that can send a file compressed look for it beside the plain one,
-// under the same name with an ending more: .br (RFC 7932) or .gz (RFC 1952).
+// Servers that can send a file compressed look for it beside the plain one, under the same name with an ending more:
+// .br (RFC 7932) or .gz (RFC 1952).
 
 // compressible are the endings of files that get smaller; pictures and fonts are compressed already.
 var compressible = map[string]bool{".html": true, ".css": true, ".js": true, ".wasm": true, ".svg": true, ".json": true, ".xml": true, ".txt": true, ".vtt": true, ".csv": true}
@@ -39,9 +39,8 @@ var compressions = []struct {
 	}},
 }
 
-// Compress adds the compressed forms of all outputs that were handed in so far
-// and that wanted takes. Forms of files that stay as they are stay too, since
-// compressing well takes a hundred times longer than reading.
+// Compress adds the compressed forms of all outputs that were handed in so far and that wanted takes. Forms of files
+// that stay as they are stay too, since compressing well takes a hundred times longer than reading.
 func (e *Edition) Compress(ctx context.Context, wanted func(path string) bool) error {
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))

@@ -21,8 +21,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// The test binary runs itself as a builder that can be killed, or that has
-// less disk or fewer rights than it needs. What it is to do is in childTask.
+// The test binary runs itself as a builder that can be killed, or that has less disk or fewer rights than it needs.
+// What it is to do is in childTask.
 const (
 	childTask = "PUBLISH_TEST_TASK"
 	childDir  = "PUBLISH_TEST_DIR"
@@ -51,8 +51,8 @@ func report(_ *Report, err error) {
 	os.Exit(0)
 }
 
-// edition returns one of the sites that the builder which is killed makes: each
-// has some files of its own, some that differ and some that do not.
+// edition returns one of the sites that the builder which is killed makes: each has some files of its own, some that
+// differ and some that do not.
 func edition(n int) map[string]string {
 	files := map[string]string{"index.html": fmt.Sprint("edition ", n)}
 	for i := range 30 {
@@ -82,9 +82,8 @@ func child(task, dir string) *exec.Cmd {
 	return cmd
 }
 
-// However often a builder is killed, and whenever, the folder holds one whole
-// edition, and the next run works. The seed is fixed; the moments still differ
-// a little from run to run, as the machine is not.
+// However often a builder is killed, and whenever, the folder holds one whole edition, and the next run works. The seed
+// is fixed; the moments still differ a little from run to run, as the machine is not.
 func TestKilledAtAnyMoment(t *testing.T) {
 	count := killCount(t)
 	random := rand.New(rand.NewPCG(1, 2))
@@ -130,8 +129,7 @@ func killCount(t *testing.T) int {
 	return count
 }
 
-// A first publication that is killed leaves no folder or a whole one, and the
-// next run works.
+// A first publication that is killed leaves no folder or a whole one, and the next run works.
 func TestKilledBeforeThereIsASite(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 4))
 	start := time.Now()
@@ -155,8 +153,7 @@ func TestKilledBeforeThereIsASite(t *testing.T) {
 	}
 }
 
-// killOnce starts a builder and kills it some time after it has published a
-// number of times.
+// killOnce starts a builder and kills it some time after it has published a number of times.
 func killOnce(t *testing.T, dir string, after time.Duration, published int) {
 	t.Helper()
 	cmd := child("forever", dir)
@@ -182,8 +179,7 @@ func killOnce(t *testing.T, dir string, after time.Duration, published int) {
 	}
 }
 
-// checkEdition checks that dir holds one whole edition and the files that are
-// not of the builder.
+// checkEdition checks that dir holds one whole edition and the files that are not of the builder.
 func checkEdition(t *testing.T, dir string, foreign ...string) {
 	t.Helper()
 	got := contents(t, dir)
@@ -194,8 +190,7 @@ func checkEdition(t *testing.T, dir string, foreign ...string) {
 	check(t, dir, with(edition(n), foreign...))
 }
 
-// publishWithin publishes while no file may be larger than limit bytes, which
-// is what a full disk is like to a program.
+// publishWithin publishes while no file may be larger than limit bytes, which is what a full disk is like to a program.
 func publishWithin(dir, limit string) {
 	n, err := strconv.ParseUint(limit, 10, 63)
 	if err != nil {
@@ -232,8 +227,8 @@ func TestDiskFull(t *testing.T) {
 	}
 }
 
-// A user who may not write a file, or into a folder, of the site may still
-// replace it if the site is theirs; if it is not, it stays as it is.
+// A user who may not write a file, or into a folder, of the site may still replace it if the site is theirs; if it is
+// not, it stays as it is.
 func TestReadOnly(t *testing.T) {
 	for _, test := range []struct {
 		name  string
@@ -274,8 +269,7 @@ func TestReadOnly(t *testing.T) {
 
 const nobody = 65534
 
-// ownedByNobody returns the name of a site in a folder of the user that
-// asNobody runs as.
+// ownedByNobody returns the name of a site in a folder of the user that asNobody runs as.
 func ownedByNobody(t *testing.T) string {
 	dir := t.TempDir()
 	for d := dir; d != os.TempDir() && len(d) > 1; d = filepath.Dir(d) {

@@ -5,9 +5,8 @@ import (
 	"sync"
 )
 
-// A fresh tree is a spare tree that was not there when the edition was opened,
-// as before a first build: new files are made where they will stay, which saves
-// moving all of them.
+// A fresh tree is a spare tree that was not there when the edition was opened, as before a first build: new files are
+// made where they will stay, which saves moving all of them.
 type fresh struct {
 	root string
 
@@ -15,8 +14,8 @@ type fresh struct {
 	dirs map[string]error // what came of making each folder
 }
 
-// create creates the file at path. It returns nil if it cannot; what is wrong
-// with the path is told elsewhere, and a part can wait beside the tree.
+// create creates the file at path. It returns nil if it cannot; what is wrong with the path is told elsewhere, and a
+// part can wait beside the tree.
 func (f *fresh) create(path string) *os.File {
 	if checkPath(path) != nil || f.makeDirs(above(path)) != nil {
 		return nil

@@ -25,24 +25,21 @@ func (h Holder) String() string {
 	return fmt.Sprintf("%s (process %d, since %s)", h.Command, h.Process, h.Since.Format(time.DateTime))
 }
 
-// A lock is a file that the system locks for us and frees when the process
-// ends, whatever its end. The file itself stays; while the lock is held it
-// tells by whom, and so it still does after a run that was killed.
+// A lock is a file that the system locks for us and frees when the process ends, whatever its end. The file itself
+// stays; while the lock is held it tells by whom, and so it still does after a run that was killed.
 type lock struct{ file *os.File }
 
 // errLocked is what tryLock returns if another run has the lock.
 var errLocked = errors.New("locked")
 
-// A holder signs just after it has taken the lock and takes its name off just
-// before it lets go. So one without a name is asked again, until nameless has
-// passed.
+// A holder signs just after it has taken the lock and takes its name off just before it lets go. So one without a name
+// is asked again, until nameless has passed.
 const (
 	nameless = time.Second
 	askAgain = 5 * time.Millisecond
 )
 
-// acquire takes the lock of a place. interrupted is the last holder if it did
-// not release the lock.
+// acquire takes the lock of a place. interrupted is the last holder if it did not release the lock.
 func acquire(p place, command string) (l *lock, interrupted *Holder, err error) {
 	for asked := time.Now(); ; time.Sleep(askAgain) {
 		l, interrupted, err = tryAcquire(p, command)
@@ -55,8 +52,8 @@ func acquire(p place, command string) (l *lock, interrupted *Holder, err error) 
 	}
 }
 
-// tryAcquire is acquire without patience: if another run has the lock, it
-// returns errLocked and who has it, or nil if it has no name.
+// tryAcquire is acquire without patience: if another run has the lock, it returns errLocked and who has it, or nil if
+// it has no name.
 func tryAcquire(p place, command string) (l *lock, last *Holder, err error) {
 	file, err := openLock(p)
 	if err != nil {

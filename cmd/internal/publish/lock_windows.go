@@ -7,8 +7,8 @@ import (
 	"golang.org/x/sys/windows"
 )
 
-// tryLock locks a file for as long as it is open. A locked range cannot be
-// read by others, so it lies beyond the text that names the holder.
+// tryLock locks a file for as long as it is open. A locked range cannot be read by others, so it lies beyond the text
+// that names the holder.
 func tryLock(file *os.File) error {
 	const flags = windows.LOCKFILE_EXCLUSIVE_LOCK | windows.LOCKFILE_FAIL_IMMEDIATELY
 	err := windows.LockFileEx(windows.Handle(file.Fd()), flags, 0, 1, 0, &windows.Overlapped{OffsetHigh: 1})

@@ -21,9 +21,8 @@ const (
 	manifestHead   = "{\n\"format\": \"" + manifestFormat + "\",\n"
 )
 
-// A Manifest lists all files of a site but the manifest itself, assets before
-// the pages that use them and by path within each: the order in which to
-// upload them, so that no page ever asks for what is not there yet.
+// A Manifest lists all files of a site but the manifest itself, assets before the pages that use them and by path
+// within each: the order in which to upload them, so that no page ever asks for what is not there yet.
 type Manifest []Entry
 
 // An Entry is one file of a site.
@@ -146,9 +145,8 @@ type Change struct {
 	Size int64  `json:"size"` // of the new file, 0 if removed
 }
 
-// Changes lists what differs between two sites, in an order that is safe to
-// carry out on a server: assets that are new or changed, then pages, then the
-// pages that are gone, then the assets that are gone.
+// Changes lists what differs between two sites, in an order that is safe to carry out on a server: assets that are new
+// or changed, then pages, then the pages that are gone, then the assets that are gone.
 func Changes(before, after Manifest) []Change {
 	var changes []Change
 	old := before.byPath()
@@ -172,8 +170,8 @@ func Changes(before, after Manifest) []Change {
 	return changes
 }
 
-// checkPath returns an error if p cannot be the path of an output: it must
-// stay in the site, be a file name on every system and not be the manifest.
+// checkPath returns an error if p cannot be the path of an output: it must stay in the site, be a file name on every
+// system and not be the manifest.
 func checkPath(p string) error {
 	if p == ManifestName {
 		return fmt.Errorf("this path belongs to the list of all files")

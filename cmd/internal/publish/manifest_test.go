@@ -104,8 +104,7 @@ func TestChanges(t *testing.T) {
 	}
 }
 
-// Carried out one by one on a server, the changes never leave a page there that
-// asks for an asset that is not.
+// Carried out one by one on a server, the changes never leave a page there that asks for an asset that is not.
 func TestChangesAreSafeInOrder(t *testing.T) {
 	site := func(version string) (m Manifest) {
 		for i := range 5 {

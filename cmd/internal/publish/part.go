@@ -7,8 +7,8 @@ import (
 	"os"
 )
 
-// A part is an output on its way: in memory while it is small, since most
-// turn out to be unchanged and need no file, and in a file from then on.
+// A part is an output on its way: in memory while it is small, since most turn out to be unchanged and need no file,
+// and in a file from then on.
 type part struct {
 	create func() (file *os.File, sync bool, err error)
 	hash   hash.Hash

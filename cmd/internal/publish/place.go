@@ -10,8 +10,7 @@ import (
 	"example.org/gripleaf/cmd/internal/fault"
 )
 
-// A place is the folder that a site is published into, and the folder beside
-// it with what that takes.
+// A place is the folder that a site is published into, and the folder beside it with what that takes.
 type place struct {
 	name string // the folder as the user named it
 	dir  string // the folder, absolute, its parents without symbolic links

@@ -1,42 +1,33 @@
-// Package publish puts the pages and assets of a site into a folder, so that
-// the folder holds either the old site or the new one, whole, whatever happens
-// on the way: a kill at any moment, a full disk, a page that fails.
+// Package publish puts the pages and assets of a site into a folder, so that the folder holds either the old site or
+// the new one, whole, whatever happens on the way: a kill at any moment, a full disk, a page that fails.
 //
 // # How
 //
-// A site built/ is assembled as a whole tree beside it, in .built.gripleaf/spare,
-// where files that have not changed are hard links; then the two trees change
-// places in one step of the file system (on Linux renameat2 with
-// RENAME_EXCHANGE, on macOS renamex_np with RENAME_SWAP). Nobody ever sees a
-// mix, and since nothing but that step touches built/, a run that dies before it
-// leaves the old site and one that dies after it the new one. What is left
-// over in the folder beside is put in order by the next run.
+// A site built/ is assembled as a whole tree beside it, in .built.gripleaf/spare, where files that have not changed are
+// hard links; then the two trees change places in one step of the file system (on Linux renameat2 with RENAME_EXCHANGE,
+// on macOS renamex_np with RENAME_SWAP). Nobody ever sees a mix, and since nothing but that step touches built/, a run
+// that dies before it leaves the old site and one that dies after it the new one. What is left over in the folder
+// beside is put in order by the next run.
 //
-// Renaming changed files one by one into built/, with a journal to finish the
-// work after a kill, was turned down: until that next run comes the folder is
-// a mix, and every change is one of two files at least, the page and the
-// manifest. A new tree for every build was turned down because 10,000 hard
-// links and their removal cost more than building a page.
+// Renaming changed files one by one into built/, with a journal to finish the work after a kill, was turned down: until
+// that next run comes the folder is a mix, and every change is one of two files at least, the page and the manifest. A
+// new tree for every build was turned down because 10,000 hard links and their removal cost more than building a page.
 //
-// So the tree that was replaced stays as the spare of the next build. It differs
-// from the site by the last change only; bringing it up to date costs as much
-// as what has changed since, plus one lstat a file to be sure of it. A build
-// without changes writes nothing at all. New files wait beside the spare tree
-// until all are made; a first build, which has no spare tree, makes them in it.
+// So the tree that was replaced stays as the spare of the next build. It differs from the site by the last change only;
+// bringing it up to date costs as much as what has changed since, plus one lstat a file to be sure of it. A build
+// without changes writes nothing at all. New files wait beside the spare tree until all are made; a first build, which
+// has no spare tree, makes them in it.
 //
-// Where the file system cannot exchange two folders, the old one is renamed
-// away before the new one is renamed into place; a kill between the two leaves
-// no site for a moment, and the next run finishes the switch. Where it has no
-// hard links, files that have not changed are copied with their times.
+// Where the file system cannot exchange two folders, the old one is renamed away before the new one is renamed into
+// place; a kill between the two leaves no site for a moment, and the next run finishes the switch. Where it has no hard
+// links, files that have not changed are copied with their times.
 //
 // # What is whose
 //
-// manifest.json in the folder names every file of the site with its size and
-// SHA-256. A file that it does not name was made by somebody else and is never
-// deleted or replaced: it stops the build, or is carried over if asked
-// (Options.KeepForeign). A file that it names but whose bytes are others is
-// damaged; it is replaced and reported if it is still part of the site, and
-// treated as somebody else's if not.
+// manifest.json in the folder names every file of the site with its size and SHA-256. A file that it does not name was
+// made by somebody else and is never deleted or replaced: it stops the build, or is carried over if asked
+// (Options.KeepForeign). A file that it names but whose bytes are others is damaged; it is replaced and reported if it
+// is still part of the site, and treated as somebody else's if not.
 package publish
 
 import (
@@ -58,21 +49,20 @@ import (
 
 // Options say how to publish into a folder.
 type Options struct {
-	// Sources are the folders that the site is made from. A site is not built
-	// into one of them or into a folder that contains one.
+	// Sources are the folders that the site is made from. A site is not built into one of them or into a folder that
+	// contains one.
 	Sources []string
 
-	// KeepForeign carries over files that the builder did not make instead of
-	// stopping at them.
+	// KeepForeign carries over files that the builder did not make instead of stopping at them.
 	KeepForeign bool
 
-	// Command is the running command, for the message that another run gets
-	// which finds the folder locked; empty means that of the process.
+	// Command is the running command, for the message that another run gets which finds the folder locked; empty means
+	// that of the process.
 	Command string
 }
 
-// An Edition is one publication of a site. Its files are handed to Add, Create
-// and Keep, by any number of goroutines at once, and appear together at Commit.
+// An Edition is one publication of a site. Its files are handed to Add, Create and Keep, by any number of goroutines at
+// once, and appear together at Commit.
 type Edition struct {
 	// Interrupted is the earlier run that did not come to its end, if any.
 	Interrupted *Holder
@@ -107,11 +97,11 @@ type Report struct {
 	Foreign []string // files that the builder did not make, carried over
 }
 
-// Open takes the lock of folder dir, puts in order what an interrupted run
-// has left, and finds out what the folder holds. The edition must be closed.
+// Open takes the lock of folder dir, puts in order what an interrupted run has left, and finds out what the folder
+// holds. The edition must be closed.
 //
-// Errors that whoever builds can do something about are faults, with the code
-// folder-refused, folder-locked or foreign-files.
+// Errors that whoever builds can do something about are faults, with the code folder-refused, folder-locked or
+// foreign-files.
 func Open(dir string, o Options) (*Edition, error) {
 	p, err := newPlace(dir, o.Sources)
 	if err != nil {
@@ -157,9 +147,8 @@ func (e *Edition) survey() error {
 	return e.current.checkForeign(e.place.name, foreign, e.keepForeign)
 }
 
-// Keep makes the file at path part of the new site as it is, and reports
-// whether it could: it is there and its content has this SHA-256. A builder
-// that knows what a page would be spares itself the making of it.
+// Keep makes the file at path part of the new site as it is, and reports whether it could: it is there and its content
+// has this SHA-256. A builder that knows what a page would be spares itself the making of it.
 func (e *Edition) Keep(path string, sum [sha256.Size]byte) bool {
 	old, ok := e.current.clean(path)
 	if !ok || old.SHA256 != sum {
@@ -174,16 +163,16 @@ func (e *Edition) Has(path string, sum [sha256.Size]byte) bool {
 	return ok && old.SHA256 == sum
 }
 
-// Add makes data the file at path of the new site, and returns its SHA-256.
-// Paths are relative to the folder and have slashes on every system.
+// Add makes data the file at path of the new site, and returns its SHA-256. Paths are relative to the folder and have
+// slashes on every system.
 func (e *Edition) Add(path string, data []byte) ([sha256.Size]byte, error) {
 	entry := Entry{path, int64(len(data)), sha256.Sum256(data)}
 	p := part{create: e.creator(path), buffer: *bytes.NewBuffer(data)}
 	return entry.SHA256, e.finish(entry, &p)
 }
 
-// Create makes what write writes the file at path of the new site. An error
-// of write is an error of the whole edition, which can then not be committed.
+// Create makes what write writes the file at path of the new site. An error of write is an error of the whole edition,
+// which can then not be committed.
 func (e *Edition) Create(path string, write func(io.Writer) error) error {
 	p := part{create: e.creator(path), hash: sha256.New()}
 	defer p.discard()
@@ -214,8 +203,8 @@ func (e *Edition) creator(path string) func() (file *os.File, sync bool, err err
 	return func() (*os.File, bool, error) { return e.createPart(path) }
 }
 
-// createPart creates the file for an output. sync asks for it to be brought to
-// the disk at its end; where there are many that is done for all at once.
+// createPart creates the file for an output. sync asks for it to be brought to the disk at its end; where there are
+// many that is done for all at once.
 func (e *Edition) createPart(path string) (file *os.File, sync bool, err error) {
 	e.mu.Lock()
 	e.parts++
@@ -271,9 +260,8 @@ func (e *Edition) enter(o output) error {
 // has reports whether there is an output at p. The caller holds e.mu.
 func (e *Edition) has(p string) bool { return e.outputs[strings.ToLower(p)].Path == p }
 
-// Commit switches the folder to the new site. An error before the switch
-// leaves the folder as it was. Commit does not wait for outputs that are still
-// being made.
+// Commit switches the folder to the new site. An error before the switch leaves the folder as it was. Commit does not
+// wait for outputs that are still being made.
 func (e *Edition) Commit(ctx context.Context) (*Report, error) {
 	e.mu.Lock()
 	defer e.mu.Unlock()

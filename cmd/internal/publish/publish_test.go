@@ -155,8 +155,8 @@ func with(files map[string]string, changes ...string) map[string]string {
 	return files
 }
 
-// settled publishes first into dir so that its record vouches for nearly all
-// files, as it does for those that were not written a moment ago.
+// settled publishes first into dir so that its record vouches for nearly all files, as it does for those that were not
+// written a moment ago.
 func settled(t *testing.T, dir string) {
 	t.Helper()
 	mustPublish(t, dir, first)
@@ -476,8 +476,7 @@ func TestDroppingsOfFileManagersDoNotMatter(t *testing.T) {
 	}
 }
 
-// A file that somebody puts into the folder between the look at it and the
-// switch is in the new site, too.
+// A file that somebody puts into the folder between the look at it and the switch is in the new site, too.
 func TestFileOfTheLastMomentIsRescued(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "built")
 	settled(t, dir)
@@ -623,8 +622,7 @@ func TestTwoAtOnce(t *testing.T) {
 	e.Close()
 }
 
-// Whoever has the lock without a name is about to sign or to let go: then there
-// is a name to tell, or the lock to have.
+// Whoever has the lock without a name is about to sign or to let go: then there is a name to tell, or the lock to have.
 func TestNamelessHolder(t *testing.T) {
 	p := makePlace("built", filepath.Join(t.TempDir(), "built"))
 	take := func() *lock {
@@ -707,8 +705,7 @@ func TestRefusedFolders(t *testing.T) {
 	}
 }
 
-// Without an exchange of folders a switch has steps; whichever it stops after,
-// the next run comes to a whole site.
+// Without an exchange of folders a switch has steps; whichever it stops after, the next run comes to a whole site.
 func TestRecoveryOfASwitchInSteps(t *testing.T) {
 	next := with(first, "index.html", "new", "lessons/stopping.html", "")
 	for steps := range 4 {
@@ -755,8 +752,8 @@ func TestSwapInSteps(t *testing.T) {
 	check(t, p.spare, with(first, "index.html", "new"))
 }
 
-// A file that was put into the old site right before a switch that was then
-// interrupted is brought back by the next run.
+// A file that was put into the old site right before a switch that was then interrupted is brought back by the next
+// run.
 func TestRecoveryRescuesFiles(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "built")
 	mustPublish(t, dir, first)

@@ -12,9 +12,8 @@ import (
 	"time"
 )
 
-// A record is what the last run knew about the trees when it ended. It only
-// saves work: what it says is checked against the stamps of the files, and
-// without it every file is read. It is text, a line for each entry:
+// A record is what the last run knew about the trees when it ended. It only saves work: what it says is checked against
+// the stamps of the files, and without it every file is read. It is text, a line for each entry:
 //
 //	file SHA256 INODE SIZE TIME PATH
 //	both SHA256 INODE SIZE TIME PATH
@@ -24,8 +23,8 @@ import (
 //	spare - INODE 0 TIME PATH
 //	end
 //
-// where both are files of ours that the spare tree has too, kept are files of
-// others, and spare are folders of the spare tree.
+// where both are files of ours that the spare tree has too, kept are files of others, and spare are folders of the
+// spare tree.
 type record struct {
 	manifest Manifest
 	tree     *tree // the site
@@ -36,8 +35,7 @@ const recordHead = "gripleaf record 1"
 
 func newRecord() *record { return &record{tree: newTree(), spare: newTree()} }
 
-// readRecord reads the record of a place; one that is missing or damaged
-// knows nothing.
+// readRecord reads the record of a place; one that is missing or damaged knows nothing.
 func readRecord(p place) *record {
 	text, err := os.ReadFile(p.record)
 	if err != nil {
@@ -120,9 +118,8 @@ func (r *record) add(kind, hexadecimal string, s stamp, p string) error {
 	return nil
 }
 
-// write writes the record of trees that were seen at a time, with the entries of
-// the manifest by path. It need not outlast a crash of the system, as it
-// is checked against the files; it only must not be half of one.
+// write writes the record of trees that were seen at a time, with the entries of the manifest by path. It need not
+// outlast a crash of the system, as it is checked against the files; it only must not be half of one.
 func (r *record) write(p place, ours map[string]Entry, seen time.Time) error {
 	temporary := p.record + ".new"
 	file, err := os.Create(temporary)
@@ -136,8 +133,7 @@ func (r *record) write(p place, ours map[string]Entry, seen time.Time) error {
 	return os.Rename(temporary, p.record)
 }
 
-// text is the record with only the stamps that tell of every change later than
-// seen.
+// text is the record with only the stamps that tell of every change later than seen.
 func (r *record) text(ours map[string]Entry, seen time.Time) []byte {
 	b := append(make([]byte, 0, 192*(len(r.manifest)+len(r.tree.dirs))), recordHead+"\n"...)
 	line := func(kind string, sum []byte, s stamp, p string) {

@@ -105,8 +105,8 @@ func (a *assembly) add(o output) {
 	a.parts[o.Path] = o.part
 }
 
-// foreignDirs returns the folders that hold no files of ours, which may be
-// empty, as far as the new site leaves room for them.
+// foreignDirs returns the folders that hold no files of ours, which may be empty, as far as the new site leaves room
+// for them.
 func (e *Edition) foreignDirs() []string {
 	ours := newTree()
 	for p := range e.current.entries {
@@ -185,8 +185,8 @@ func (a *assembly) remove(p string) error {
 	return err
 }
 
-// try makes a change to the entry at p. A folder that was made read-only while
-// it was part of the site is made writable: it is ours, and hidden now.
+// try makes a change to the entry at p. A folder that was made read-only while it was part of the site is made
+// writable: it is ours, and hidden now.
 func (a *assembly) try(p string, do func(name string) error) error {
 	name := at(a.root, p)
 	err := do(name)
@@ -287,8 +287,7 @@ func copyFile(from, to string) (err error) {
 	return os.Chtimes(to, time.Time{}, info.ModTime())
 }
 
-// restamp brings the stamps of those folders of the spare tree up to date that
-// were touched.
+// restamp brings the stamps of those folders of the spare tree up to date that were touched.
 func restamp(root string, dirs map[string]stamp, touched map[string]bool) error {
 	paths := slices.Collect(maps.Keys(touched))
 	if len(paths) <= few {
@@ -307,8 +306,8 @@ func restamp(root string, dirs map[string]stamp, touched map[string]bool) error 
 	return err
 }
 
-// sync brings what was assembled to the disk, so that not even a crash of the
-// system leaves a switch to files that are not there.
+// sync brings what was assembled to the disk, so that not even a crash of the system leaves a switch to files that are
+// not there.
 func (a *assembly) sync(parts int) error {
 	if canSyncAll && parts+len(a.touched) > few {
 		return syncAll(a.root)
@@ -323,9 +322,8 @@ func (a *assembly) sync(parts int) error {
 	return nil
 }
 
-// strip removes from the spare tree, which was the site, what the new site
-// does not have, and returns what is left. What cannot be removed now will be
-// by the next build.
+// strip removes from the spare tree, which was the site, what the new site does not have, and returns what is left.
+// What cannot be removed now will be by the next build.
 func (a *assembly) strip(left, old *tree) *tree {
 	a.touched = make(map[string]bool)
 	spare := &tree{files: maps.Clone(old.files), dirs: left.dirs, links: old.links}

@@ -15,8 +15,7 @@ import (
 	"example.org/gripleaf/cmd/internal/fault"
 )
 
-// A site is what the folder holds: files of ours, which the manifest names,
-// and perhaps files of others.
+// A site is what the folder holds: files of ours, which the manifest names, and perhaps files of others.
 type site struct {
 	manifest Manifest
 	entries  map[string]Entry // of the manifest, by path
@@ -84,8 +83,7 @@ func (s *site) readManifest(p place) error {
 	return nil
 }
 
-// verify finds the files that are not what the manifest says, reading those
-// that the record does not vouch for.
+// verify finds the files that are not what the manifest says, reading those that the record does not vouch for.
 func (s *site) verify(p place) error {
 	recorded := s.entries
 	if s.reread {
@@ -121,8 +119,8 @@ func (s *site) verify(p place) error {
 	return err
 }
 
-// disown gives up files that only the record takes for ours. Where no manifest
-// says so, what has other content was made by somebody else.
+// disown gives up files that only the record takes for ours. Where no manifest says so, what has other content was made
+// by somebody else.
 func (s *site) disown() {
 	s.manifest = slices.DeleteFunc(slices.Clone(s.manifest), func(e Entry) bool {
 		_, there := s.tree.files[e.Path]
@@ -153,8 +151,8 @@ func (s *site) clean(p string) (Entry, bool) {
 // whole reports whether the site is what its manifest says.
 func (s *site) whole() bool { return s.listed && len(s.damaged) == 0 }
 
-// foreign returns the paths of what is in the folder and not ours, sorted. A
-// damaged file that does not stay in the site counts as somebody else's.
+// foreign returns the paths of what is in the folder and not ours, sorted. A damaged file that does not stay in the
+// site counts as somebody else's.
 func (s *site) foreign(stays func(string) bool) []string {
 	return s.tree.others(func(p string) bool {
 		if p == ManifestName {
@@ -165,8 +163,7 @@ func (s *site) foreign(stays func(string) bool) []string {
 	})
 }
 
-// checkForeign returns a fault if there are files of others that may not, or
-// cannot, be carried over.
+// checkForeign returns a fault if there are files of others that may not, or cannot, be carried over.
 func (s *site) checkForeign(dir string, foreign []string, keep bool) error {
 	foreign = slices.DeleteFunc(slices.Clone(foreign), func(p string) bool {
 		_, odd := s.tree.odd[p]
@@ -206,8 +203,8 @@ func notes(dir string, paths []string) []fault.Note {
 	return notes
 }
 
-// droppings are files that file managers leave in every folder that somebody
-// has looked at. They are carried over without a word.
+// droppings are files that file managers leave in every folder that somebody has looked at. They are carried over
+// without a word.
 var droppings = map[string]bool{".DS_Store": true, "Thumbs.db": true, "desktop.ini": true}
 
 // refresh writes down what had to be read, so that it need not be again.
@@ -218,9 +215,8 @@ func (s *site) refresh(p place) error {
 	return s.save(p, s.record.spare)
 }
 
-// save writes the record of the site and of the spare tree, which it uses up. Of
-// the spare tree it can only tell the files that both have; folders with others
-// are to be read.
+// save writes the record of the site and of the spare tree, which it uses up. Of the spare tree it can only tell the
+// files that both have; folders with others are to be read.
 func (s *site) save(p place, spare *tree) error {
 	for name, was := range spare.files {
 		if _, ours := s.entries[name]; !ours || s.tree.files[name] != was {

@@ -7,9 +7,8 @@ import (
 	"path/filepath"
 )
 
-// change makes the spare tree the site and the site the spare tree. The marker
-// stays until the caller has dealt with files that somebody put into the old
-// site at the last moment.
+// change makes the spare tree the site and the site the spare tree. The marker stays until the caller has dealt with
+// files that somebody put into the old site at the last moment.
 func (p place) change() error {
 	if err := os.WriteFile(p.marker, []byte("the site and the spare tree are changing places\n"), 0o666); err != nil {
 		return err
@@ -71,8 +70,7 @@ func (p place) recover() error {
 	return os.Remove(p.marker)
 }
 
-// rescueAll brings back what somebody put into the old site at the last
-// moment before a switch that was interrupted.
+// rescueAll brings back what somebody put into the old site at the last moment before a switch that was interrupted.
 func (p place) rescueAll() error {
 	root := newTree()
 	root.addDir(".")
@@ -94,8 +92,8 @@ func (p place) rescueAll() error {
 	return p.rescue(old.others(func(path string) bool { return ours[path] }))
 }
 
-// rescue moves files of others from the spare tree, which was the site a
-// moment ago, into the site, unless they are there already.
+// rescue moves files of others from the spare tree, which was the site a moment ago, into the site, unless they are
+// there already.
 func (p place) rescue(paths []string) error {
 	for _, path := range paths {
 		from, to := at(p.spare, path), at(p.dir, path)

@@ -8,8 +8,7 @@ import (
 	"syscall"
 )
 
-// syncDir brings the entries of a folder to the disk, where the file system
-// has a way to.
+// syncDir brings the entries of a folder to the disk, where the file system has a way to.
 func syncDir(name string) error {
 	dir, err := os.Open(name)
 	if err != nil {

@@ -17,8 +17,7 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// A stamp tells a file from its earlier and later selves without reading it.
-// The zero stamp is that of no file.
+// A stamp tells a file from its earlier and later selves without reading it. The zero stamp is that of no file.
 type stamp struct {
 	inode uint64
 	size  int64 // 0 for folders
@@ -33,9 +32,8 @@ func newStamp(info fs.FileInfo) stamp {
 	return s
 }
 
-// lasting returns s, or the zero stamp if a change right after seen could have
-// left s as it is, since clocks of file systems are coarse: those of FAT tick
-// every two seconds, those of Linux every few milliseconds.
+// lasting returns s, or the zero stamp if a change right after seen could have left s as it is, since clocks of file
+// systems are coarse: those of FAT tick every two seconds, those of Linux every few milliseconds.
 func (s stamp) lasting(seen time.Time) stamp {
 	tick := 50 * time.Millisecond
 	if s.time%int64(time.Second) == 0 {
@@ -47,15 +45,13 @@ func (s stamp) lasting(seen time.Time) stamp {
 	return s
 }
 
-// backdate makes the time of a file or folder of ours, that nobody else has seen
-// yet, a little older than it is, so that its stamp is lasting at once and the
-// next build need not read it. Where that cannot be, it reads it.
+// backdate makes the time of a file or folder of ours, that nobody else has seen yet, a little older than it is, so
+// that its stamp is lasting at once and the next build need not read it. Where that cannot be, it reads it.
 func backdate(name string) {
 	_ = os.Chtimes(name, time.Time{}, time.Now().Add(-3*time.Second))
 }
 
-// A tree is what a folder holds. All paths are relative to it and have
-// slashes; the folder itself is ".".
+// A tree is what a folder holds. All paths are relative to it and have slashes; the folder itself is ".".
 type tree struct {
 	files map[string]stamp // regular files
 	dirs  map[string]stamp
@@ -91,8 +87,7 @@ func (t *tree) addDir(p string) {
 	}
 }
 
-// lasting returns t with only the stamps that tell of every later change; seen
-// is when they were taken.
+// lasting returns t with only the stamps that tell of every later change; seen is when they were taken.
 func (t *tree) lasting(seen time.Time) *tree {
 	l := &tree{make(map[string]stamp, len(t.files)), make(map[string]stamp, len(t.dirs)), t.links, t.odd}
 	for p, s := range t.files {
@@ -104,8 +99,7 @@ func (t *tree) lasting(seen time.Time) *tree {
 	return l
 }
 
-// others returns the paths of all that is not a folder nor one of our files,
-// sorted.
+// others returns the paths of all that is not a folder nor one of our files, sorted.
 func (t *tree) others(ours func(string) bool) []string {
 	var others []string
 	for p := range t.files {
@@ -130,10 +124,9 @@ func above(p string) string {
 // at returns the path of p, which is in the tree at root, for the system.
 func at(root, p string) string { return filepath.Join(root, filepath.FromSlash(p)) }
 
-// survey finds out what the tree at root holds. Of a folder whose stamp is the
-// known one the names are those known, so that it need not be read; every
-// known file is looked at, but none is opened. A folder that does not exist
-// holds nothing.
+// survey finds out what the tree at root holds. Of a folder whose stamp is the known one the names are those known, so
+// that it need not be read; every known file is looked at, but none is opened. A folder that does not exist holds
+// nothing.
 func survey(root string, known *tree) (*tree, error) {
 	t, err := surveyDirs(root, known)
 	if err != nil {
@@ -142,9 +135,8 @@ func survey(root string, known *tree) (*tree, error) {
 	return t, t.surveyFiles(root, known, func(string) bool { return false })
 }
 
-// surveyHidden finds out what a tree holds that nobody else knows of. Files in
-// folders that have not changed are what they were, as nobody writes to them,
-// unless it is by way of the site, which is surveyed for that.
+// surveyHidden finds out what a tree holds that nobody else knows of. Files in folders that have not changed are what
+// they were, as nobody writes to them, unless it is by way of the site, which is surveyed for that.
 func surveyHidden(root string, known *tree) (*tree, error) {
 	t, err := surveyDirs(root, known)
 	if err != nil {
@@ -156,8 +148,8 @@ func surveyHidden(root string, known *tree) (*tree, error) {
 	})
 }
 
-// surveyDirs finds the folders of a tree and, in those that have changed, all
-// that is not known. Known files are left out.
+// surveyDirs finds the folders of a tree and, in those that have changed, all that is not known. Known files are left
+// out.
 func surveyDirs(root string, known *tree) (*tree, error) {
 	t := newTree()
 	dirs := slices.Sorted(maps.Keys(known.dirs)) // parents before children
@@ -180,8 +172,7 @@ func (t *tree) has(dir string) bool {
 	return ok
 }
 
-// enter adds the entry at p, and what is in it if it is a folder that has
-// changed.
+// enter adds the entry at p, and what is in it if it is a folder that has changed.
 func (t *tree) enter(root, p string, info fs.FileInfo, known *tree) error {
 	switch mode := info.Mode(); {
 	case mode.IsRegular():
@@ -230,9 +221,8 @@ func (t *tree) read(root, dir string, known *tree) error {
 	return nil
 }
 
-// surveyFiles adds the known files and links that are there; trusted ones are
-// not looked at. Those in folders that are not there are left out, as they
-// would be reached through a link.
+// surveyFiles adds the known files and links that are there; trusted ones are not looked at. Those in folders that are
+// not there are left out, as they would be reached through a link.
 func (t *tree) surveyFiles(root string, known *tree, trusted func(string) bool) error {
 	paths := make([]string, 0, len(known.files)+len(known.links)+len(known.odd))
 	add := func(p string) {
@@ -268,8 +258,7 @@ func (t *tree) surveyFiles(root string, known *tree, trusted func(string) bool) 
 	return nil
 }
 
-// lstats returns what is known of each path in the tree at root; nil stands
-// for one that does not exist.
+// lstats returns what is known of each path in the tree at root; nil stands for one that does not exist.
 func lstats(root string, paths []string) ([]fs.FileInfo, error) {
 	infos := make([]fs.FileInfo, len(paths))
 	prefix := root + string(filepath.Separator)
@@ -289,8 +278,7 @@ func lstats(root string, paths []string) ([]fs.FileInfo, error) {
 	return infos, err
 }
 
-// missing reports whether err says that a file is not there, perhaps because
-// a folder above it is none.
+// missing reports whether err says that a file is not there, perhaps because a folder above it is none.
 func missing(err error) bool {
 	return errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR)
 }

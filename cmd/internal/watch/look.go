@@ -110,8 +110,8 @@ type look struct {
 	differs func(path string, info fs.FileInfo)
 }
 
-// lookThrough watches the folders that are there and calls differs for every
-// file that is not what it was; its info is nil if it is gone.
+// lookThrough watches the folders that are there and calls differs for every file that is not what it was; its info is
+// nil if it is gone.
 func (r *run) lookThrough(differs func(path string, info fs.FileInfo)) {
 	begin := time.Now()
 	r.lookAt = time.Time{}
@@ -137,8 +137,8 @@ func (r *run) lookThrough(differs func(path string, info fs.FileInfo)) {
 	}
 }
 
-// dropDirs stops watching folders that are not where they were. This must be
-// before others are watched: one that was moved is still known by its old name.
+// dropDirs stops watching folders that are not where they were. This must be before others are watched: one that was
+// moved is still known by its old name.
 func (r *run) dropDirs() {
 	for dir, before := range r.dirs {
 		if info, err := os.Lstat(dir); err == nil && os.SameFile(before, info) {
@@ -151,8 +151,7 @@ func (r *run) dropDirs() {
 	}
 }
 
-// root looks through a root. One that is a file, or not there, is watched by
-// way of the folder that it is in.
+// root looks through a root. One that is a file, or not there, is watched by way of the folder that it is in.
 func (l *look) root(root string) {
 	info, err := os.Lstat(root)
 	if err == nil && info.Mode()&fs.ModeSymlink != 0 {
@@ -173,8 +172,7 @@ func (l *look) root(root string) {
 
 func (l *look) skips(path string) bool { return l.Skip != nil && l.Skip(path) }
 
-// dir looks through a folder. It is watched before it is read, so that what
-// changes in between is heard of.
+// dir looks through a folder. It is watched before it is read, so that what changes in between is heard of.
 func (l *look) dir(dir string, info fs.FileInfo) {
 	l.watch(dir, info)
 	entries, err := os.ReadDir(dir)
@@ -205,8 +203,8 @@ func (l *look) file(path string, info fs.FileInfo) {
 	}
 }
 
-// watch asks the system to tell of changes in dir. It does so even if it was
-// asked before: the folder can be another one of the same name.
+// watch asks the system to tell of changes in dir. It does so even if it was asked before: the folder can be another
+// one of the same name.
 func (l *look) watch(dir string, info fs.FileInfo) bool {
 	l.dirs[dir] = info
 	if l.system == nil {

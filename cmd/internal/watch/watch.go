@@ -1,13 +1,10 @@
 // Package watch tells of changes to the files of some folders.
 //
-// What the system says (inotify, kqueue, ReadDirectoryChangesW, by way of
-// fsnotify) is only taken as a hint to look: a path is told of if, once it has
-// been quiet for a moment, its file is not what it was when it was last told
-// of. So an editor that writes by renaming, one that truncates first, and one
-// that leaves temporary files for an instant all make one change of one path,
-// and a folder that is moved away, deleted or made again is looked through as
-// a whole. Where the system cannot watch, or not as many folders as there are,
-// the folders are looked through again and again.
+// What the system says (inotify, kqueue, ReadDirectoryChangesW, by way of fsnotify) is only taken as a hint to look: a
+// path is told of if, once it has been quiet for a moment, its file is not what it was when it was last told of. So an
+// editor that writes by renaming, one that truncates first, and one that leaves temporary files for an instant all make
+// one change of one path, and a folder that is moved away, deleted or made again is looked through as a whole. Where
+// the system cannot watch, or not as many folders as there are, the folders are looked through again and again.
 package watch
 
 import (
@@ -25,30 +22,25 @@ import (
 	"github.com/fsnotify/fsnotify"
 )
 
-// A Watcher tells of changes below its roots. Its fields must not be changed
-// while it runs.
+// A Watcher tells of changes below its roots. Its fields must not be changed while it runs.
 type Watcher struct {
 	// Roots are files and folders; they need not exist yet.
 	Roots []string
 
-	// Skip says which files and folders are not watched, by their path as it
-	// would be told. It may be nil.
+	// Skip says which files and folders are not watched, by their path as it would be told. It may be nil.
 	Skip func(path string) bool
 
 	// Quiet is how long a path must be quiet to be told of, 40 ms if zero.
 	Quiet time.Duration
 
-	// Poll, if not zero, makes the watcher look through all folders at this
-	// interval instead of asking the system, which cannot tell of changes to
-	// folders that other machines write to.
+	// Poll, if not zero, makes the watcher look through all folders at this interval instead of asking the system,
+	// which cannot tell of changes to folders that other machines write to.
 	Poll time.Duration
 
-	// Warn is told in words if watching does not work as it should. It may be
-	// nil.
+	// Warn is told in words if watching does not work as it should. It may be nil.
 	Warn func(text string)
 
-	// Ready is called once what is there has been seen, so that all changes from
-	// then on are told of. It may be nil.
+	// Ready is called once what is there has been seen, so that all changes from then on are told of. It may be nil.
 	Ready func()
 
 	testAdd func(dir string) error // stands in for the system's way to watch a folder
@@ -61,9 +53,8 @@ const (
 	leisure      = 20 // in times of what a look through all takes: the least interval of looks
 )
 
-// Run calls changed with the paths that have changed, sorted, until ctx is
-// done; then it returns nil. Each path begins with the root that it is below.
-// Changes that come while changed runs are told of in one call after it.
+// Run calls changed with the paths that have changed, sorted, until ctx is done; then it returns nil. Each path begins
+// with the root that it is below. Changes that come while changed runs are told of in one call after it.
 //
 // What is there until it calls Ready is no change.
 func (w *Watcher) Run(ctx context.Context, changed func(paths []string)) error {
@@ -86,8 +77,8 @@ func (w *Watcher) Run(ctx context.Context, changed func(paths []string)) error {
 	return nil
 }
 
-// A run is one call of Run. Its loop has all to itself but the hints, which
-// another goroutine adds to, so that the system never waits for a look.
+// A run is one call of Run. Its loop has all to itself but the hints, which another goroutine adds to, so that the
+// system never waits for a look.
 type run struct {
 	*Watcher
 	changed func([]string)
@@ -128,8 +119,7 @@ func (h *hints) add(path string) {
 	h.signal()
 }
 
-// addSeen takes what a look saw at a path. It is no news if the look before
-// saw the same.
+// addSeen takes what a look saw at a path. It is no news if the look before saw the same.
 func (h *hints) addSeen(path string, info fs.FileInfo) {
 	h.mu.Lock()
 	if before, ok := h.heard[path]; !ok || !same(before.info, info) {
@@ -261,8 +251,8 @@ func same(a, b fs.FileInfo) bool {
 	return os.SameFile(a, b) && a.Size() == b.Size() && a.ModTime().Equal(b.ModTime())
 }
 
-// tell calls changed, if it does not run, once all paths are quiet or the first
-// has waited for the others for long enough.
+// tell calls changed, if it does not run, once all paths are quiet or the first has waited for the others for long
+// enough.
 func (r *run) tell(now time.Time) {
 	if len(r.ready) == 0 || r.busy != nil || r.stirring(now) && now.Sub(r.readySince) < patience*r.quiet() {
 		return
@@ -277,8 +267,7 @@ func (r *run) tell(now time.Time) {
 	}()
 }
 
-// stirring reports whether there are paths that are not quiet yet, or may be
-// after a look that is due soon.
+// stirring reports whether there are paths that are not quiet yet, or may be after a look that is due soon.
 func (r *run) stirring(now time.Time) bool {
 	r.hints.mu.Lock()
 	defer r.hints.mu.Unlock()

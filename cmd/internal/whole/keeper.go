@@ -12,8 +12,8 @@ import (
 	"example.org/gripleaf/cmd/internal/fault"
 )
 
-// Keeper writes files whole, and keeps those that somebody else has written or changed since: what it has written itself
-// it knows again. A nil Keeper keeps nothing.
+// Keeper writes files whole, and keeps those that somebody else has written or changed since: what it has written
+// itself it knows again. A nil Keeper keeps nothing.
 type Keeper struct {
 	Memory    Memory // of what was written
 	Overwrite bool   // keep nothing

@@ -12,8 +12,8 @@ import (
 	"path/filepath"
 )
 
-// Write writes a file by way of a part beside it that takes its name at the end. Folders on the way are made. When write
-// fails, the file stays as it was.
+// Write writes a file by way of a part beside it that takes its name at the end. Folders on the way are made. When
+// write fails, the file stays as it was.
 func Write(path string, write func(io.Writer) error) error {
 	return replace(path, write, func([sha256.Size]byte) error { return nil })
 }

@@ -47,7 +47,8 @@ func (m memory) Get(kind, name string) ([]byte, bool) { data, ok := m[kind+name]
 
 func (m memory) Put(kind, name string, data []byte) error { m[kind+name] = data; return nil }
 
-// A Keeper replaces what it has written, and keeps what it has not, or what was changed since, until it is told otherwise.
+// A Keeper replaces what it has written, and keeps what it has not, or what was changed since, until it is told
+// otherwise.
 func TestKeeper(t *testing.T) {
 	folder := t.TempDir()
 	path, other := filepath.Join(folder, "a.txt"), filepath.Join(folder, "b.txt")
