@@ -192,10 +192,11 @@ func drawRoad(w *kit.Work, s figure.Style) figure.Scene {
 		Runs: "distance",
 		Alt: r.Say("The speed falls from {} to zero at {}; a perfect stop would end at {}.", r.Quantity(d.Setup.Speed, preset.Speed),
 			r.Quantity(end, preset.Distance), r.Quantity(d.Result.IdealDistance, preset.Distance)),
-		X:      figure.Axis{Label: "Distance from the first touch", Shown: preset.Road},
+		X:      figure.Axis{Label: "Distance from the first touch", Tells: "stopping-distance", Shown: preset.Road},
 		Y:      figure.Axis{Label: "Speed", Shown: preset.Speed},
 		Series: []figure.Series{{Role: "speed", X: t.Position, Y: t.Speed}},
 		Spots: []figure.Spot{
+			{Role: "now", Y: d.Setup.Speed, Input: "speed", Upright: true},
 			{Role: "now", Label: r.Quantity(end, preset.Distance), X: end},
 			{Role: "limit", Label: r.Say("perfect") + " " + r.Quantity(d.Result.IdealDistance, preset.Distance), X: d.Result.IdealDistance},
 		},

@@ -7,6 +7,7 @@ type Axis struct {
 	Label    string // English
 	Shown    quantity.Shown
 	From, To float64  // SI
+	Tells    string   // the output that is read along it, for what a reader has bet; may be empty
 	Names    []string // of the level axis: what stands below 0 to 1, 1 to 2 and so on, instead of numbers
 }
 
@@ -17,6 +18,7 @@ type Series struct {
 	Low, High   []float64 // the limits of its band, parallel to X; nil without one
 	Fill        bool      // down to nought
 	Dashed      bool
+	Dotted      bool    // shorter dashes
 	LabelAt     float64 // where along the line its label stands: 0 is its end, otherwise a share of its length
 }
 
@@ -24,14 +26,17 @@ type Series struct {
 type Spot struct {
 	Role, Label string
 	X, Y        float64
-	Below       bool // the label stands below it
+	Below       bool   // the label stands below it
+	Input       string // the input that is its X, if it can be dragged
+	Upright     bool   // its Y is the input
 }
 
 // Guide is a straight line across the plot at one value, with its label.
 type Guide struct {
 	Role, Label string
 	At          float64
-	Level       bool // at a value of Y; otherwise at a value of X
+	Level       bool   // at a value of Y; otherwise at a value of X
+	Input       string // the input that it stands for, if it can be dragged
 }
 
 // Band is a span of X shaded over the whole height.
@@ -77,6 +82,9 @@ func Stack(style Style, charts ...*Chart) Scene {
 	style = style.withDefaults(len(charts))
 	scene := Scene{Name: first.Name, Title: style.Reader.Say(first.Title), Alt: first.Alt, Width: style.Width, Height: style.Height, charts: charts}
 	scene.Marks = make([]Mark, 0, 40*len(charts)) // few charts have more
+	if style.Bare {
+		return scene
+	}
 	panels := arrange(style, &scene, charts)
 	for _, p := range panels {
 		p.bands()

@@ -110,7 +110,7 @@ func (p *panel) series() {
 			closed = append(closed, Point{points[len(points)-1].X, base})
 			p.add(Mark{Shape: Area, Role: s.Role, Points: closed})
 		}
-		p.add(Mark{Shape: Line, Role: s.Role, Points: points, Dashed: s.Dashed})
+		p.add(Mark{Shape: Line, Role: s.Role, Points: points, Dashed: s.Dashed, Dotted: s.Dotted})
 		p.lines = append(p.lines, points)
 	}
 }
@@ -137,16 +137,28 @@ func (p *panel) guides() {
 		if g.Level {
 			points = []Point{{p.left(), p.y.at(g.At)}, {p.right(), p.y.at(g.At)}}
 		}
-		p.add(Mark{Shape: Line, Role: g.Role, Points: points, Dashed: true})
+		p.add(Mark{Shape: Line, Role: g.Role, Points: points, Dashed: true, Handle: p.handle(g.Input, g.Level)})
 		p.lines = append(p.lines, points)
 	}
 }
 
 func (p *panel) spots() {
 	for _, s := range p.chart.Spots {
-		p.add(Mark{Shape: Dot, Role: s.Role, Points: []Point{p.point(s.X, s.Y)}, Radius: p.Letters * 0.36})
+		p.add(Mark{Shape: Dot, Role: s.Role, Points: []Point{p.point(s.X, s.Y)}, Radius: p.Letters * 0.36, Handle: p.handle(s.Input, s.Upright)})
 		p.taken = append(p.taken, around(p.point(s.X, s.Y), p.Letters*0.4))
 	}
+}
+
+// handle is that of a mark whose X, or Y if it is upright, is an input.
+func (p *panel) handle(input string, upright bool) *Handle {
+	if input == "" {
+		return nil
+	}
+	s := p.x
+	if upright {
+		s = p.y
+	}
+	return &Handle{Input: input, Upright: upright, From: s.start, To: s.start + s.length, Low: s.unit.SI(s.from), High: s.unit.SI(s.to)}
 }
 
 // leastSpan is the width in scene units that every span is drawn with.

@@ -44,6 +44,8 @@ type Mark struct {
 	Radius float64 // of a Dot
 	Shape  Shape
 	Dashed bool
+	Dotted bool    // with shorter dashes; Dashed as well
+	Handle *Handle // the input behind it, if it can be dragged
 
 	// Of a Letter only; the point is on the baseline.
 	Anchor   Anchor
@@ -79,6 +81,7 @@ type Style struct {
 	Width, Height float64 // scene units; 0 is 440 by 300, higher for charts that are stacked
 	Letters       float64 // em of a tick's number in scene units; 0 is 15
 	Readable      bool    // with a grid in both directions and between the ticks, to read values from on paper
+	Bare          bool    // no marks, only what Beside needs of another state
 }
 
 func (s Style) withDefaults(charts int) Style {
@@ -146,7 +149,10 @@ func (c *Column) Heading(r *quantity.Reader) string {
 }
 
 // Table is the data of a figure or a sweep. All columns are of one length.
-type Table struct{ Columns []Column }
+type Table struct {
+	Columns []Column
+	Basis   bool // tells what the calculation rests on, not what came out
+}
 
 // Rows is the number of rows below the headings.
 func (t *Table) Rows() int {
@@ -162,7 +168,7 @@ func (t Table) Thin(n int) Table {
 	if rows <= n || n < 2 {
 		return t
 	}
-	thin := Table{Columns: make([]Column, len(t.Columns))}
+	thin := Table{Columns: make([]Column, len(t.Columns)), Basis: t.Basis}
 	for i, c := range t.Columns {
 		kept := Column{Label: c.Label, Shown: c.Shown}
 		if len(c.Words) == 0 {

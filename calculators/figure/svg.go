@@ -62,13 +62,17 @@ func (m *Mark) svg(b []byte) []byte {
 		b = attribute(b, "cx", m.Points[0].X)
 		b = attribute(b, "cy", m.Points[0].Y)
 		b = attribute(b, "r", m.Radius)
-		return append(b, `"/>`...)
+		b = append(b, '"')
+		b = m.Handle.attributes(b)
+		return append(b, "/>"...)
 	case Letter:
 		return m.letter(b)
 	}
 	b = append(b, `<path class="`...)
 	if m.Shape == Area {
 		b = append(b, "area "...)
+	} else if m.Dotted {
+		b = append(b, "line dashed dotted "...)
 	} else if m.Dashed {
 		b = append(b, "line dashed "...)
 	} else {
@@ -86,7 +90,35 @@ func (m *Mark) svg(b []byte) []byte {
 	if m.Shape == Area {
 		b = append(b, 'Z')
 	}
-	return append(b, `"/>`...)
+	b = append(b, '"')
+	b = m.Handle.attributes(b)
+	return append(b, "/>"...)
+}
+
+// attributes say which input is behind a mark: its name, and the way along which it is dragged.
+func (h *Handle) attributes(b []byte) []byte {
+	if h == nil {
+		return b
+	}
+	b = append(b, ` data-input="`...)
+	b = escaped(b, h.Input)
+	b = append(b, `" data-way="`...)
+	b = append(b, "xy"[btoi(h.Upright)], ' ')
+	b = number(b, h.From)
+	b = append(b, ' ')
+	b = number(b, h.To)
+	for _, v := range [...]float64{h.Low, h.High} {
+		b = append(b, ' ')
+		b = strconv.AppendFloat(b, v, 'f', 4, 64)
+	}
+	return append(b, '"')
+}
+
+func btoi(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
 }
 
 func (m *Mark) letter(b []byte) []byte {

@@ -111,7 +111,7 @@ func drawPositions(w *kit.Work, s figure.Style) figure.Scene {
 			{Role: "other", Label: "rear of the one ahead", X: times, Y: lead, LabelAt: 0.6},
 			{Role: "front", Label: "you", X: times, Y: own, LabelAt: 0.4},
 		},
-		Guides: []figure.Guide{{Role: "reaction", Label: "you brake", At: p.own.brakes}},
+		Guides: []figure.Guide{{Role: "reaction", Label: "you brake", At: p.own.brakes, Input: "reaction"}},
 	}
 	t := w.Output("moment")
 	spot := figure.Spot{Role: "now", Label: w.Tell("closest", r), X: t, Y: p.own.at(t), Below: true}

@@ -106,7 +106,7 @@ func drawDescent(w *kit.Work, s figure.Style) figure.Scene {
 			{Role: "limit", Label: "fresh fluid boils", At: w.Output("fresh-boiling"), Level: true},
 			{Role: "locked", Label: "old fluid boils", At: w.Output("old-boiling"), Level: true},
 		},
-		Spots: []figure.Spot{{Role: "now", Label: w.Tell("fluid-temperature", r), X: w.Number("length"), Y: w.Output("fluid-temperature"), Below: true}},
+		Spots: []figure.Spot{{Role: "now", Label: w.Tell("fluid-temperature", r), X: w.Number("length"), Y: w.Output("fluid-temperature"), Below: true, Input: "length"}},
 	}
 	return c.Scene(s)
 }

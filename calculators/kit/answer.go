@@ -22,6 +22,22 @@ type Answer struct {
 	Findings   []Finding `json:"findings"` // parallel to its outputs
 	Plates     []Plate   `json:"plates"`   // the figures that were asked for
 	Series     []Grid    `json:"series"`
+	State      string    `json:"state"` // what this state is called beside those that are kept; empty without any
+	Kept       []Kept    `json:"kept"`  // the states that stand beside it
+}
+
+// Kept is another state of the same calculator that stands beside the present one.
+type Kept struct {
+	Query    string     `json:"query"`
+	State    string     `json:"state"`    // what it is called: the values in which the states differ
+	Happened string     `json:"happened"` // cause and effect, as sentences
+	Findings []Compared `json:"findings"` // parallel to the calculator's outputs
+}
+
+// Compared is an output of another state.
+type Compared struct {
+	Text       string `json:"text"`       // the number with its unit; a dash where it says nothing
+	Difference string `json:"difference"` // by how much the present state is above it; a dash where that says nothing
 }
 
 // Dial is an input as it stands.
@@ -36,6 +52,7 @@ type Dial struct {
 	Kind     string   `json:"kind"`     // the SI unit of Value
 	Value    *float64 `json:"value,omitempty"`
 	Position *float64 `json:"position,omitempty"` // the value in the reader's unit, for the slider
+	Scale    float64  `json:"scale"`              // of a number input: the SI value of that unit
 	Slider   *Slider  `json:"slider,omitempty"`
 	Given    bool     `json:"given"` // written in the query
 	Read     bool     `json:"read"`  // read from the attachment: it cannot be set beside it
@@ -83,13 +100,20 @@ type Plate struct {
 type Grid struct {
 	Headings []string   `json:"headings"`
 	Rows     [][]string `json:"rows"`
+	Basis    bool       `json:"basis"` // tells what the calculation rests on, not what came out
 }
 
 // Answer tells a reader the calculation. figures names the ones to draw; nil draws all, an empty list none.
 func (w *Work) Answer(r *quantity.Reader, figures []string) *Answer {
+	return (&View{Now: w}).Answer(r, figures)
+}
+
+// Answer tells a reader the present state and those beside it.
+func (v *View) Answer(r *quantity.Reader, figures []string) *Answer {
+	w := v.Now
 	c := w.Calculator
 	a := &Answer{Calculator: c.ID, Query: w.Canonical(), Summary: w.Summary(r), Happened: w.EventsText(r), Whole: !w.cut,
-		Dials: make([]Dial, len(c.Inputs)), Findings: make([]Finding, len(c.Outputs)), Series: make([]Grid, len(w.Series))}
+		Dials: make([]Dial, len(c.Inputs)), Findings: make([]Finding, len(c.Outputs)), Series: make([]Grid, len(w.Series)), State: v.name(w, r)}
 	for i := range a.Dials {
 		a.Dials[i] = w.dial(i, r)
 	}
@@ -98,11 +122,14 @@ func (w *Work) Answer(r *quantity.Reader, figures []string) *Answer {
 	}
 	for i := range c.Figures {
 		if figures == nil || contains(figures, c.Figures[i].Name) {
-			a.Plates = append(a.Plates, w.Plate(i, r))
+			a.Plates = append(a.Plates, v.Plate(i, r))
 		}
 	}
 	for i := range w.Series {
 		a.Series[i] = NewGrid(&w.Series[i], r)
+	}
+	for _, kept := range v.Kept {
+		a.Kept = append(a.Kept, v.compare(kept, r))
 	}
 	return a
 }
@@ -116,6 +143,7 @@ func (w *Work) dial(i int, r *quantity.Reader) Dial {
 	}
 	shown := w.ShownAs(i)
 	u, _ := shown.In(r.System)
+	d.Scale = u.Scale
 	d.Unit, d.UnitName, d.Kind = u.Symbol, r.UnitName(shown), SISymbol(v.Kind)
 	if v.Set {
 		value, position := v.Number, round(u.From(v.Number))
@@ -161,8 +189,11 @@ func (f *Finding) Sentence(r *quantity.Reader) string {
 const MostRows = 26
 
 // Plate is one figure as a page shows it.
-func (w *Work) Plate(i int, r *quantity.Reader) Plate {
-	scene := w.Scene(i, figure.Style{Reader: r})
+func (w *Work) Plate(i int, r *quantity.Reader) Plate { return (&View{Now: w}).Plate(i, r) }
+
+// Plate is one figure with all states in it.
+func (v *View) Plate(i int, r *quantity.Reader) Plate {
+	scene := v.Scene(i, figure.Style{Reader: r})
 	thin := scene.Table.Thin(MostRows)
 	return Plate{scene.Name, scene.Title, scene.SVG(), scene.Alt, NewGrid(&thin, r)}
 }
@@ -170,7 +201,7 @@ func (w *Work) Plate(i int, r *quantity.Reader) Plate {
 // NewGrid prints a table for a reader.
 func NewGrid(t *figure.Table, r *quantity.Reader) Grid {
 	n := len(t.Columns)
-	g := Grid{Headings: make([]string, n), Rows: make([][]string, t.Rows())}
+	g := Grid{Headings: make([]string, n), Rows: make([][]string, t.Rows()), Basis: t.Basis}
 	for i := range t.Columns {
 		g.Headings[i] = t.Columns[i].Heading(r)
 	}
@@ -198,18 +229,56 @@ func FilmStyle(r *quantity.Reader) figure.Style {
 
 // Frame is one moment of a film.
 type Frame struct {
-	Duration float64 `json:"duration"` // of the film, s
-	Time     float64 `json:"time"`     // s
-	Position float64 `json:"position"` // along the road, m
+	Duration float64 `json:"duration"`        // of the film, s
+	Time     float64 `json:"time"`            // s
+	Places   []Point `json:"places"`          // where the stop is along what figures run along
+	Pulse    float64 `json:"pulse"`           // how far the lever is pushed back, 0 to 1
+	Skid     float64 `json:"skid"`            // how loud a tyre slides, 0 to 1
+	Cycle    *Span   `json:"cycle,omitempty"` // the controller's cycle that this moment is in, or the next one
 	SVG      string  `json:"svg"`
 }
 
-// Frame shows one moment of the film.
-func (w *Work) Frame(t float64, r *quantity.Reader) *Frame {
-	film := w.Calculator.Film(w)
+// Point is where a stop is at a moment along what figures run along: "time", "distance", …, SI.
+type Point struct {
+	Runs string  `json:"runs"`
+	At   float64 `json:"at"`
+}
+
+// Span is a time from and to, s.
+type Span struct {
+	From float64 `json:"from"`
+	To   float64 `json:"to"`
+}
+
+// Frame shows the moment at which the film is somewhere along what figures run along.
+func (v *View) Frame(at Point, r *quantity.Reader) *Frame {
+	film := v.Film(r)
+	t := at.At
+	if at.Runs != "time" {
+		t = film.Time(at)
+	}
 	t = max(0, min(t, film.Duration()))
 	scene := film.Scene(t, FilmStyle(r))
-	return &Frame{film.Duration(), t, film.Position(t), scene.SVG()}
+	pulse, skid := film.Sound(t)
+	f := &Frame{film.Duration(), t, film.Places(t), pulse, skid, nil, scene.SVG()}
+	if from, to, ok := film.Cycle(t); ok {
+		f.Cycle = &Span{from, to}
+	}
+	return f
+}
+
+// Film is the present state's, with the others beside it on one road and one clock.
+func (v *View) Film(r *quantity.Reader) Film {
+	film := v.Now.Calculator.Film(v.Now)
+	if len(v.Kept) == 0 {
+		return film
+	}
+	others, names := make([]Film, len(v.Kept)), []string{v.name(v.Now, r)}
+	for i, kept := range v.Kept {
+		others[i] = v.Now.Calculator.Film(kept)
+		names = append(names, v.name(kept, r))
+	}
+	return film.Beside(others, names)
 }
 
 // Cursor is where a reader points on a figure: an SI value of its level axis.
@@ -225,30 +294,18 @@ type Reading struct {
 }
 
 // Readings says what figures show at places.
-func (w *Work) Readings(places []Cursor, r *quantity.Reader) []Reading {
+func (v *View) Readings(places []Cursor, r *quantity.Reader) []Reading {
 	list := make([]Reading, len(places))
 	for k, p := range places {
 		list[k].Figure = p.Figure
-		if i, ok := w.Calculator.Figure(p.Figure); ok {
-			for _, s := range w.scene(i).At(p.At, r) {
+		if i, ok := v.Now.Calculator.Figure(p.Figure); ok {
+			scene := v.Scene(i, figure.Style{Reader: r, Bare: true})
+			for _, s := range scene.At(p.At, r) {
 				list[k].Said = append(list[k].Said, [2]string{s.Label, s.Text})
 			}
 		}
 	}
 	return list
-}
-
-// scene is a figure that is drawn once for all readings: a cursor asks at every step.
-func (w *Work) scene(i int) *figure.Scene {
-	s, ok := w.told[i]
-	if !ok {
-		if w.told == nil {
-			w.told = map[int]figure.Scene{}
-		}
-		s = w.Scene(i, figure.Style{})
-		w.told[i] = s
-	}
-	return &s
 }
 
 // Complaint is a fault as a page shows it: at the input that it is about, if it is about one.

@@ -41,9 +41,16 @@ type Calculator struct {
 
 // Film is a stop that can be watched: a scene for every moment of it.
 type Film interface {
-	Duration() float64          // s
-	Position(t float64) float64 // along the road at a moment, m
+	Duration() float64                           // s
+	Places(t float64) []Point                    // where it is at a moment along what figures run along; time comes first
+	Time(at Point) float64                       // the first moment at which it is there
+	Sound(t float64) (pulse, skid float64)       // of the lever and of a tyre, 0 to 1
+	Cycle(t float64) (from, to float64, ok bool) // of the controller: the one at a moment or the next; false if it does not work
 	Scene(t float64, s figure.Style) figure.Scene
+
+	// Beside shows other films of the same kind with this one, on one road and one clock. names are of all of them, this
+	// one's first.
+	Beside(others []Film, names []string) Film
 }
 
 // StandingCaution is shown with every calculator and every lesson.

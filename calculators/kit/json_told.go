@@ -13,6 +13,24 @@ func (v *Answer) json(j *writer) {
 	j.list("findings", len(v.Findings), func(i int) { v.Findings[i].json(j) })
 	j.list("plates", len(v.Plates), func(i int) { v.Plates[i].json(j) })
 	j.list("series", len(v.Series), func(i int) { v.Series[i].json(j) })
+	j.textField("state", v.State)
+	j.list("kept", len(v.Kept), func(i int) { v.Kept[i].json(j) })
+	j.close('}')
+}
+
+func (v *Kept) json(j *writer) {
+	j.open('{')
+	j.textField("query", v.Query)
+	j.textField("state", v.State)
+	j.textField("happened", v.Happened)
+	j.list("findings", len(v.Findings), func(i int) { v.Findings[i].json(j) })
+	j.close('}')
+}
+
+func (v *Compared) json(j *writer) {
+	j.open('{')
+	j.textField("text", v.Text)
+	j.textField("difference", v.Difference)
 	j.close('}')
 }
 
@@ -28,6 +46,7 @@ func (v *Dial) json(j *writer) {
 	j.textField("kind", v.Kind)
 	j.numberIf("value", v.Value)
 	j.numberIf("position", v.Position)
+	j.numberField("scale", v.Scale)
 	if v.Slider != nil {
 		j.name("slider")
 		v.Slider.json(j)
@@ -82,6 +101,7 @@ func (v *Grid) json(j *writer) {
 	j.open('{')
 	j.texts("headings", v.Headings)
 	j.list("rows", len(v.Rows), func(i int) { j.row(v.Rows[i]) })
+	j.flag("basis", v.Basis)
 	j.close('}')
 }
 
@@ -89,8 +109,28 @@ func (v *Frame) json(j *writer) {
 	j.open('{')
 	j.numberField("duration", v.Duration)
 	j.numberField("time", v.Time)
-	j.numberField("position", v.Position)
+	j.list("places", len(v.Places), func(i int) { v.Places[i].json(j) })
+	j.numberField("pulse", v.Pulse)
+	j.numberField("skid", v.Skid)
+	if v.Cycle != nil {
+		j.name("cycle")
+		v.Cycle.json(j)
+	}
 	j.textField("svg", v.SVG)
+	j.close('}')
+}
+
+func (v *Point) json(j *writer) {
+	j.open('{')
+	j.textField("runs", v.Runs)
+	j.numberField("at", v.At)
+	j.close('}')
+}
+
+func (v *Span) json(j *writer) {
+	j.open('{')
+	j.numberField("from", v.From)
+	j.numberField("to", v.To)
 	j.close('}')
 }
 

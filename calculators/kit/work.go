@@ -38,8 +38,7 @@ type Work struct {
 	// Witness, if there, sees every Put, for who looks for mistakes in a calculator's code.
 	Witness func(output int, si float64)
 
-	cut  bool                 // something was left out, since only what is quickly there was wanted
-	told map[int]figure.Scene // the figures that Readings was asked about
+	cut bool // something was left out, since only what is quickly there was wanted
 
 	// Progress, if there, is told how far a long calculation is; it returns false to stop it.
 	// The outputs and series that are there by then can be shown.

@@ -155,5 +155,8 @@ func drawLeft(w *kit.Work, s figure.Style) figure.Scene {
 			{Role: "locked", Label: r.Quantity(most, preset.Angle), X: most, Y: 0},
 		},
 	}
+	if w.Has("lean") {
+		c.Spots[0].Input = "lean"
+	}
 	return c.Scene(s)
 }

@@ -146,7 +146,7 @@ func drawChain(w *kit.Work, s figure.Style) figure.Scene {
 		X:      figure.Axis{Label: "Force of the hand", Shown: preset.Force, To: 1.15 * top}, // room for the last guide's label
 		Y:      figure.Axis{Label: "Deceleration", Shown: preset.Deceleration},
 		Series: []figure.Series{{Role: "braking", X: []float64{0, first, top}, Y: []float64{0, most, most}}},
-		Spots:  []figure.Spot{{Role: "now", Label: w.Tell("deceleration", r), X: hand, Y: w.Output("deceleration"), Below: true}},
+		Spots:  []figure.Spot{{Role: "now", Label: w.Tell("deceleration", r), X: hand, Y: w.Output("deceleration"), Below: true, Input: "hand-force"}},
 	}
 	if lock <= top {
 		c.Guides = append(c.Guides, figure.Guide{Role: "locked", Label: "front wheel locks", At: lock})

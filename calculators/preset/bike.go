@@ -138,6 +138,7 @@ var endFigures = [2][]endFigure{{
 func BikeTables(b *bike.Bike) []figure.Table {
 	tables := make([]figure.Table, len(endFigures))
 	for i, figures := range endFigures {
+		tables[i].Basis = true
 		tables[i].Columns = []figure.Column{{Label: "Of this bike (invented)", Words: []string{"front", "rear"}}}
 		for _, f := range figures {
 			tables[i].Columns = append(tables[i].Columns, figure.Column{Label: f.label, Shown: *f.shown, Values: []float64{f.of(&b.Front), f.of(&b.Rear)}})

@@ -26,6 +26,7 @@ type Pose struct {
 	FrontAngle, RearAngle float64 // that the wheels have turned
 	Pitch, Heave          float64 // against the start: nose down, up
 	Lift                  float64 // of the rear tyre above the ground
+	Slip                  float64 // of the front wheel
 	Locked                [2]bool // front, rear wheel
 	Working               bool    // the controller releases or holds a brake
 }
@@ -79,6 +80,7 @@ func (r *Replay) At(t float64) Pose {
 		FrontAngle: between(tr.FrontAngle), RearAngle: between(tr.RearAngle),
 		Pitch: between(tr.Pitch) - tr.Pitch[0], Heave: between(tr.Heave) - tr.Heave[0],
 		Lift:    max(0, between(tr.Lift)),
+		Slip:    between(tr.FrontSlip),
 		Working: tr.FrontValve[i] != 0 || tr.RearValve[i] != 0,
 	}
 	p.Locked[0] = p.Speed > crawl && tr.FrontSlip[i] >= lockedSlip
@@ -149,9 +151,7 @@ func (r *Replay) Scene(t float64, s figure.Style) figure.Scene {
 	p := r.At(t)
 	v := &view{Style: s, replay: r, pose: p}
 	v.scene = figure.Scene{
-		Name: "replay", Title: s.Reader.Say("The stop from the side"), Width: s.Width, Height: s.Height,
-		Alt: s.Reader.Say("After {} the bike has come {} and still rides {}.",
-			s.Reader.Quantity(p.Time, duration), s.Reader.Quantity(p.Position, distance), s.Reader.Quantity(p.Speed, speed)),
+		Name: "replay", Title: s.Reader.Say("The stop from the side"), Width: s.Width, Height: s.Height, Alt: r.alt(p, s.Reader),
 	}
 	v.aim()
 	v.road()
@@ -159,6 +159,11 @@ func (r *Replay) Scene(t float64, s figure.Style) figure.Scene {
 	v.dials()
 	v.overview()
 	return v.scene
+}
+
+func (r *Replay) alt(p Pose, reader *quantity.Reader) string {
+	return reader.Say("After {} the bike has come {} and still rides {}.",
+		reader.Quantity(p.Time, duration), reader.Quantity(p.Position, distance), reader.Quantity(p.Speed, speed))
 }
 
 // view is a moment being drawn.

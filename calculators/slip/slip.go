@@ -84,7 +84,7 @@ func drawCurve(w *kit.Work, style figure.Style) figure.Scene {
 		Y:      figure.Axis{Label: "Grip", Shown: grip},
 		Series: []figure.Series{{Role: "grip", X: x, Y: y}},
 		Spots: []figure.Spot{
-			{Role: "now", Label: w.Tell("grip", r), X: w.Number("slip"), Y: w.Output("grip"), Below: true},
+			{Role: "now", Label: w.Tell("grip", r), X: w.Number("slip"), Y: w.Output("grip"), Below: true, Input: "slip"},
 			{Role: "locked", Label: r.Say("locked") + " " + w.Tell("locked-grip", r), X: 1, Y: w.Output("locked-grip"), Below: true},
 		},
 	}

@@ -212,8 +212,9 @@ func drawRises(w *kit.Work, style figure.Style) figure.Scene {
 		Alt: r.Say("The best squeeze takes {} and stops in {}; a grab within {} needs {}.", w.Tell("best-rise", r),
 			w.Tell("best-distance", r), r.Quantity(s.rises[0], preset.Time), r.Quantity(s.distances[0], preset.Distance)),
 		X:      figure.Axis{Label: "Time of the squeeze", Shown: preset.Time},
-		Y:      figure.Axis{Label: "Stopping distance, from first touch", Shown: preset.Distance, From: s.distances[0], To: s.distances[0]},
+		Y:      figure.Axis{Label: "Stopping distance, from first touch", Tells: "stopping-distance", Shown: preset.Distance, From: s.distances[0], To: s.distances[0]},
 		Series: []figure.Series{{Role: "braking", X: s.rises, Y: s.distances}},
+		Guides: []figure.Guide{{Role: "now", Label: r.Quantity(s.setup.Rise, preset.Time), At: s.setup.Rise, Input: "rise"}},
 	}
 	for i, rise := range s.rises {
 		spot := figure.Spot{Role: "now", X: rise, Y: s.distances[i]}

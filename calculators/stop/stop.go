@@ -119,18 +119,19 @@ func drawRoad(w *kit.Work, s figure.Style) figure.Scene {
 		Runs: "distance",
 		Alt: s.Reader.Say("The speed stays at {} for {} of road, then falls to zero at {}.",
 			s.Reader.Quantity(v, speed), s.Reader.Quantity(reaction, distance), s.Reader.Quantity(end, distance)),
-		X: figure.Axis{Label: "Distance", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}},
+		X: figure.Axis{Label: "Distance", Tells: "stopping-distance", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}},
 		Y: figure.Axis{Label: "Speed", Shown: speed},
 		Bands: []figure.Band{
 			{Role: "reaction", Label: "reaction", From: 0, To: reaction},
 			{Role: "braking", Label: "braking", From: reaction, To: end},
 		},
 		Series: []figure.Series{{Role: "speed", X: x, Y: y}},
-		Spots:  []figure.Spot{{Role: "now", Label: s.Reader.Quantity(end, distance), X: end}},
+		Spots: []figure.Spot{{Role: "now", Label: s.Reader.Quantity(end, distance), X: end},
+			{Role: "now", Y: v, Input: "speed", Upright: true}},
 	}
 	if w.Has("obstacle") && w.Number("obstacle") <= 3*end {
 		at := w.Number("obstacle")
-		c.Guides = append(c.Guides, figure.Guide{Role: "obstacle", Label: "obstacle", At: at})
+		c.Guides = append(c.Guides, figure.Guide{Role: "obstacle", Label: "obstacle", At: at, Input: "obstacle"})
 		if hit := w.Output("impact-speed"); hit > 0 {
 			c.Spots = append(c.Spots, figure.Spot{Role: "locked", Label: s.Reader.Quantity(hit, speed), X: at, Y: hit})
 		}
@@ -151,12 +152,12 @@ func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 		Alt: s.Reader.Say("Reaction grows in step with speed, braking with its square. From {} the bike comes to a stop after {}.",
 			s.Reader.Quantity(v, speed), w.Tell("stopping-distance", s.Reader)),
 		X: figure.Axis{Label: "Speed", Shown: speed},
-		Y: figure.Axis{Label: "Distance", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}},
+		Y: figure.Axis{Label: "Distance", Tells: "stopping-distance", Shown: quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft"}},
 		Series: []figure.Series{
 			{Role: "braking", Label: "stopping", X: x, Y: total, Fill: true, LabelAt: 0.9},
 			{Role: "reaction", Label: "reaction", X: x, Y: rolled, Fill: true, LabelAt: 0.9},
 		},
-		Spots: []figure.Spot{{Role: "now", Label: w.Tell("stopping-distance", s.Reader), X: v, Y: w.Output("stopping-distance")}},
+		Spots: []figure.Spot{{Role: "now", Label: w.Tell("stopping-distance", s.Reader), X: v, Y: w.Output("stopping-distance"), Input: "speed"}},
 	}
 	return c.Scene(s)
 }

@@ -101,7 +101,7 @@ func drawLoads(w *kit.Work, s figure.Style) figure.Scene {
 			{Role: "rear", Label: "rear tyre", X: x, Y: rear, LabelAt: 0.25},
 		},
 		Spots: []figure.Spot{
-			{Role: "front", Label: w.Tell("front-load", r), X: a, Y: w.Output("front-load")},
+			{Role: "front", Label: w.Tell("front-load", r), X: a, Y: w.Output("front-load"), Input: "deceleration"},
 			{Role: "rear", Label: w.Tell("rear-load", r), X: a, Y: w.Output("rear-load"), Below: true},
 		},
 	}

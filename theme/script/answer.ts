@@ -10,6 +10,20 @@ export interface Answer {
   findings: Finding[];
   plates: Plate[];
   series: Grid[];
+  state: string;
+  kept: Kept[];
+}
+
+export interface Kept {
+  query: string;
+  state: string;
+  happened: string;
+  findings: Compared[];
+}
+
+export interface Compared {
+  text: string;
+  difference: string;
 }
 
 export interface Dial {
@@ -23,6 +37,7 @@ export interface Dial {
   kind: string;
   value?: number;
   position?: number;
+  scale: number;
   slider?: Slider;
   given: boolean;
   read: boolean;
@@ -65,13 +80,27 @@ export interface Plate {
 export interface Grid {
   headings: string[];
   rows: string[][];
+  basis: boolean;
 }
 
 export interface Frame {
   duration: number;
   time: number;
-  position: number;
+  places: Point[];
+  pulse: number;
+  skid: number;
+  cycle?: Span;
   svg: string;
+}
+
+export interface Point {
+  runs: string;
+  at: number;
+}
+
+export interface Span {
+  from: number;
+  to: number;
 }
 
 export interface Cursor {

@@ -12,14 +12,16 @@ interface Turn {
 export class Aside {
   /** It has ended, by a trap or because it was stopped; another one has to be started. */
   over = false;
+  /** Its engine is there. */
+  ready = false;
   private turns: Turn[] = [];
   private worker: Worker | undefined;
-  private ready: Promise<unknown>;
+  private started: Promise<unknown>;
   private told = "";
   private home = URL.createObjectURL(new Blob(["(" + workerBody + ")(" + startEngine + ")"], { type: "text/javascript" }));
 
   constructor(module: Module) {
-    this.ready = module.loaded().then((m) => this.over || this.start(m)).catch((e) => this.end(String(e)));
+    this.started = module.loaded().then((m) => this.over || this.start(m)).catch((e) => this.end(String(e)));
   }
 
   private start(module: WebAssembly.Module): void {
@@ -32,6 +34,7 @@ export class Aside {
       else this.turns.shift()!.resolve(data.reply);
     };
     worker.postMessage({ module });
+    this.ready = true;
   }
 
   /** Asks the engine, after all that was asked before. */
@@ -44,7 +47,7 @@ export class Aside {
     return new Promise((resolve, reject) => {
       if (this.over) return reject(new Error("stopped"));
       this.turns.push({ resolve, reject, partial });
-      void this.ready.then(() => this.worker?.postMessage({ call, request, more }));
+      void this.started.then(() => this.worker?.postMessage({ call, request, more }));
     });
   }
 

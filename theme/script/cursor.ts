@@ -6,6 +6,8 @@ import { say } from "./words";
 
 interface Teller {
   read(places: Cursor[]): Promise<Reading[]>;
+  /** Brings the clock to a place; false if there is no clock that can go there. */
+  seek(runs: string, at: number): boolean;
 }
 
 const between = 80; // ms between readings while the cursor moves
@@ -45,20 +47,22 @@ export class Cursors {
       const [left, , width] = numbers(d.svg.dataset.plot);
       const box = d.svg.getBoundingClientRect();
       const x = ((e.clientX - box.left) / box.width) * d.svg.viewBox.baseVal.width;
-      this.share(d, Math.max(0, Math.min(1, (x - left) / width)));
+      this.share(d, Math.max(0, Math.min(1, (x - left) / width)), e.buttons > 0);
     };
     d.place.append(d.keys);
     d.place.addEventListener("pointermove", point);
     d.place.addEventListener("pointerdown", point);
     d.place.addEventListener("pointerleave", (e) => e.pointerType === "mouse" && document.activeElement !== d.keys && this.hide());
-    d.keys.addEventListener("input", () => this.share(d, Number(d.keys.value) / 100));
-    d.keys.addEventListener("focus", () => this.share(d, Number(d.keys.value) / 100));
+    d.keys.addEventListener("input", () => this.share(d, Number(d.keys.value) / 100, true));
+    d.keys.addEventListener("focus", () => this.share(d, Number(d.keys.value) / 100, false));
     d.keys.addEventListener("blur", () => this.hide());
     return d;
   }
 
-  private share(d: Drawing, share: number): void {
-    this.along({ [runs(d)]: valueAt(d, share) });
+  /** Moves the cursor; who drags it moves the clock and all that hangs on it, where there is one. */
+  private share(d: Drawing, share: number, drags: boolean): void {
+    const at = valueAt(d, share);
+    if (!drags || !this.teller.seek(runs(d), at)) this.along({ [runs(d)]: at });
   }
 
   /** Puts the cursor of every figure that runs along one of the given things, which are in SI. */

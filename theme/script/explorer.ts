@@ -1,110 +1,123 @@
 // <gripleaf-explorer>: the calculator's first state is in the HTML already; this makes it answer to the hand.
 import { fragment, states, write } from "./address";
-import { all, one } from "./dom";
-import { intake, type Log } from "./intake";
-import { Aside } from "./aside";
-import { calculators, measured, possible, type Module } from "./module";
-import { linkForm, onGrid } from "./number";
-import type { Answer, Complaint, Cursor, Reading } from "./answer";
-import { isAnswer, type Reply } from "./reply";
-import { passed, plate, results, show } from "./show";
+import type { Answer, Cursor, Reading } from "./answer";
+import { Clock } from "./clock";
 import { Cursors } from "./cursor";
+import { dials, faults, nudge } from "./dials";
+import { all, one } from "./dom";
+import { handles } from "./handles";
+import { intake, type Log } from "./intake";
+import { measured, moduleOf, possible, type Module } from "./module";
 import { pairsOf, written } from "./query";
-import { replay } from "./replay";
+import { isAnswer, type Reply } from "./reply";
+import { happened, kept, plate, results, show } from "./show";
+import { Timers } from "./timers";
 import { tool } from "./tools";
 import { chosen, unitsChanged } from "./units";
 import { say } from "./words";
+import { Working, silence, type End, type State } from "./working";
 
 const quietAfter = 700; // ms without a change until the summary is spoken
-const tooLong = 250; // ms that a calculation may hold the page up
-const oftenTooLong = 3; // times in a row, until the next ones go beside the page: one may be the device's hiccup
-const silence = 20_000; // ms without a sign until a calculation beside the page is stopped
-const young = 400; // ms after which a calculation beside the page is not waited for when the state changes
-const settle = 250; // ms without a change until a long calculation begins
-const pause = 120; // ms without a change until what can wait follows: the address, and figures out of sight
+const pause = 120; // ms without a change until what can wait follows: the address, figures out of sight, and bands
+const gesture = 1000; // ms without a change until the next one makes an entry of the history
+
+/** How many states stand beside each other at most. */
+export const mostStates = 3;
+
+/** What the reader has bet: an output and its value in SI. */
+export interface Bet {
+  output: string;
+  value: number;
+}
 
 export class Explorer extends HTMLElement {
   /** The last good answer; none until the module has worked here. */
   answer: Answer | undefined;
-  /** The answer that is held for comparison. */
-  held: Answer | undefined;
+  /** The states beside the present one, as pairs in a link. */
+  kept: string[] = [];
+  private bets: Bet[] = [];
   private log: Log | undefined; // it stays on the device, so the address does not hold it
   private earlier: Map<string, string> | undefined; // the state before there was a log
   private pairs = new Map<string, string>();
-  private asked = 0;
-  private long = false; // worked out beside the page
-  private aside: Aside | undefined;
-  private begun = 0; // when the calculation beside the page began; 0 while there is none
-  private heavy = false; // the last one took long, so the next one waits until the hand rests
+  private working!: Working;
   private seen = new Set<string>(); // figures in the window or near it
   private due = new Set<string>(); // figures that show an earlier state, since nobody sees them
   private cursors: Cursors | undefined;
-  private slow = 0; // calculations in a row that took too long
+  private clock: Clock | undefined;
   private moving = false; // within one gesture: its first change makes an entry of the history
   private scheduled = false;
-  private timers: Record<string, number> = {};
+  private timers = new Timers();
   private waiting: ((a: Answer) => void)[] = [];
+  private put = (name: string, value: string, clears = ""): void => {
+    for (const other of clears.split(" ")) this.pairs.delete(other);
+    if (value === "") this.pairs.delete(name);
+    else this.pairs.set(name, value);
+    this.schedule();
+  };
 
   connectedCallback(): void {
-    this.long = this.hasAttribute("data-long") || this.hasAttribute("data-own"); // nobody vouches that a site's own come to an end
     this.pairs = pairsOf(this.dataset.query!);
+    this.kept = this.begins;
     if (!possible) return;
-    for (const range of all<HTMLInputElement>(".dial-slider", this)) passed(range);
-    this.addEventListener("input", (e) => this.onInput(e));
-    this.addEventListener("change", (e) => this.onChange(e));
-    this.addEventListener("keydown", (e) => this.onKey(e));
+    // Nobody vouches that a site's own calculators come to an end.
+    this.working = new Working(this, this.hasAttribute("data-long") || this.hasAttribute("data-own"));
+    dials(this, this.put);
+    handles(this, this.put);
     this.addEventListener("click", (e) => {
       const button = (e.target as Element).closest<HTMLElement>("[data-do]");
       if (button) tool(this, button);
     });
-    this.addEventListener("pointerdown", () => void this.prepare().catch(() => {}), { once: true });
-    document.addEventListener(unitsChanged, () => this.work());
+    this.addEventListener("pointerdown", () => void this.working.prepare().catch(() => {}), { once: true });
+    document.addEventListener(unitsChanged, () => this.renew());
     this.cursors = new Cursors(this, this);
-    replay(this);
+    if (one(".replay", this)) this.clock = new Clock(this);
     intake(this);
+    this.whenNear();
+    const state = states().get(this.id);
+    if (state !== undefined) this.restore(state);
+    else if (chosen()) this.renew();
+  }
+
+  private get begins(): string[] {
+    return this.dataset.begins?.split(" ") ?? [];
+  }
+
+  private whenNear(): void {
     new IntersectionObserver((seen, watch) => {
       if (!seen.some((s) => s.isIntersecting)) return;
       watch.disconnect();
-      this.prepare().catch(() => this.unloaded());
+      this.working.prepare().catch(() => this.ended({ why: "unloaded" }));
     }, { rootMargin: "400px" }).observe(this);
-    const watch = new IntersectionObserver((all) => this.watch(all), { rootMargin: "100px" });
+    const watch = new IntersectionObserver((changes) => this.watch(changes), { rootMargin: "100px" });
     for (const figure of all(".plate", this)) watch.observe(figure);
-    const state = states().get(this.id);
-    if (state !== undefined) this.restore(state);
-    else if (chosen()) this.work();
   }
 
-  /** Takes a state: pairs as they stand in a link. */
-  restore(pairs: string | undefined): void {
-    this.pairs = pairs === undefined ? pairsOf(this.dataset.query!) : pairsOf("?" + pairs);
-    this.work();
+  /** Takes states: pairs as they stand in a link, the present ones first; undefined is what the page shows at first. */
+  restore(list: string[] | undefined): void {
+    this.pairs = list ? pairsOf("?" + list[0]) : pairsOf(this.dataset.query!);
+    this.kept = list ? list.slice(1, mostStates) : this.begins;
+    this.renew();
+  }
+
+  private named(pairs: string): string {
+    return this.dataset.calculator! + (pairs && "?" + pairs);
   }
 
   /** The query as it stands now, with the calculator's name. */
   get query(): string {
-    const pairs = written(this.pairs);
-    return this.dataset.calculator! + (pairs && "?" + pairs);
+    return this.named(written(this.pairs));
   }
 
-  /** Loads what the explorer will be worked with. */
-  private prepare(): Promise<unknown> {
-    if (!this.long) return this.module.ready();
-    this.helper();
-    return this.module.loaded();
+  /** The present state, those beside it, and what was bet, as the module takes them. */
+  private get view(): string {
+    const beside = this.log ? [] : this.kept.map((pairs) => this.named(written(pairsOf("?" + pairs))));
+    const bets = this.bets.map((b) => "bet:" + b.output + "=" + b.value);
+    return ["calc:" + this.query, ...beside, ...bets].join(" ");
   }
 
-  /** The worker of an explorer that is worked out beside the page. */
-  private helper(): Aside {
-    if (!this.aside || this.aside.over) this.aside = new Aside(this.module);
-    return this.aside;
-  }
-
-  /** Asks something about the present state: beside the page if that is where it is worked out. */
-  async about(call: string, rest = "", ...more: number[]): Promise<string> {
-    const request = "calc:" + this.query + rest;
-    if (this.long) return this.helper().ask(call, request, more);
-    await this.module.ready();
-    return this.module.atHand()!(call, request, ...more);
+  /** Asks something about the present state. */
+  about(call: string, rest = "", ...more: number[]): Promise<string> {
+    return this.working.ask(call, this.view + rest, ...more);
   }
 
   /** Says what figures show at places. */
@@ -117,6 +130,11 @@ export class Explorer extends HTMLElement {
     this.cursors?.along(at);
   }
 
+  /** Brings the clock to where the reader points along something; false if there is none that can go there. */
+  seek(runs: string, at: number): boolean {
+    return this.clock?.seek(runs, at) ?? false;
+  }
+
   private watch(changes: IntersectionObserverEntry[]): void {
     for (const change of changes) {
       const name = (change.target as HTMLElement).dataset.figure!;
@@ -126,31 +144,40 @@ export class Explorer extends HTMLElement {
     if ([...this.due].some((name) => this.seen.has(name))) void this.rest();
   }
 
+  get module(): Module {
+    return this.log && this.dataset.measured ? measured(this.dataset) : moduleOf(this.dataset.calculator!);
+  }
+
+  request(): string {
+    return this.view + this.wanted(this.seen);
+  }
+
   /** Figures, and what comes with the query. */
   private wanted(figures: Iterable<string>): string {
     return "\n" + [...figures].join(" ") + (this.log ? "\n" + this.log.text : "");
   }
 
-  /** Draws the figures that are due. */
+  /** Draws the figures that are due, and tells what a quick answer has left out. */
   private async rest(): Promise<void> {
-    const turn = this.asked;
+    const asked = this.view;
     const reply: Reply = JSON.parse(await this.about("work", this.wanted(this.due)));
-    if (turn !== this.asked || !isAnswer(reply) || !this.answer) return;
+    if (asked !== this.view || !isAnswer(reply) || !this.answer) return;
+    if (!this.answer.whole) {
+      results(this, reply);
+      this.answer = { ...reply, plates: this.answer.plates };
+    }
     for (const figure of reply.plates) {
       plate(this, figure);
       this.due.delete(figure.name);
     }
-    this.answer.plates.push(...reply.plates);
+    const fresh = new Set(reply.plates.map((p) => p.name));
+    this.answer.plates = [...this.answer.plates.filter((p) => !fresh.has(p.name)), ...reply.plates];
     this.complete();
   }
 
   /** Tells those who wait for the whole answer, once it is there. */
   private complete(): void {
-    if (this.due.size === 0) for (const resolve of this.waiting.splice(0)) resolve(this.answer!);
-  }
-
-  private get module(): Module {
-    return this.log && this.dataset.measured ? measured(this.dataset) : calculators;
+    if (this.due.size === 0 && this.answer!.whole) for (const resolve of this.waiting.splice(0)) resolve(this.answer!);
   }
 
   /** Takes a log, whose numbers stand in place of those that were set, or lets go of it and goes back to those. */
@@ -159,99 +186,71 @@ export class Explorer extends HTMLElement {
     else if (this.earlier) {
       this.pairs = this.earlier;
       this.earlier = undefined;
-      if (states().has(this.id)) write(this.id, written(this.pairs), true);
+      if (states().has(this.id)) write(this.id, this.list, true);
     }
     this.log = log;
     this.answer = undefined;
-    this.halt(); // another module may have to work this out
+    this.working.halt(); // another module may have to work this out
     this.dispatchEvent(new CustomEvent("gripleaf-log", { detail: log?.name }));
-    this.work();
+    this.renew();
   }
 
-  /** The link to this state on this page. */
+  /** All states as the address has them. */
+  private get list(): string[] {
+    return [written(this.pairs), ...this.kept];
+  }
+
+  /** The link to these states on this page. */
   get link(): string {
-    return location.href.replace(/#.*/, "") + fragment(this.id, written(this.pairs));
+    return location.href.replace(/#.*/, "") + fragment(this.id, this.list);
+  }
+
+  /** Keeps the present state beside those that follow. */
+  keep(): void {
+    const now = written(this.pairs);
+    if (this.kept.length < mostStates - 1 && !this.kept.includes(now)) this.kept = [...this.kept, now];
+    this.changed();
+  }
+
+  /** Lets go of a state that was kept. */
+  drop(index: number): void {
+    this.kept = this.kept.filter((_, i) => i !== index);
+    this.changed();
+  }
+
+  private changed(): void {
+    write(this.id, this.list, true);
+    this.renew();
+  }
+
+  /** Takes what the reader expects; it is drawn into the figures. */
+  bet(bets: Bet[]): void {
+    this.bets = bets;
+    this.renew();
   }
 
   /** Back to the state that the lesson shows. */
   reset(): void {
     this.earlier = this.pairs = pairsOf(this.dataset.query!);
+    this.kept = this.begins;
     this.bring(undefined);
     write(this.id, null, true);
   }
 
   /** Gives the answer to the present state, working it out first if need be. */
   whole(): Promise<Answer> {
-    const current = this.answer?.query === this.query;
-    if (current && this.due.size === 0) return Promise.resolve(this.answer!);
+    const current = this.working.state === "shown" && this.answer;
+    if (current && this.due.size === 0 && current.whole) return Promise.resolve(current);
     return new Promise((resolve) => {
       this.waiting.push(resolve);
       if (current) void this.rest();
-      else this.work();
+      else this.renew();
     });
   }
 
   /** Moves an input by so many of its steps. */
   nudge(name: string, steps: number): void {
-    const row = one(`.dial[data-input="${name}"]`, this)!;
-    if (row.hasAttribute("data-read")) return;
-    const pick = one<HTMLSelectElement>("select", row);
-    if (pick) {
-      pick.selectedIndex = Math.max(0, Math.min(pick.options.length - 1, pick.selectedIndex + Math.sign(steps)));
-      return this.put(name, pick.value, row.dataset.clears);
-    }
-    const range = one<HTMLInputElement>(".dial-slider", row);
-    if (!range) return;
-    const to = Math.max(Number(range.min), Math.min(Number(range.max), Number(range.value) + steps * Number(range.step)));
-    this.put(name, onGrid(to, Number(range.step)) + unitOf(row));
-  }
-
-  private onInput(e: Event): void {
-    const range = e.target as HTMLInputElement;
-    const row = range.closest<HTMLElement>(".dial");
-    if (!row) return;
-    if (range.type !== "range") {
-      if (range.type === "text") range.dataset.typing = "";
-      return;
-    }
-    passed(range);
-    this.put(row.dataset.input!, range.value + unitOf(row));
-  }
-
-  private onChange(e: Event): void {
-    const field = e.target as HTMLInputElement | HTMLSelectElement;
-    const row = field.closest<HTMLElement>(".dial");
-    if (!row) return;
-    if (field.type === "text") this.typed(row, field as HTMLInputElement);
-    else if (field instanceof HTMLSelectElement) this.put(row.dataset.input!, field.value, row.dataset.clears);
-  }
-
-  private typed(row: HTMLElement, field: HTMLInputElement): void {
-    delete field.dataset.typing;
-    const text = field.dataset.unit === undefined ? field.value.trim() : linkForm(field.value);
-    const bare = /^[-+]?[\d.]+(e[-+]?\d+)?$/i.test(text);
-    this.put(row.dataset.input!, bare ? text + unitOf(row) : text);
-  }
-
-  private onKey(e: KeyboardEvent): void {
-    const field = e.target as HTMLInputElement;
-    const row = field.closest<HTMLElement>(".dial");
-    if (!row || field.type !== "text") return;
-    const steps = { ArrowUp: 1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[e.key];
-    if (e.key === "Enter") this.typed(row, field);
-    else if (steps && one(".dial-slider", row)) {
-      e.preventDefault();
-      if (field.dataset.typing !== undefined) this.typed(row, field);
-      this.nudge(row.dataset.input!, steps);
-    }
-  }
-
-  /** Gives an input a value; empty takes it away. What a preset sets anew loses its own value. */
-  private put(name: string, value: string, clears = ""): void {
-    for (const other of clears.split(" ")) this.pairs.delete(other);
-    if (value === "") this.pairs.delete(name);
-    else this.pairs.set(name, value);
-    this.schedule();
+    nudge(this, name, steps, this.put);
   }
 
   /** Works once a frame, however often a slider reports. */
@@ -260,159 +259,102 @@ export class Explorer extends HTMLElement {
     this.scheduled = true;
     requestAnimationFrame(() => {
       this.scheduled = false;
-      this.work();
-      this.later("address", pause, () => {
-        write(this.id, written(this.pairs), !this.moving);
+      this.renew();
+      this.timers.later("address", pause, () => {
+        write(this.id, this.list, !this.moving);
         this.moving = true;
       });
-      this.later("gesture", 1000, () => (this.moving = false));
+      this.timers.later("gesture", gesture, () => (this.moving = false));
     });
   }
 
-  private later(name: string, ms: number, then: () => void): void {
-    clearTimeout(this.timers[name]);
-    this.timers[name] = window.setTimeout(then, ms);
+  private renew(): void {
+    this.timers.never("rest");
+    this.working.renew();
   }
 
-  /** Works the present state out and shows it. */
-  private work(): void {
-    const turn = ++this.asked;
-    if (this.long) return this.soonBeside();
-    if (this.module.atHand()) return this.workHere();
-    this.module.ready().then(() => turn === this.asked && this.workHere(), () => turn === this.asked && this.unloaded());
+  /** Stops a calculation beside the page. */
+  stop(): void {
+    this.working.stop();
   }
 
-  private workHere(): void {
-    const from = performance.now();
-    try {
-      this.take(JSON.parse(this.module.atHand()!("work", "calc:" + this.query + this.wanted(this.seen))));
-    } catch (e) {
-      this.module.drop();
-      this.trap(e instanceof Error ? e.message : String(e));
+  take(text: string, soFar: boolean, older: boolean): void {
+    const reply: Reply = JSON.parse(text);
+    if (older) {
+      if (isAnswer(reply)) results(this, reply); // what was set since stays as it is
       return;
     }
-    this.slow = performance.now() - from > tooLong ? this.slow + 1 : 0;
-    if (this.slow === oftenTooLong) {
-      this.long = true;
-      this.word(say("This takes a while on your device, so from now on it is worked out beside the page."));
-    }
-  }
-
-  /**
-   * Begins beside the page. A calculation that is under way is let end if it is young: the newest state follows it at
-   * once. An old one is given up, and the next one waits until the hand rests.
-   */
-  private soonBeside(): void {
-    if (this.begun) {
-      if (performance.now() - this.begun < young) return;
-      this.halt();
-      this.heavy = true;
-    }
-    this.later("settle", this.heavy ? settle : 0, () => this.workBeside());
-  }
-
-  private workBeside(): void {
-    const row = one(".bench-run", this)!;
-    const bar = one<HTMLProgressElement>("progress", row)!;
-    const turn = this.asked;
-    const begun = (this.begun = performance.now());
-    const sign = () => this.later("silence", silence, () => (this.halt(), this.silent()));
-    this.later("row", tooLong, () => (row.hidden = false)); // a short one needs no progress
-    sign();
-    bar.removeAttribute("value");
-    const partial = (n: number, total: number, reply: string): boolean => {
-      if (begun !== this.begun) return false;
-      sign();
-      bar.max = total;
-      bar.value = n;
-      if (turn === this.asked) this.take(JSON.parse(reply), true);
-      return true;
-    };
-    const ended = (then: () => void) => {
-      if (begun !== this.begun) return; // it was given up
-      this.rested();
-      this.heavy = performance.now() - begun > young;
-      then();
-    };
-    const work = () => this.helper().ask("work", "calc:" + this.query + this.wanted(this.seen), [], partial);
-    this.module.loaded().then(
-      () => work().then((reply) => ended(() => this.took(turn, JSON.parse(reply))), (e: Error) => ended(() => this.trap(e.message))),
-      () => ended(() => this.unloaded()),
-    );
-  }
-
-  /** Shows what came from beside the page. If the state has changed since, it is of results only, and the newest follows. */
-  private took(turn: number, reply: Reply): void {
-    if (turn === this.asked) return this.take(reply);
-    if (isAnswer(reply)) results(this, reply);
-    this.soonBeside();
-  }
-
-  /** Nothing is worked out beside the page now. */
-  private rested(): void {
-    this.begun = 0;
-    clearTimeout(this.timers.silence);
-    clearTimeout(this.timers.row);
-    one(".bench-run", this)!.hidden = true;
-  }
-
-  /** Ends what is worked out beside the page. */
-  private halt(): void {
-    this.rested();
-    this.aside?.end();
-    this.aside = undefined;
-  }
-
-  /** Stops a calculation beside the page; what it has shown so far stays. */
-  stop(): void {
-    this.halt();
-    this.word(say("Stopped. What you see is as far as it came."));
-  }
-
-  private unloaded(): void {
-    this.word(say("The calculator could not be loaded; what you see is its first state."), true);
-  }
-
-  private silent(): void {
-    this.toggleAttribute("data-stale", true);
-    this.word(say("Stopped: for {} seconds the calculator gave no sign. The last good result is still shown.", String(silence / 1000)), true);
-  }
-
-  private trap(message: string): void {
-    this.toggleAttribute("data-stale", true);
-    this.word(say("The calculator stumbled over this state and was started anew ({}). The last good result is still shown.", message), true);
-  }
-
-  private take(reply: Reply, soFar = false): void {
-    this.faults(isAnswer(reply) ? [] : reply.faults);
+    this.complain(isAnswer(reply) ? [] : reply.faults);
     if (!isAnswer(reply)) return;
     show(this, reply);
-    this.toggleAttribute("data-stale", false);
-    if (soFar) return;
-    this.answer = reply;
-    this.pairs = pairsOf(reply.query);
-    this.later("speak", quietAfter, () => (one(".bench-speech", this)!.textContent = reply.summary));
-    const there = reply.plates.map((f) => f.name);
+    if (!soFar) this.settle(reply);
+  }
+
+  private settle(answer: Answer): void {
+    this.answer = answer;
+    this.pairs = pairsOf(answer.query);
+    kept(this, answer);
+    happened(this, answer);
+    this.timers.later("speak", quietAfter, () => (one(".bench-speech", this)!.textContent = (answer.summary + " " + answer.happened).trim()));
+    const there = answer.whole ? answer.plates.map((f) => f.name) : [];
     this.due = new Set(all(".plate", this).map((p) => p.dataset.figure!).filter((name) => !there.includes(name)));
-    if (this.due.size) this.later("rest", this.waiting.length ? 0 : pause, () => void this.rest());
+    if (this.due.size || !answer.whole) this.timers.later("rest", this.waiting.length ? 0 : pause, () => void this.rest());
     this.complete();
     this.dispatchEvent(new CustomEvent("gripleaf-answer"));
   }
 
-  /** Shows each fault at its field, and those without one above all fields. */
-  private faults(list: Complaint[]): void {
-    for (const row of all(".dial[data-fault]", this)) {
-      delete row.dataset.fault;
-      one(".dial-fault", row)?.remove();
-      one("input, select", row)!.removeAttribute("aria-invalid");
+  entered(state: State): void {
+    this.dataset.state = state;
+    this.toggleAttribute("data-stale", state === "refused" || state === "ended" || state === "loading");
+    one(".bench", this)!.setAttribute("aria-busy", String(state === "loading" || state === "waiting" || state === "working"));
+    if (state === "loading") this.loading();
+  }
+
+  /** Says how much of the module is here while it is waited for. */
+  private loading(): void {
+    const { got, size } = this.module.progress;
+    this.far(say("loading, {}", size ? say("{} of {}", megabytes(got), megabytes(size)) : megabytes(got)));
+    this.progress(size ? got : undefined, size);
+    if (this.working.state === "loading") this.timers.later("loading", 200, () => this.working.state === "loading" && this.loading());
+  }
+
+  private far(text: string): void {
+    one(".bench-far", this)!.textContent = text;
+  }
+
+  progress(done: number | undefined, total: number): void {
+    const row = one(".bench-run", this)!;
+    const bar = one<HTMLProgressElement>("progress", row)!;
+    row.hidden = total < 0;
+    if (total <= 0 || done === undefined) return bar.removeAttribute("value");
+    bar.max = total;
+    bar.value = done;
+    if (this.working.state !== "loading") this.far("");
+  }
+
+  moved(): void {
+    this.word(say("This takes a while on your device, so from now on it is worked out beside the page."));
+  }
+
+  ended(end: End): void {
+    this.progress(undefined, -1);
+    switch (end.why) {
+      case "stopped":
+        this.toggleAttribute("data-stale", false);
+        return this.word(say("Stopped. What you see is as far as it came."));
+      case "unloaded":
+        return this.word(say("The calculator could not be loaded; what you see is its first state."), true);
+      case "silent":
+        return this.word(say("Stopped: for {} seconds the calculator gave no sign. The last good result is still shown.", String(silence / 1000)), true);
+      case "trap":
+        return this.word(say("The calculator stumbled over this state and was started anew ({}). The last good result is still shown.", end.message), true);
     }
-    this.toggleAttribute("data-stale", list.length > 0);
-    const elsewhere: string[] = [];
-    for (const fault of list) {
-      const row = one(`.dial[data-input="${CSS.escape(fault.input)}"]`, this);
-      if (row) atField(row, fault);
-      else elsewhere.push(fault.text + (fault.hint && ": " + fault.hint));
-    }
+  }
+
+  /** Tells what is wrong: at the fields, and above all of them what belongs to none. */
+  private complain(list: Parameters<typeof faults>[1]): void {
+    const elsewhere = faults(this, list).map((fault) => fault.text + (fault.hint && ": " + fault.hint));
+    if (list.length > 0) this.working.refused();
     this.word(elsewhere.join("\n"), true);
     if (elsewhere.length > 0) one(".bench-speech", this)!.textContent = elsewhere.join("; ");
   }
@@ -426,19 +368,7 @@ export class Explorer extends HTMLElement {
   }
 }
 
-function atField(row: HTMLElement, fault: Complaint): void {
-  row.dataset.fault = "";
-  const field = one("input, select", row)!;
-  field.setAttribute("aria-invalid", "true");
-  const p = document.createElement("p");
-  p.className = "dial-fault";
-  p.setAttribute("role", "alert");
-  p.textContent = fault.text.replace(row.dataset.input + ": ", "");
-  if (fault.hint) p.append(Object.assign(document.createElement("small"), { textContent: fault.hint }));
-  row.append(p);
-}
-
-const unitOf = (row: HTMLElement): string => one<HTMLInputElement>(".dial-field input", row)!.dataset.unit ?? "";
+const megabytes = (bytes: number): string => (bytes / 1e6).toFixed(1) + "\u00a0MB";
 
 /** Follows the history, and links within the page to a state of one of its explorers. */
 export function followAddress(): void {
@@ -459,8 +389,9 @@ export function followAddress(): void {
     const explorer = mark > 0 && page === location.href.replace(/#.*/, "") && document.getElementById(hash.slice(0, mark));
     if (!(explorer instanceof Explorer)) return;
     e.preventDefault();
-    write(explorer.id, hash.slice(mark + 1), true);
-    explorer.restore(hash.slice(mark + 1));
+    const list = [hash.slice(mark + 1)];
+    write(explorer.id, list, true);
+    explorer.restore(list);
     explorer.scrollIntoView({ block: "start", behavior: "smooth" });
     one<HTMLElement>("input:not([type=range]), select", explorer)?.focus({ preventScroll: true });
   });

@@ -3,7 +3,7 @@
 import type { Cursor, Reading } from "./answer";
 import { Cursors } from "./cursor";
 import { one } from "./dom";
-import { calculators, possible } from "./module";
+import { moduleOf, possible } from "./module";
 import { isAnswer, type Reply } from "./reply";
 import { plate } from "./show";
 import { stage } from "./stage";
@@ -19,13 +19,18 @@ export class LoneFigure extends HTMLElement {
   }
 
   private async ask(call: string, rest: string): Promise<string> {
-    await calculators.ready();
-    return calculators.atHand()!(call, "calc:" + this.dataset.query! + "\n" + rest);
+    const module = moduleOf(this.dataset.query!.split("?")[0]);
+    await module.ready();
+    return module.atHand()!(call, "calc:" + this.dataset.query! + "\n" + rest);
   }
 
   /** Says what the figure shows at places. */
   async read(places: Cursor[]): Promise<Reading[]> {
     return JSON.parse(await this.ask("reading", places.map((p) => p.figure + " " + p.at).join("\n"))).readings ?? [];
+  }
+
+  seek(): boolean {
+    return false; // it has no clock
   }
 
   private async draw(): Promise<void> {

@@ -21,6 +21,9 @@ export class Module {
   private told = ""; // the reader that the engine knows
   private base64: string | undefined;
 
+  /** How many bytes of it are here, and of how many; 0 where that is not known. */
+  progress = { got: 0, size: 0 };
+
   constructor(private file: string, private script: string) {}
 
   /** Starts loading, and gives the engine once it is there. */
@@ -70,7 +73,15 @@ export class Module {
   private async fetched(): Promise<Response> {
     const reply = await fetch(address(this.file));
     if (!reply.ok) throw new Error(reply.status + " " + this.file);
-    return reply;
+    const packed = reply.headers.has("content-encoding"); // then the length is not that of what comes out
+    this.progress = { got: 0, size: packed ? 0 : Number(reply.headers.get("content-length") ?? 0) };
+    const count = new TransformStream<Uint8Array, Uint8Array>({
+      transform: (part, out) => {
+        this.progress.got += part.length;
+        out.enqueue(part);
+      },
+    });
+    return new Response(reply.body!.pipeThrough(count), { headers: reply.headers, status: reply.status });
   }
 
   private async compile(): Promise<WebAssembly.Module> {
@@ -85,8 +96,12 @@ export class Module {
   }
 }
 
-/** The module of all calculators. */
-export const calculators = new Module(site.module!, site.moduleScript!);
+/** The module of the closed formulas, and of a site's own calculators; and that of the ones which ride simulated stops. */
+const formulas = new Module(site.module!, site.moduleScript!);
+const rides = new Module(site.rides!, site.ridesScript!);
+
+/** The module that works a calculator out. */
+export const moduleOf = (calculator: string): Module => ((site.ridden ?? "").split(" ").includes(calculator) ? rides : formulas);
 
 /** The module for logs, which the explorers that take one name. */
 let logs: Module | undefined;

@@ -12,7 +12,7 @@ const cacheName = "gripleaf " + new URL(site.root || "./", document.baseURI).pat
 
 /** Files that a reader away from the net can use; the base64 copies of the modules are for pages from the disk,
     compressed forms for the server, and social pictures for those who link here. */
-const wanted = (path: string): boolean => !/^((module|measured)\..*\.js$|social\/)|\.(br|gz)$/.test(path) && path !== "sitemap.xml";
+const wanted = (path: string): boolean => !/^((module|rides|measured)\..*\.js$|social\/)|\.(br|gz)$/.test(path) && path !== "sitemap.xml";
 
 async function manifest(): Promise<Map<string, { size: number; hash: string }>> {
   const reply = await fetch(address("manifest.json"), { cache: "no-cache" });

@@ -1,7 +1,8 @@
 // Puts an answer into the explorer's markup: the same elements that the builder filled with the first state.
 import { all, make, one } from "./dom";
 import { onGrid } from "./number";
-import type { Answer, Dial, Finding, Grid, Plate } from "./answer";
+import { say } from "./words";
+import type { Answer, Compared, Dial, Finding, Grid, Plate } from "./answer";
 
 /** Fills the whole explorer. A field that is being typed in keeps what is typed. */
 export function show(host: HTMLElement, answer: Answer): void {
@@ -20,11 +21,16 @@ const tabled = new WeakMap<Element, string>(); // the table that stands in each 
 
 /** Fills the places of the tables; a state may have more or fewer of them than the first one. */
 function series(host: HTMLElement, grids: Grid[]): void {
-  const places = all(".bench-series", host);
+  fill(one(".bench-show", host)!, grids.filter((g) => !g.basis));
+  fill(one(".bench-basis", host)!, grids.filter((g) => g.basis));
+}
+
+function fill(within: HTMLElement, grids: Grid[]): void {
+  const places = all(".bench-series", within);
   for (const spare of places.splice(grids.length)) spare.remove();
   while (places.length < grids.length) {
     const place = make("div", { class: "bench-series scroll", tabindex: "0", role: "group" });
-    one(".bench-show", host)!.append(place);
+    within.append(place);
     places.push(place);
   }
   places.forEach((place, i) => {
@@ -37,7 +43,7 @@ function series(host: HTMLElement, grids: Grid[]): void {
 }
 
 // What stays is not written again: each writing costs layout, and text in a field may move while it is set.
-function say(place: Element, text: string): void {
+function tell(place: Element, text: string): void {
   if (place.textContent !== text) place.textContent = text;
 }
 
@@ -49,9 +55,10 @@ function dial(host: HTMLElement, input: Dial): void {
   const row = one(`.dial[data-input="${input.name}"]`, host);
   if (!row) return;
   row.dataset.given = String(input.given);
+  if (input.scale) row.dataset.scale = String(input.scale);
   row.toggleAttribute("data-read", input.read);
   for (const control of all<HTMLInputElement>("input, select", row)) control.disabled = input.read;
-  say(one(".dial-given", row)!, input.text);
+  tell(one(".dial-given", row)!, input.text);
   const pick = one<HTMLSelectElement>("select", row);
   if (pick) put(pick, input.word);
   const field = one<HTMLInputElement>(".dial-field input", row);
@@ -59,7 +66,7 @@ function dial(host: HTMLElement, input: Dial): void {
   if (input.unit && field) {
     field.dataset.unit = input.unit;
     const unit = one(".dial-unit", row);
-    if (unit) say(unit, input.unitName);
+    if (unit) tell(unit, input.unitName);
   }
   slider(one<HTMLInputElement>(".dial-slider", row), input);
 }
@@ -99,6 +106,32 @@ function finding(host: HTMLElement, output: Finding): void {
   );
 }
 
+/** Says under the results what happened. */
+export function happened(host: HTMLElement, answer: Answer): void {
+  const place = one(".bench-happened", host)!;
+  tell(place, answer.happened);
+  place.hidden = answer.happened === "";
+}
+
+/** Puts the results of all states beside each other, and lets go of them where there is only one. */
+export function kept(host: HTMLElement, answer: Answer): void {
+  const place = one(".bench-kept", host)!;
+  host.classList.toggle("has-kept", answer.kept.length > 0);
+  place.hidden = answer.kept.length === 0;
+  if (place.hidden) return place.replaceChildren();
+  const alone = answer.kept.length === 1;
+  const head = (text: string, ...more: Node[]) => make("th", { scope: "col" }, text, ...more);
+  const letGo = (i: number) => make("button", { type: "button", class: "press", "data-do": "drop", "data-index": String(i), "aria-label": say("Let go of {}", answer.kept[i].state) }, "×");
+  const states = answer.kept.flatMap((k, i) => [head(k.state + " ", letGo(i)), ...(alone ? [head(say("Difference"))] : [])]);
+  const rows = answer.findings.flatMap((f, i) => (f.moot && answer.kept.every((k) => k.findings[i].text === "–") ? [] : [compared(f, answer.kept.map((k) => k.findings[i]), alone)]));
+  place.replaceChildren(make("table", { class: "compare" }, make("thead", {}, make("tr", {}, make("td"), head(answer.state || say("Now")), ...states)), make("tbody", {}, ...rows)));
+}
+
+function compared(now: Finding, kept: Compared[], alone: boolean): HTMLElement {
+  const cells = kept.flatMap((k) => (alone ? [k.text, k.difference] : [k.text]));
+  return make("tr", {}, make("th", { scope: "row" }, now.label), ...[now.moot ? "–" : now.text, ...cells].map((t) => make("td", {}, t)));
+}
+
 const drawn = new WeakMap<Element, string>(); // the drawing that stands in each place
 
 /** Puts a drawing in the place of the one before. What is the same in both stays, so the browser has less to lay out. */
@@ -124,7 +157,8 @@ export function plate(host: HTMLElement, figure: Plate): void {
   const place = one(`.plate[data-figure="${figure.name}"]`, host);
   if (!place) return;
   draw(one(".plate-drawing", place)!, figure.svg);
-  const details = one<HTMLDetailsElement>(".plate-table", place)!;
+  place.dispatchEvent(new Event("gripleaf-drawn", { bubbles: true }));
+  const details = one<HTMLDetailsElement>(".plate-table", place) ?? one<HTMLDetailsElement>(`.plate-apart[data-figure="${figure.name}"] .plate-table`, host)!;
   const fill = () => one(".scroll", details)!.replaceChildren(table(figure.table));
   details.ontoggle = details.open ? null : fill;
   if (details.open) fill();

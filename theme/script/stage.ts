@@ -3,10 +3,10 @@ import { all, make, one } from "./dom";
 import type { Explorer } from "./explorer";
 import { say } from "./words";
 
-const grounds = ["black", "paper", "green", "none"];
+const backgrounds = ["black", "paper", "green", "none"];
 
-/** Puts an explorer or a figure on stage until Escape is pressed. ground may name one of the grounds. */
-export function stage(host: HTMLElement & Partial<Pick<Explorer, "nudge" | "reset">>, ground = grounds[0]): void {
+/** Puts an explorer or a figure on stage until Escape is pressed. background may name one of these. */
+export function stage(host: HTMLElement & Partial<Pick<Explorer, "nudge" | "reset">>, background = backgrounds[0]): void {
   const back = document.activeElement as HTMLElement | null;
   const dials = all(".dial", host);
   const plates = all(".plate, .replay", host);
@@ -41,7 +41,7 @@ export function stage(host: HTMLElement & Partial<Pick<Explorer, "nudge" | "rese
     else if (e.key === "ArrowRight" && name) host.nudge!(name, steps);
     else if (e.key === "ArrowLeft" && name) host.nudge!(name, -steps);
     else if (e.key === "Home" && host.reset) host.reset();
-    else if (e.key === "g") host.dataset.ground = grounds[(grounds.indexOf(host.dataset.ground!) + 1) % grounds.length];
+    else if (e.key === "b") host.dataset.background = backgrounds[(backgrounds.indexOf(host.dataset.background!) + 1) % backgrounds.length];
     else if (plates[figure]) shown = figure;
     else return;
     e.preventDefault();
@@ -50,8 +50,8 @@ export function stage(host: HTMLElement & Partial<Pick<Explorer, "nudge" | "rese
   };
   const close = make("button", { type: "button", class: "press" }, say("Leave the stage"));
   close.onclick = leave;
-  const keys = make("div", { class: "stage-keys" }, make("p", {}, dials.length ? say("↑ ↓ choose, ← → change, 1–9 figure, G ground, Home back to the start, Esc leave") : say("G ground, Tab to the cursor, Esc leave")), close);
-  host.dataset.ground = grounds.includes(ground) ? ground : grounds[0];
+  const keys = make("div", { class: "stage-keys" }, make("p", {}, dials.length ? say("↑ ↓ choose, ← → change, 1–9 figure, B background, Home back to the start, Esc leave") : say("B background, Tab to the cursor, Esc leave")), close);
+  host.dataset.background = backgrounds.includes(background) ? background : backgrounds[0];
   host.classList.add("on-stage");
   host.append(keys);
   document.documentElement.classList.add("on-stage-page");
@@ -62,9 +62,9 @@ export function stage(host: HTMLElement & Partial<Pick<Explorer, "nudge" | "rese
   document.documentElement.requestFullscreen?.().then(() => document.addEventListener("fullscreenchange", changed), () => {});
 }
 
-/** Goes on stage at once where the address asks for it: ?stage=stop&ground=none. */
+/** Goes on stage at once where the address asks for it: ?stage=stop&background=none. */
 export function stageFromAddress(): void {
   const wish = new URLSearchParams(location.search);
   const host = wish.get("stage") && one(":is(gripleaf-explorer, gripleaf-figure)#" + CSS.escape(wish.get("stage")!));
-  if (host) stage(host, wish.get("ground") ?? undefined);
+  if (host) stage(host, wish.get("background") ?? undefined);
 }

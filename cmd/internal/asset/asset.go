@@ -15,6 +15,8 @@ type Set struct {
 	Style      string // "style.<hash>.css"
 	Module     string // "module.<hash>.wasm"
 	ModuleJS   string // "module.<hash>.js": the same bytes for pages opened from disk
+	Rides      string // "rides.<hash>.wasm": the module of simulated stops
+	RidesJS    string // "rides.<hash>.js"
 	Measured   string // "measured.<hash>.wasm": the module for logs
 	MeasuredJS string // "measured.<hash>.js"
 	Pictures   map[string]Picture

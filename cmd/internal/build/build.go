@@ -55,6 +55,7 @@ type Builder struct {
 	bundler  asset.Bundler
 	fonts    *still.Fonts  // nil until a social picture needs them
 	source   *wasm.Source  // of the calculators that book answers with
+	rides    *wasm.Source  // of the one of simulated stops
 	measured *wasm.Source  // of the one for logs
 	sandbox  *wasm.Sandbox // of the site's own calculators; nil if it has none
 	book     *sum.Book
@@ -111,10 +112,11 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 		return nil, err
 	}
 	r.assets.Module, r.assets.ModuleJS = b.source.Name()+".wasm", b.source.Name()+".js"
+	r.assets.Rides, r.assets.RidesJS = b.rides.Name()+".wasm", b.rides.Name()+".js"
 	r.assets.Measured, r.assets.MeasuredJS = b.measured.Name()+".wasm", b.measured.Name()+".js"
 	r.edition = edition
 	r.output = &output{edition, r.memory, b.Viewer}
-	r.modules = modules{b.source, b.measured}
+	r.modules = modules{b.source, b.rides, b.measured}
 	r.scale = &scale{budget: r.course.Site.Budget, cache: b.Cache}
 	if err := r.make(); err != nil {
 		return nil, err
@@ -277,6 +279,9 @@ func (b *Builder) calculators(ctx context.Context) error {
 	b.source, b.sandbox, b.book = source, sandbox, sum.NewBook(set)
 	if !b.Anew {
 		b.book = sum.NewStoredBook(set, answers{b.Cache, source.Name()})
+	}
+	if b.rides, err = wasm.NewRides(b.Cache); err != nil {
+		return err
 	}
 	b.measured, err = wasm.NewMeasured(b.Cache)
 	return err

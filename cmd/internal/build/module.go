@@ -10,20 +10,20 @@ import (
 	"example.org/gripleaf/cmd/internal/wasm"
 )
 
-// modules are the calculators for the browser: all of them, and the one for logs by itself.
-type modules struct{ all, measured *wasm.Source }
+// modules are the calculators for the browser: closed formulas and the site's own, simulated stops, and the one for logs.
+type modules struct{ formulas, rides, measured *wasm.Source }
 
 // publish compiles the calculators and publishes them as modules and, for pages opened from a folder, as scripts. What
 // is published already is not even read.
 func (m modules) publish(ctx context.Context, out *output, weigh *scale) error {
-	for _, source := range []*wasm.Source{m.all, m.measured} {
+	for _, source := range []*wasm.Source{m.formulas, m.rides, m.measured} {
 		compile := sync.OnceValues(func() ([]byte, error) { return source.Compile(ctx) })
 		for _, f := range moduleFiles(source, compile, out.viewer) {
 			if err := out.file(&f); err != nil {
 				return err
 			}
 		}
-		if source == m.all && weigh != nil {
+		if source != m.measured && weigh != nil {
 			if err := weigh.module(source.Name()+".wasm", compile); err != nil {
 				return err
 			}
@@ -60,5 +60,5 @@ func moduleFiles(source *wasm.Source, compile func() ([]byte, error), viewer Vie
 
 // served takes what servers send: the scripts of the modules are for pages from the disk.
 func (m modules) served(path string) bool {
-	return path != m.all.Name()+".js" && path != m.measured.Name()+".js"
+	return path != m.formulas.Name()+".js" && path != m.rides.Name()+".js" && path != m.measured.Name()+".js"
 }

@@ -70,7 +70,9 @@ func (s *scale) module(path string, compile func() ([]byte, error)) error {
 	if err == nil && s.budget.Module > 0 && quick > s.budget.Module {
 		quick, err = s.compressed(path, compile, brotli.BestCompression)
 	}
-	s.all = Weight{path, quick, s.budget.Module}
+	if quick > s.all.Bytes { // the heaviest counts
+		s.all = Weight{path, quick, s.budget.Module}
+	}
 	return err
 }
 

@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"bytes"
 	"errors"
 	"strconv"
 	"strings"
@@ -53,7 +54,7 @@ func (c *collector) children(parent ast.Node) {
 func (c *collector) node(parent, n ast.Node) {
 	switch n := n.(type) {
 	case *ast.Paragraph:
-		if image, ok := alone(n).(*ast.Image); ok && c.show(parent, n, image) {
+		if images := c.images(n); len(images) > 0 && c.show(parent, n, images) {
 			return
 		}
 		c.children(n)
@@ -108,6 +109,23 @@ func alone(n ast.Node) ast.Node {
 		return first
 	}
 	return nil
+}
+
+// images are those of a paragraph that holds nothing else, on one line or on several.
+func (c *collector) images(paragraph *ast.Paragraph) (list []*ast.Image) {
+	for n := paragraph.FirstChild(); n != nil; n = n.NextSibling() {
+		switch n := n.(type) {
+		case *ast.Image:
+			list = append(list, n)
+		case *ast.Text:
+			if len(bytes.TrimSpace(n.Value(c.lesson.Source.Text))) > 0 {
+				return nil
+			}
+		default:
+			return nil
+		}
+	}
+	return list
 }
 
 // words counts the words of a text.

@@ -63,7 +63,7 @@ func addressWith(r *rand.Rand, text string) (query, hash string) {
 	case 4:
 		return "", text
 	case 5:
-		return "?stage=" + text + "&ground=" + text, ""
+		return "?stage=" + text + "&background=" + text, ""
 	}
 	return "?" + text, "stop?" + input + "=" + text
 }

@@ -346,7 +346,7 @@ func TestLongCalculationCanBeStopped(t *testing.T) {
 		b.until(`document.querySelector("#cycle .bench-run progress").value > 0`)
 		b.run(`document.querySelector("#cycle [data-do=stop]").click()`)
 		b.until(`document.querySelector("#cycle .bench-run").hidden && document.querySelector("#cycle .bench-word").textContent !== ""`)
-		b.run(`document.querySelector("#cycle").restore("speed=20km/h&rates=10,50")`)
+		b.run(`document.querySelector("#cycle").restore(["speed=20km/h&rates=10,50"])`)
 		b.until(`document.querySelector("#cycle").answer !== undefined || document.querySelector("#cycle .dial-fault") !== null`)
 		b.quiet(site)
 	})
@@ -363,8 +363,8 @@ func TestWithoutScript(t *testing.T) {
 				t.Errorf("without a script the explorer lacks %s in\n%s", want, text)
 			}
 		}
-		for _, gone := range []string{".dial-slider", ".tools", "[data-do=seek]"} {
-			if box := value[string](b, `getComputedStyle(document.querySelector("`+gone+`")).display`); box != "none" {
+		for _, gone := range []string{".dial .dial-slider", ".tools", ".replay-keys", ".handle"} {
+			if box := value[string](b, `(e => e ? getComputedStyle(e).display : "none")(document.querySelector("`+gone+`"))`); box != "none" {
 				t.Errorf("%s shows without a script", gone)
 			}
 		}
@@ -495,8 +495,8 @@ func TestFigureGoesOnStage(t *testing.T) {
 	const figure = `document.querySelector("gripleaf-figure")`
 	b.run(figure + `.querySelector("[data-do=stage]").click()`)
 	b.until(figure + `.classList.contains("on-stage") && getComputedStyle(document.querySelector("h1")).visibility === "hidden"`)
-	b.do(chromedp.KeyEvent("g"))
-	b.until(figure + `.dataset.ground === "paper"`)
+	b.do(chromedp.KeyEvent("b"))
+	b.until(figure + `.dataset.background === "paper"`)
 	b.do(chromedp.KeyEvent(kb.Escape))
 	b.until(`!` + figure + `.classList.contains("on-stage")`)
 }

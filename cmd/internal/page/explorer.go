@@ -9,6 +9,7 @@ import (
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/cmd/internal/lesson"
 )
 
 // Explorer is one calculator at one state, as its template sees it. Every text is what the WebAssembly module says
@@ -18,21 +19,20 @@ type explorerView struct {
 	*quantity.Reader
 	ID          string
 	Caption     template.HTML
-	Query       string // canonical, without the scheme
 	Page, Embed string // addresses of the explorer alone
 
 	Own                      bool   // of the site, not of the program
 	Measured, MeasuredScript string // the module that takes what is attached, if it is not that of all calculators
-	Summary                  string
-	Dials                    []dial
-	Folded                   []dial // what few change
-	Main, Rest               []kit.Finding
-	Film                     *film
-	Figures                  []plate
-	Series                   []kit.Grid
-	Given                    []note
-	Origins                  []note
-	Warning                  string
+	*kit.Answer
+	Levers, Folded []dial // what the lesson is about, and all else
+	Main, Rest     []kit.Finding
+	Film           *film
+	Lead           *plate  // the figure in view beside the levers, where there is no film
+	Figures        []plate // the others
+	Begins         string  // the queries of the states that stand beside this one from the start
+	Given          []note
+	Origins        []note
+	Warning        string
 }
 
 // dial is one input with what never changes about it.
@@ -61,6 +61,7 @@ type choice struct {
 type plate struct {
 	*quantity.Reader
 	kit.Plate
+	Open bool // shown without being asked for
 }
 
 // Drawing is the figure itself.
@@ -72,8 +73,8 @@ type film struct {
 	Duration, At, Text string
 }
 
-func newFilm(w *kit.Work, r *quantity.Reader) *film {
-	f := w.Calculator.Film(w)
+func newFilm(view *kit.View, r *quantity.Reader) *film {
+	f := view.Film(r)
 	at := math.Round(f.Duration()/2*1000) / 1000 // the slider's step
 	scene := f.Scene(at, kit.FilmStyle(r))
 	return &film{template.HTML(scene.SVG()), strconv.FormatFloat(f.Duration(), 'f', 3, 64), strconv.FormatFloat(at, 'f', 3, 64),
@@ -82,33 +83,89 @@ func newFilm(w *kit.Work, r *quantity.Reader) *film {
 
 type note struct{ Title, Detail string }
 
-func newExplorer(id string, w *kit.Work, r *quantity.Reader) *explorerView {
+// fewest and most are how many levers an explorer has at least, and most if nobody chose them.
+const fewest, most = 2, 5
+
+// newExplorer makes the view of one or several states of a calculator. levers are the inputs that the lesson moves, in its
+// order.
+func newExplorer(id string, view *kit.View, levers []string, r *quantity.Reader) *explorerView {
+	w := view.Now
 	c := w.Calculator
-	v := &explorerView{Calculator: c, Reader: r, ID: id, Query: w.Canonical(), Summary: w.Summary(r)}
-	a := w.Answer(r, nil)
-	for i, told := range a.Dials {
-		if d := newDial(id, w, i, told, r); c.Inputs[i].Detail && !d.Given {
-			v.Folded = append(v.Folded, d)
-		} else {
-			v.Dials = append(v.Dials, d)
-		}
-	}
-	for _, f := range a.Findings {
+	v := &explorerView{Calculator: c, Reader: r, ID: id, Answer: view.Answer(r, nil)}
+	v.dials(w, levers)
+	for _, f := range v.Findings {
 		if f.Main {
 			v.Main = append(v.Main, f)
 		} else {
 			v.Rest = append(v.Rest, f)
 		}
 	}
+	for i, p := range v.Plates {
+		if i == 0 && c.Film == nil {
+			v.Lead = &plate{r, p, false}
+		} else {
+			v.Figures = append(v.Figures, plate{r, p, len(v.Figures) == 0 && c.Film != nil})
+		}
+	}
 	if c.Film != nil {
-		v.Film = newFilm(w, r)
+		v.Film = newFilm(view, r)
 	}
-	for _, p := range a.Plates {
-		v.Figures = append(v.Figures, plate{r, p})
+	var kept []string
+	for _, k := range v.Kept {
+		_, pairs, _ := strings.Cut(k.Query, "?")
+		kept = append(kept, pairs)
 	}
-	v.Series = a.Series
+	v.Begins = strings.Join(kept, " ")
 	v.notes(r)
 	return v
+}
+
+// dials sorts the inputs: those of the lesson in its order, as many more as an explorer needs, and the rest.
+func (v *explorerView) dials(w *kit.Work, levers []string) {
+	c := w.Calculator
+	levers = slices.Clone(levers)
+	least := fewest
+	if len(levers) == 0 {
+		least = most
+	}
+	for i := range c.Inputs {
+		in := &c.Inputs[i]
+		if len(levers) < least && !in.Detail && !slices.Contains(levers, in.Name) && (in.Default != "" || in.IsWord()) {
+			levers = append(levers, in.Name)
+		}
+	}
+	for _, name := range levers {
+		if i, ok := c.Input(name); ok {
+			v.Levers = append(v.Levers, newDial(v.ID, w, i, v.Dials[i], v.Reader))
+		}
+	}
+	for i := range c.Inputs {
+		if !slices.Contains(levers, c.Inputs[i].Name) {
+			v.Folded = append(v.Folded, newDial(v.ID, w, i, v.Dials[i], v.Reader))
+		}
+	}
+}
+
+// levers are the inputs that an explorer of a lesson moves: those that its caption names, in that order, then the others
+// of its link.
+func levers(e *lesson.Explorer, r *quantity.Reader) []string {
+	c := e.Result.Work.Calculator
+	caption := strings.ToLower(e.Caption)
+	at := make(map[string]int)
+	var names []string
+	for _, in := range c.Inputs {
+		if i := strings.Index(caption, strings.ToLower(r.Say(in.Label))); i >= 0 {
+			at[in.Name] = i
+			names = append(names, in.Name)
+		}
+	}
+	slices.SortStableFunc(names, func(a, b string) int { return at[a] - at[b] })
+	for _, p := range e.Query.Pairs {
+		if i, ok := c.Input(p.Name); ok && !slices.Contains(names, c.Inputs[i].Name) {
+			names = append(names, c.Inputs[i].Name)
+		}
+	}
+	return names
 }
 
 func (v *explorerView) notes(r *quantity.Reader) {

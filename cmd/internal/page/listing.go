@@ -144,7 +144,7 @@ func (s *Site) calculator(c *kit.Calculator, d *digest, embedded bool, work func
 		if err != nil {
 			return err
 		}
-		view := &calculatorView{v, v.explorer(c.ID, worked)}
+		view := &calculatorView{v, v.explorer(c.ID, &kit.View{Now: worked}, nil)}
 		view.Explorer.Caption = template.HTML(template.HTMLEscapeString(v.Title))
 		return s.printer.execute(w, name, view)
 	}}

@@ -26,6 +26,7 @@ import (
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
@@ -113,7 +114,7 @@ type Site struct {
 type Language struct{ Tag, Name, Folder string }
 
 // Assets are the files that every page loads.
-type Assets struct{ Script, Style, Module, ModuleJS, Measured, MeasuredJS string }
+type Assets struct{ Script, Style, Module, ModuleJS, Rides, RidesJS, Measured, MeasuredJS string }
 
 // NewSites makes the Site of each language of a course. pictures is a hash of what social pictures are drawn with.
 func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures string) (map[*course.Language]*Site, error) {
@@ -134,7 +135,7 @@ func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures 
 			Program: cache.Program(), Theme: looks, Version: version.Name(), Title: l.Title, Summary: l.Summary, Footer: template.HTML(lesson.Inline(l.Footer)),
 			Address: c.Site.Address, Publisher: c.Site.Publisher, Logo: assets.Pictures[c.Site.Look.Logo].Path, Language: all[i], Direction: "ltr",
 			Home: home(l) + "index.html", Languages: all, Several: c.Site.Several, Pictures: pictures,
-			Assets: Assets{assets.Script, assets.Style, assets.Module, assets.ModuleJS, assets.Measured, assets.MeasuredJS},
+			Assets: Assets{assets.Script, assets.Style, assets.Module, assets.ModuleJS, assets.Rides, assets.RidesJS, assets.Measured, assets.MeasuredJS},
 			Units:  "metric", reader: l.Reader(l.Units), metric: l.Reader(quantity.Metric), imperial: l.Reader(quantity.Imperial),
 		}
 		if l.Units == quantity.Imperial {
@@ -370,4 +371,15 @@ func (f *File) Key() string {
 // page makes a File of a page that goes through a template.
 func (s *Site) page(path, name string, shows any) File {
 	return File{path, shows, func(w io.Writer) error { return s.printer.execute(w, name, shows) }}
+}
+
+// Ridden are the calculators that ride simulated stops, which are in a module of their own.
+func (s *Site) Ridden() string {
+	var ids []string
+	for _, c := range standard.Set {
+		if c.Simulates || c.Long {
+			ids = append(ids, c.ID)
+		}
+	}
+	return strings.Join(ids, " ")
 }

@@ -66,6 +66,7 @@ type piece struct {
 	Means, Query, Video   string
 	Plate                 *plate
 	Practice              *practice
+	Bets                  string // the explorer that a question is a bet on
 	Draws, Right, Several bool
 }
 
@@ -243,14 +244,21 @@ func (b *body) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) err
 		return b.leave(w)
 	}
 	b.sealed++
-	v := b.page.explorer(n.ID, n.Result.Work)
+	view := &kit.View{Now: n.Result.Work}
+	for _, other := range n.Beside {
+		if other.Result.Work != nil {
+			view.Kept = append(view.Kept, other.Result.Work)
+		}
+	}
+	v := b.page.explorer(n.ID, view, levers(n, b.page.Site.reader))
 	v.Caption = wordsMark
 	return b.enter(w, "explorer", v)
 }
 
 // explorer makes the view of an explorer that stands on a page.
-func (f *Frame) explorer(id string, w *kit.Work) *explorerView {
-	v := newExplorer(id, w, f.Site.reader)
+func (f *Frame) explorer(id string, view *kit.View, levers []string) *explorerView {
+	w := view.Now
+	v := newExplorer(id, view, levers, f.Site.reader)
 	v.Page = f.In("calculators/" + w.Calculator.ID + ".html")
 	v.Embed = f.In("calculators/" + w.Calculator.ID + "-embed.html")
 	_, ours := standard.Set.Find(w.Calculator.ID)
@@ -277,7 +285,7 @@ func (b *body) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
 	}
 	b.sealed++
 	r := b.page.Site.reader
-	p := plate{r, work.Plate(i, r)}
+	p := plate{Reader: r, Plate: work.Plate(i, r)}
 	return b.enter(w, "figure", &piece{Frame: &b.page.Frame, Href: b.state(work), ID: n.ID, Query: work.Canonical(), Plate: &p, Words: wordsMark})
 }
 

@@ -10,14 +10,22 @@ import (
 )
 
 // practice is what the script needs to judge an answer: the calculation, the output, how exact, and what to draw.
-type practice struct{ Query, Output, Value, Scale, Within, Draws string }
+type practice struct{ Query, Output, Value, Scale, Units, Within, Draws string }
 
 // Question writes a self-test. Its answer is looked up at once by the script, and stands below without one.
 func (b *body) Question(w util.BufWriter, n *lesson.Question, entering bool) error {
 	if !entering {
 		return b.leave(w)
 	}
-	return b.enter(w, "question", &piece{Frame: &b.page.Frame, ID: n.ID, Practice: newPractice(n), Draws: len(n.Draws) > 0, Words: wordsMark})
+	return b.enter(w, "question", &piece{Frame: &b.page.Frame, ID: n.ID, Bets: betOn(n), Practice: newPractice(n), Draws: len(n.Draws) > 0, Words: wordsMark})
+}
+
+// betOn is the explorer that a question stands right before: who reads bets on what it will show.
+func betOn(n *lesson.Question) string {
+	if e, ok := n.NextSibling().(*lesson.Explorer); ok {
+		return e.ID
+	}
+	return ""
 }
 
 func newPractice(n *lesson.Question) *practice {
@@ -31,7 +39,7 @@ func newPractice(n *lesson.Question) *practice {
 	for i, d := range n.Draws {
 		draws[i] = strings.Join([]string{d.Input, plain(d.From), plain(d.To), plain(d.Step), d.Unit}, " ")
 	}
-	return &practice{r.Work.Canonical(), r.Work.Calculator.Outputs[r.Output].Name, plain(r.Value), plain(unit.Scale), a.Other, strings.Join(draws, ";")}
+	return &practice{r.Work.Canonical(), r.Work.Calculator.Outputs[r.Output].Name, plain(r.Value), plain(unit.Scale), units(r.Shown.Kind), a.Other, strings.Join(draws, ";")}
 }
 
 // Choices writes the list of choices.
@@ -71,4 +79,16 @@ func (b *body) Explanation(w util.BufWriter, n *lesson.Explanation, entering boo
 		b.both(&v, func(reader *quantity.Reader) string { return reader.Quantity(r.Value, r.Shown) })
 	}
 	return b.enter(w, "explanation", &v)
+}
+
+// units are those in which an answer of a kind may be written, with their SI values: "m 1;ft 0.3048". A unit that does not
+// begin at nought is left out.
+func units(kind quantity.Kind) string {
+	var list []string
+	for _, symbol := range quantity.Symbols(kind) {
+		if u := quantity.Must(kind, symbol); u.SI(0) == 0 {
+			list = append(list, symbol+" "+plain(u.Scale))
+		}
+	}
+	return strings.Join(list, ";")
 }

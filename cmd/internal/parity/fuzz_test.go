@@ -21,7 +21,7 @@ func FuzzABI(f *testing.F) {
 	f.Add(append(call(4, 36, "calc:antilock?speed=50km/h&grip=0.8"), call(3, 35, "\x00\x00\x00\x00\x00\x00\xf8\x7f")...))
 	f.Add(append(call(4, 20, "system=imperial\ndecimal=,"), call(2, 0xffffffff, "")...))
 	f.Add(append(call(4, 32, "calc:stop\nroad 10\nroad NaN\nnosuch"), call(5, 32, "")...))
-	h := open(f)
+	h := start(f, shipped)
 	h.partial = func(_, _ int32, reply []byte) bool { return false } // what takes long is stopped
 	h.ask("reader", "")
 	want := native("stop", &quantity.Reader{})

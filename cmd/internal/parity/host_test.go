@@ -4,6 +4,7 @@ package parity_test
 
 import (
 	"context"
+	"strings"
 	"sync"
 	"testing"
 
@@ -11,11 +12,13 @@ import (
 	"github.com/tetratelabs/wazero/api"
 	"github.com/tetratelabs/wazero/imports/wasi_snapshot_preview1"
 
+	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/wasm"
 )
 
-// shipped is the module as a build ships it, compiled once for all tests.
+// shipped is the module of closed formulas as a build ships it, compiled once for all tests.
 var shipped = sync.OnceValues(func() ([]byte, error) {
 	source, err := wasm.New(cache.Cache{}, "")
 	if err != nil {
@@ -23,6 +26,23 @@ var shipped = sync.OnceValues(func() ([]byte, error) {
 	}
 	return source.Compile(context.Background())
 })
+
+// rides is the module of simulated stops, likewise.
+var rides = sync.OnceValues(func() ([]byte, error) {
+	source, err := wasm.NewRides(cache.Cache{})
+	if err != nil {
+		return nil, err
+	}
+	return source.Compile(context.Background())
+})
+
+// ridden reports whether a request is about a calculator of that module.
+func ridden(request string) bool {
+	id, _, _ := strings.Cut(strings.TrimPrefix(request, kit.Scheme), "\n")
+	id, _, _ = strings.Cut(id, "?")
+	c, ok := standard.Set.Find(id)
+	return ok && (c.Simulates || c.Long)
+}
 
 // logged is the module for logs, likewise.
 var logged = sync.OnceValues(func() ([]byte, error) {
@@ -43,9 +63,16 @@ type host struct {
 	runtime wazero.Runtime
 	module  api.Module
 	partial func(done, total int32, reply []byte) bool // what it does with progress; nil goes on
+	rides   *host                                      // of the other module, which is asked about simulated stops
 }
 
-func open(tb testing.TB) *host { tb.Helper(); return start(tb, shipped) }
+func open(tb testing.TB) *host {
+	tb.Helper()
+	h := start(tb, shipped)
+	h.rides = start(tb, rides)
+	h.rides.partial = func(done, total int32, reply []byte) bool { return h.partial == nil || h.partial(done, total, reply) }
+	return h
+}
 
 func start(tb testing.TB, module func() ([]byte, error)) *host {
 	tb.Helper()
@@ -94,6 +121,12 @@ func (h *host) call(export string, arguments ...uint64) uint64 {
 // ask writes a request into the buffer and reads the reply.
 func (h *host) ask(export, request string) string {
 	h.tb.Helper()
+	if h.rides != nil && ridden(request) {
+		return h.rides.ask(export, request)
+	}
+	if h.rides != nil && export == "reader" {
+		h.rides.ask(export, request)
+	}
 	address := h.call("room", uint64(len(request)))
 	if !h.module.Memory().Write(uint32(address), []byte(request)) {
 		h.tb.Fatalf("the buffer at %d is outside of the memory", address)

@@ -32,8 +32,10 @@ func Check(l *lesson.Lesson, words *locale.Locale, book *sum.Book) fault.List {
 		c.claim(k)
 	}
 	for _, e := range l.Explorers {
-		if w := c.work(&e.Target, e.Span, nil); w != nil {
-			e.Result = lesson.Result{Work: w, Output: -1}
+		for _, state := range append([]*lesson.Explorer{e}, e.Beside...) {
+			if w := c.work(&state.Target, state.Span, nil); w != nil {
+				state.Result = lesson.Result{Work: w, Output: -1}
+			}
 		}
 	}
 	for _, f := range l.Figures {

@@ -2,5 +2,5 @@
 
 package wasm
 
-// released and releasedMeasured are the modules of a release; without one they are compiled when they are needed.
-var released, releasedMeasured []byte
+// released, releasedRides and releasedMeasured are the modules of a release; without one they are compiled when they are needed.
+var released, releasedRides, releasedMeasured []byte

@@ -117,11 +117,11 @@ func (o *own) find(files *folder.Folder) error {
 	return err
 }
 
-// writeMain writes the main of the module that readers get: the standard calculators and the site's own.
+// writeMain writes the main of the module that readers get: the closed formulas and the site's own.
 func (o *own) writeMain(folder, standard string) error {
-	body := "func init() {\n\treactor.Set = append(reactor.Set, standard.Set...)\n" +
+	body := "func init() {\n\treactor.Set = append(reactor.Set, closed.Set...)\n" +
 		o.each("\treactor.Set = append(reactor.Set, &own%d.Calculator)\n") + "}\n\nfunc main() {}\n"
-	return o.write(folder, standard, []string{modulePath + "/calculators/module/reactor", modulePath + "/calculators/standard"}, body)
+	return o.write(folder, standard, []string{modulePath + "/calculators/module/reactor", modulePath + "/calculators/standard/closed"}, body)
 }
 
 // writeGuest writes the program that answers the builder.

@@ -87,10 +87,21 @@ func NewMeasured(c cache.Cache) (*Source, error) {
 	return s, nil
 }
 
+// NewRides looks at the sources of the module of simulated stops, which is apart so that a page that has none does not wait
+// for it.
+func NewRides(c cache.Cache) (*Source, error) {
+	s, key, err := newSource(c, "./calculators/module/rides", releasedRides)
+	if err != nil {
+		return nil, err
+	}
+	s.key = key.String()
+	return s, nil
+}
+
 // newSource begins a source, and the key that names what it is made from.
 func newSource(c cache.Cache, main string, released []byte) (*Source, cache.Key, error) {
 	s := &Source{cache: c, main: main, released: released}
-	key := cache.NewKey("module 4")
+	key := cache.NewKey("module 5")
 	key.Text(main)
 	if err := key.Files(calculators.Sources, ".", shipped); err != nil {
 		return nil, key, err
@@ -113,8 +124,8 @@ func ownFile(name string) bool {
 	return shipped(name) || path.Base(name) == "go.mod" || path.Base(name) == "go.sum"
 }
 
-// Name names the module by what it is made from, so that pages can refer to it before it is compiled: "module.<hash>"
-// or "measured.<hash>".
+// Name names the module by what it is made from, so that pages can refer to it before it is compiled: "module.<hash>",
+// "rides.<hash>" or "measured.<hash>".
 func (s *Source) Name() string { return path.Base(s.main) + "." + s.key[:10] }
 
 // Ahead begins to compile the module if the site has calculators of its own: it takes as long as to get their sandbox
