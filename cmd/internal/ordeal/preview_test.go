@@ -96,8 +96,13 @@ func (p *preview) words() string {
 // until waits for something to hold.
 func (p *preview) until(what string, holds func() bool) {
 	p.t.Helper()
+	p.untilWithin(patience/2, what, holds)
+}
+
+func (p *preview) untilWithin(limit time.Duration, what string, holds func() bool) {
+	p.t.Helper()
 	for start := time.Now(); !holds(); time.Sleep(5 * time.Millisecond) {
-		if time.Since(start) > patience/2 {
+		if time.Since(start) > limit {
 			p.t.Fatalf("waited in vain for %s: %s", what, p.words())
 		}
 	}
