@@ -196,8 +196,12 @@ func (b *body) Step(w util.BufWriter, n *lesson.Step) error {
 		_, err := w.WriteString("<code>" + template.HTMLEscapeString(n.Formula) + "</code>")
 		return err
 	}
-	return b.write(w, "step", &piece{Href: b.state(r.Work), Text: r.Text, Imperial: unless(b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text),
-		Spoken: n.Formula + " = " + r.Text, Symbols: template.HTML(n.Symbols), Values: template.HTML(n.Values)})
+	p := &piece{Href: b.state(r.Work), Text: r.Text, Imperial: unless(b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text),
+		Spoken: n.Formula + " = " + r.Text, Symbols: template.HTML(n.Symbols), Values: template.HTML(n.Values)}
+	if b.page.Site.reader.System == quantity.Imperial && p.Imperial != "" {
+		p.Metric = r.Text
+	}
+	return b.write(w, "step", p)
 }
 
 // Drawn writes a value that practice draws anew.
