@@ -107,6 +107,9 @@ var attributes = regexp.MustCompile(`\s*\{(?:#([^\s{}"]*))?(?:\s*\bat="?([\d:]*)
 // braces points out a name or a moment between braces, and shows how both are written.
 func (c *collector) braces(h *Heading) {
 	text := c.lesson.Text(h.Span)
+	if !strings.Contains(text, "}") {
+		return
+	}
 	m := attributes.FindStringSubmatchIndex(text)
 	if m == nil || m[2] < 0 && m[4] < 0 && !strings.Contains(text[m[0]:], "at=") {
 		return

@@ -15,6 +15,7 @@ func TestPlain(t *testing.T) {
 		"\"wet\" [grip](term:grip)":               "“wet” grip",
 		"it takes [12.8 m](calc:stop#distance)":   "it takes 12.8 m",
 		"a ![wet road](road.png) b":               "a wet road b",
+		"it grows with $v^2$, so":                 "it grows with v^2, so",
 		"- one\n- two\n  - three\n\n  four":       "one two three four",
 		"> one\n>\n> two":                         "one two",
 		"| a | b |\n| - | - |\n| 1 | 2 |":         "a b 1 2",
