@@ -96,8 +96,11 @@ func queries() []string {
 	list := []string{"nosuch?x=1", "stop?speed=9999km/h&grip=x", "stop?grip=0.1&grade=-20%", "wheel?fitted=abc", "cycle?channels=none", ""}
 	for _, c := range standard.Set {
 		base := c.ID
-		if c.ID == "rider" {
+		switch c.ID { // a stop is ridden many times over
+		case "rider":
 			base += "?riders=10&speed=50km/h"
+		case "cycle":
+			base += "?rates=50"
 		}
 		list = append(list, base)
 		if c.Long {
@@ -112,7 +115,7 @@ func queries() []string {
 			list = append(list, drawn(c, r))
 		}
 	}
-	return append(list, "cycle?surface=wet-asphalt&rates=5,50", "squeeze?surface=wet-asphalt&rise=0.1s", "rider?riders=12&surface=wet-asphalt&skill=20%&seed=9",
+	return append(list, "squeeze?surface=wet-asphalt&rise=0.1s", "rider?riders=12&surface=wet-asphalt&skill=20%&seed=9",
 		"antilock?patch=gravel&patch-start=10m&speed=100km/h", "antilock?lean=25deg&bike=sport&grade=-5%", "heat?stops=50&interval=20s")
 }
 
