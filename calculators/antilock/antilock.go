@@ -45,7 +45,7 @@ var Calculator = kit.Calculator{
 		{Name: "lever-pulse", Symbol: "p_l", Label: "Pulse at the lever", Sentence: "The lever pulses by {} of what the hand asks.", Shown: preset.FineShare},
 		{Name: "fall-likely", Label: "A fall is likely", Sentence: "Is a fall likely? {}.", Shown: preset.YesNo, Main: true},
 		preset.FallReason(),
-		{Name: "impact-speed", Symbol: "v_o", Label: "Speed at the obstacle", Sentence: "You meet the obstacle with {}.", Shown: preset.Speed},
+		{Name: "impact-speed", Symbol: "v_o", Label: "Speed at the obstacle", Sentence: "You reach the obstacle at {}.", Shown: preset.Speed},
 		{Name: "ideal-distance", Symbol: "s_i", Label: "Shortest stop that grip and balance allow", Sentence: "A perfect stop would need {}.", Shown: preset.Distance},
 	},
 	Figures: []kit.Figure{
@@ -210,7 +210,7 @@ func tell(w *kit.Work, s *Ridden) {
 		w.Happened("The controller released the brake {} times.", kit.Amount{Value: released, Shown: preset.Whole})
 	}
 	if r.ImpactSpeed > 0 {
-		w.Happened("The bike met the obstacle with {}.", kit.Amount{Value: r.ImpactSpeed, Shown: preset.Speed})
+		w.Happened("The bike reached the obstacle at {}.", kit.Amount{Value: r.ImpactSpeed, Shown: preset.Speed})
 	}
 }
 

@@ -37,7 +37,7 @@ var Calculator = kit.Calculator{
 		{Name: "percentile-95", Symbol: "s_95", Label: "Worst of twenty", Sentence: "One in twenty needs more than {}.", Shown: preset.Distance},
 		{Name: "locked", Symbol: "p_l", Label: "Riders whose front wheel locks", Sentence: "{} of the riders lock the front wheel.", Shown: preset.FineShare, Main: true},
 		{Name: "steady-distance", Symbol: "s_h", Label: "Stopping distance of a perfectly steady hand", Sentence: "A hand that never trembles, just below the limit, needs {}.", Shown: preset.Distance},
-		{Name: "steady-aim", Symbol: "u_h", Label: "What it may aim at, at most", Sentence: "It may aim at {} of what the grip holds; one per cent more is a fall or a locked wheel.", Shown: preset.FineShare},
+		{Name: "steady-aim", Symbol: "u_h", Label: "What it may aim at, at most", Sentence: "It may aim at {} of what the grip holds; one percent more is a fall or a locked wheel.", Shown: preset.FineShare},
 		{Name: "falls", Symbol: "p_f", Label: "Riders who are likely to fall", Sentence: "{} are likely to fall.", Shown: preset.FineShare},
 	},
 	Figures: []kit.Figure{{Name: "spread", Title: "The riders and the controller", Draw: draw}},
