@@ -239,7 +239,7 @@ func (v *view) road() {
 		x := v.at(unit.SI(n*step), 0).X
 		if n >= 0 && x > em*1.4 && x < v.Width-em*1.4 {
 			v.line("marking", figure.Point{X: x, Y: v.ground + thick*0.3}, figure.Point{X: x, Y: v.ground + thick*0.75})
-			v.text("tick", quantity.Join(v.Reader.Locale.Format(n*step, 0), v.Reader.Say(unit.Shown)), x, v.ground+thick+em*1.15, em*0.9, figure.Middle)
+			v.text("tick", quantity.Join(v.Reader.Locale.Format(n*step, 0), v.Reader.Say(unit.Shown)), x, v.ground+thick+em*1.15, em, figure.Middle)
 		}
 	}
 }
@@ -253,15 +253,24 @@ func (v *view) phases(top, bottom float64) {
 
 // marks puts on the road a pole where the lever is first touched, and the obstacle.
 func (v *view) marks() {
-	const pole, height, depth = 0.7, 0.95, 0.3 // m
+	const pole = 0.7 // m
 	if lever := v.replay.lever(); v.sees(lever) {
 		v.line("braking", v.at(lever, 0), v.at(lever, pole))
 		top := v.at(lever, pole)
 		v.text("braking", v.Reader.Say("braking"), top.X, top.Y-v.Letters*0.4, v.Letters, figure.Middle)
 	}
-	// Places are those of the front tyre's contact; its wheel reaches a radius ahead.
-	if at := v.replay.Obstacle + v.replay.Setup.Bike.Front.Radius; v.replay.Obstacle > 0 && v.sees(at) {
-		v.area("obstacle-span", v.at(at, 0), v.at(at, height), v.at(at+depth, height), v.at(at+depth, 0))
+	v.obstacle(true)
+}
+
+// obstacle draws what stands on the road. Places are those of the front tyre's contact; its wheel reaches a radius ahead.
+func (v *view) obstacle(named bool) {
+	const height, depth = 0.95, 0.3 // m
+	at := v.replay.Obstacle + v.replay.Setup.Bike.Front.Radius
+	if v.replay.Obstacle <= 0 || !v.sees(at) {
+		return
+	}
+	v.area("obstacle-span", v.at(at, 0), v.at(at, height), v.at(at+depth, height), v.at(at+depth, 0))
+	if named {
 		top := v.at(at+depth/2, height)
 		v.text("obstacle", v.Reader.Say("obstacle"), top.X, top.Y-v.Letters*0.4, v.Letters, figure.Middle)
 	}
@@ -334,6 +343,6 @@ func (v *view) overview() {
 		v.line("obstacle", figure.Point{X: x(at), Y: y - em*0.7}, figure.Point{X: x(at), Y: y + em*0.7})
 	}
 	v.add(figure.Mark{Shape: figure.Dot, Role: "now", Points: []figure.Point{{X: x(v.pose.Position), Y: y}}, Radius: em * 0.4})
-	v.text("tick", v.Reader.Quantity(0, distance), left, y+em*1.4, em*0.9, figure.Start)
-	v.text("tick", v.Reader.Quantity(whole, distance), right, y+em*1.4, em*0.9, figure.End)
+	v.text("tick", v.Reader.Quantity(0, distance), left, y+em*1.4, em, figure.Start)
+	v.text("tick", v.Reader.Quantity(whole, distance), right, y+em*1.4, em, figure.End)
 }

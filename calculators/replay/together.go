@@ -66,15 +66,15 @@ func (t *Together) Scene(at float64, s figure.Style) figure.Scene {
 	poses, first, last := make([]Pose, len(t.rides)), math.Inf(1), math.Inf(-1)
 	scale := math.Inf(1)
 	for i, r := range t.rides {
-		poses[i] = r.At(at)
+		poses[i] = r.At(min(at, r.Duration()))
 		length := r.Setup.Bike.Wheelbase
 		first, last = min(first, poses[i].Position-1.5*length), max(last, poses[i].Position+0.6*length)
-		scale = min(scale, (lane-em*1.3)/(length*1.36))
+		scale = min(scale, (lane-em*2.6)/(length*1.36))
 	}
 	scale = min(scale, s.Width/(last-first))
 	for i, r := range t.rides {
 		v := &view{Style: s, replay: r, pose: poses[i], scale: scale, ground: top + lane*float64(i+1) - em*0.8, centre: (first + last) / 2}
-		v.lane(t.names[i], i)
+		v.lane(t.names[i], i, top+lane*float64(i)+em*1.2)
 		scene.Marks = append(scene.Marks, v.scene.Marks...)
 		if i > 0 {
 			scene.Alt += " "
@@ -87,52 +87,54 @@ func (t *Together) Scene(at float64, s figure.Style) figure.Scene {
 	return v.scene
 }
 
-// lane draws one of several rides: its road, its bike, and above both what it is called and does.
-func (v *view) lane(name string, i int) {
+// lane draws one of several rides: its road, its bike, and above both, on a baseline, what it is called and does.
+func (v *view) lane(name string, i int, baseline float64) {
 	em := v.Letters
 	v.strip("asphalt", v.centre-1e4, v.centre+1e4, v.ground, v.ground+em*0.45)
+	v.phases(v.ground, v.ground+em*0.16)
 	if set := v.replay.Setup; set.Patch != nil {
-		v.strip("surface", set.PatchStart, set.PatchStart+set.PatchLength, v.ground, v.ground+em*0.45)
+		v.strip("surface", set.PatchStart, set.PatchStart+set.PatchLength, v.ground+em*0.16, v.ground+em*0.45)
 	}
 	for wheel := range 2 {
 		for _, s := range v.replay.skids(wheel, v.pose.Time) {
 			v.strip("skid", s.from, max(s.to, s.from+0.05), v.ground, v.ground+em*0.18)
 		}
 	}
+	v.obstacle(false)
 	v.bike()
 	role, p, r := "now", v.pose, v.Reader
 	if i > 0 {
 		role = "kept"
 	}
-	says := name + " · " + r.Quantity(p.Speed, speed)
+	v.text(role, name, em*0.3, baseline, em, figure.Start)
+	does := r.Quantity(p.Speed, speed)
 	if p.Speed < 0.05 {
-		says = name + " · " + r.Quantity(p.Position, distance)
+		does = r.Quantity(p.Position, distance)
 	}
-	place, anchor := em*0.3, figure.Start
-	if v.at(p.Position-v.replay.Setup.Bike.Wheelbase/2, 0).X < v.Width/2 { // the bike has the left half
-		place, anchor = v.Width-em*0.3, figure.End
-	}
-	v.add(figure.Mark{Shape: figure.Letter, Role: role, Text: says, Points: []figure.Point{{X: place, Y: v.ground - em*1.2}}, Size: em, Anchor: anchor, Halo: true})
+	v.text(role, does, v.Width-em*0.3, baseline, em, figure.End)
 }
 
 // overview is the whole road below all lanes, with every bike's place on it and where it will stand.
 func (t *Together) overview(v *view, poses []Pose) {
 	em, whole := v.Letters, 1.0
 	for _, r := range t.rides {
-		whole = max(whole, r.At(r.Duration()).Position)
+		whole = max(whole, r.whole())
 	}
 	left, right, y := em*0.6, v.Width-em*0.6, v.Height-em*1.7
 	x := func(at float64) float64 { return left + (right-left)*min(1, max(0, at/whole)) }
-	v.line("edge", figure.Point{X: left, Y: y}, figure.Point{X: right, Y: y})
 	for i := len(t.rides) - 1; i >= 0; i-- {
-		role := "now"
+		role, r := "now", t.rides[i]
+		y := y + em*0.4*(float64(i)-float64(len(t.rides)-1)/2) // each has a line of its own
 		if i > 0 {
 			role = "kept"
 		}
-		end := x(t.rides[i].At(t.rides[i].Duration()).Position)
-		v.add(figure.Mark{Shape: figure.Line, Role: role, Points: []figure.Point{{X: end, Y: y - em*0.55}, {X: end, Y: y + em*0.55}}, Dashed: i > 0, Dotted: i > 1})
-		v.add(figure.Mark{Shape: figure.Dot, Role: role, Points: []figure.Point{{X: x(poses[i].Position), Y: y}}, Radius: em * 0.36})
+		lever, end := x(r.lever()), x(r.whole())
+		if lever > left {
+			v.line("reaction", figure.Point{X: left, Y: y}, figure.Point{X: lever, Y: y})
+		}
+		v.line("braking", figure.Point{X: lever, Y: y}, figure.Point{X: end, Y: y})
+		v.add(figure.Mark{Shape: figure.Dot, Role: role, Points: []figure.Point{{X: x(poses[i].Position), Y: y}}, Radius: em * 0.3})
 	}
-	v.text("tick", v.Reader.Quantity(0, distance), left, y+em*1.4, em*0.9, figure.Start)
-	v.text("tick", v.Reader.Quantity(whole, distance), right, y+em*1.4, em*0.9, figure.End)
+	v.text("tick", v.Reader.Quantity(0, distance), left, y+em*1.4, em, figure.Start)
+	v.text("tick", v.Reader.Quantity(whole, distance), right, y+em*1.4, em, figure.End)
 }

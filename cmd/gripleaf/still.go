@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
@@ -21,7 +22,9 @@ type stillCommand struct {
 	Background string `default:"light" help:"light, dark, green or transparent (${default})."`
 	Imperial   bool   `help:"In miles per hour, feet and pounds."`
 	Frames     int    `placeholder:"RATE" help:"Film the stops too: numbered PNG frames at 25, 30, 50 or 60 a second."`
-	Sweep      string `placeholder:"INPUT=FROM..TO:STEP" help:"Film the figures instead while one input moves, a step each half second: speed=30..130:10km/h."`
+	Beside     string `placeholder:"CALC" xor:"film" help:"Film each stop beside another one instead, on one road and one clock: 'calc:antilock?surface=gravel'."`
+	Slow       bool   `xor:"film" help:"Film one cycle of the controller instead, twenty times slower."`
+	Sweep      string `placeholder:"INPUT=FROM..TO:STEP" xor:"film" help:"Film the figures instead while one input moves, a step each half second: speed=30..130:10km/h."`
 	Video      bool   `help:"Make a video of the frames as well, with ffmpeg."`
 }
 
@@ -44,7 +47,7 @@ func (c *stillCommand) Run(w *world) error {
 	if err := errors.Join(sizeErr, backgroundErr); err != nil {
 		return usage(err.Error())
 	}
-	if (c.Video || c.Sweep != "") && c.Frames == 0 {
+	if (c.Video || c.Beside != "" || c.Slow || c.Sweep != "") && c.Frames == 0 {
 		c.Frames = still.Rates[0]
 	}
 	if c.Frames != 0 && !slices.Contains(still.Rates, c.Frames) {
@@ -94,9 +97,32 @@ func (c *stillCommand) pictures(w *world, l *checked, size still.Size, pen *stil
 
 // filmed are the films that were asked for.
 func (c *stillCommand) filmed(l *checked) ([]still.Film, error) {
-	if c.Sweep == "" {
-		return still.Films(l.lesson, l.locale(), c.system(), c.Frames), nil
+	in := l.locale()
+	r := in.Reader(c.system())
+	switch {
+	case c.Sweep != "":
+		return c.swept(l)
+	case c.Slow:
+		return still.Films(l.lesson, in, "-slow", func(w *kit.Work) (still.Film, bool) { return still.Cycle(w, r, c.Frames) }), nil
+	case c.Beside != "":
+		other, err := l.course.Calculators.Work(c.Beside)
+		if err != nil {
+			return nil, queryFaults(c.Beside, err)
+		}
+		return still.Films(l.lesson, in, "-beside", func(w *kit.Work) (still.Film, bool) { return still.Beside(w, other, r, c.Frames) }), nil
 	}
+	return still.Films(l.lesson, in, "", func(w *kit.Work) (still.Film, bool) { return still.Ride(w, r, c.Frames) }), nil
+}
+
+// nothing says why there is no film.
+func (c *stillCommand) nothing() string {
+	if c.Slow {
+		return "in none of its stops does a controller work, so there is no cycle to film"
+	}
+	return "none of its explorers rides a stop, so there is nothing to film"
+}
+
+func (c *stillCommand) swept(l *checked) ([]still.Film, error) {
 	input, values, _ := strings.Cut(c.Sweep, "=")
 	moves, ok := lesson.ParseRange(values)
 	if !ok {
@@ -115,7 +141,7 @@ func (c *stillCommand) films(w *world, l *checked, size still.Size, pen *still.P
 		return err
 	}
 	if len(films) == 0 {
-		fmt.Fprintln(w.stdout, "none of its explorers rides a stop, so there is nothing to film")
+		fmt.Fprintln(w.stdout, c.nothing())
 	}
 	for i := range films {
 		f := &films[i]

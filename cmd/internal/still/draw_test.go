@@ -22,7 +22,7 @@ func sample() figure.Scene {
 	at := func(x, y float64) []figure.Point { return []figure.Point{{X: x, Y: y}} }
 	return figure.Scene{Width: 320, Height: 240, Marks: []figure.Mark{
 		{Shape: figure.Area, Role: "reaction", Points: append(wave(60), figure.Point{X: 300, Y: 100}, figure.Point{X: 20, Y: 100})},
-		{Shape: figure.Area, Role: "braking-span", Points: []figure.Point{{X: 20, Y: 200}, {X: 150, Y: 200}, {X: 150, Y: 212}, {X: 20, Y: 212}}},
+		{Shape: figure.Area, Role: "words-span", Points: []figure.Point{{X: 20, Y: 200}, {X: 150, Y: 200}, {X: 150, Y: 212}, {X: 20, Y: 212}}},
 		{Shape: figure.Line, Role: "grid", Points: []figure.Point{{X: 20, Y: 100}, {X: 300, Y: 100}}},
 		{Shape: figure.Line, Role: "front", Points: wave(60)},
 		{Shape: figure.Line, Role: "rear", Points: wave(120)},

@@ -6,8 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"image/png"
+	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -175,6 +177,69 @@ func TestSweep(t *testing.T) {
 	s.Range = lesson.Draw{From: 0, To: 60, Step: 10, Unit: "km/h"} // nobody stops from 0 km/h
 	if _, err := s.Film(work(t, "calc:stop"), 0, &quantity.Reader{}, 25); err == nil {
 		t.Error("a range outside the input's is swept")
+	}
+}
+
+// letters are the words of a moment.
+func letters(t *testing.T, f *Film, at float64) (words []string) {
+	p, err := f.At(at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	scene := p.Draw(figure.Style{Reader: p.Reader, Width: 1700, Height: 700, Letters: 40})
+	for _, m := range scene.Marks {
+		if m.Text != "" {
+			words = append(words, strings.ReplaceAll(m.Text, "\u00a0", " "))
+		}
+	}
+	return words
+}
+
+// Where a stop from 60 km/h ends, one from 80 km/h has as much speed left as it began with more: both lose the same in the
+// same time (any physics book).
+func TestBesideOneRoadAndOneClock(t *testing.T) {
+	f, ok := Beside(work(t, "calc:stop?speed=60km/h&grip=0.8"), work(t, "calc:stop?speed=80km/h&grip=0.8"), &quantity.Reader{}, 25)
+	if !ok {
+		t.Fatal("two stops have no film")
+	}
+	const a = 0.8 * 9.80665
+	if want := 1 + 80/3.6/a; math.Abs(f.Lasts-want) > 1e-9 {
+		t.Errorf("it takes %v s, want %v", f.Lasts, want)
+	}
+	said := letters(t, &f, 1+60/3.6/a)
+	for _, want := range []string{"Speed 60 km/h", "34.4 m", "Speed 80 km/h", "20 km/h", "3.12 s"} {
+		if !slices.Contains(said, want) {
+			t.Errorf("%q is not in %q", want, said)
+		}
+	}
+	if p, _ := f.At(0); strings.Contains(p.About, "Speed") || !strings.Contains(p.About, "Grip") {
+		t.Errorf("both are said to have %q", p.About)
+	}
+	if _, ok := Beside(work(t, "calc:stop"), work(t, "calc:slip"), &quantity.Reader{}, 25); ok {
+		t.Error("a tyre curve has a film")
+	}
+}
+
+func TestSlowMotionOfOneCycle(t *testing.T) {
+	f, ok := Cycle(work(t, "calc:antilock?surface=gravel"), &quantity.Reader{}, 25)
+	if !ok {
+		t.Fatal("the controller has no cycle")
+	}
+	clock := func(at float64) float64 {
+		for _, word := range letters(t, &f, at) {
+			if number, ok := strings.CutSuffix(word, " s"); ok {
+				v, _ := strconv.ParseFloat(number, 64)
+				return v
+			}
+		}
+		t.Fatal("the clock is not to be seen")
+		return 0
+	}
+	if passed := clock(f.Lasts) - clock(0); math.Abs(passed-f.Lasts/20) > 0.011 || passed <= 0 {
+		t.Errorf("in %v s of film %v s of the stop pass", f.Lasts, passed)
+	}
+	if _, ok := Cycle(work(t, "calc:antilock?channels=none"), &quantity.Reader{}, 25); ok {
+		t.Error("a bike without a controller has a cycle")
 	}
 }
 

@@ -47,12 +47,13 @@ func Pictures(l *lesson.Lesson, in *locale.Locale, system quantity.System) []Pic
 	return list
 }
 
-// Films are the rides of the lesson's explorers that show a stop.
-func Films(l *lesson.Lesson, in *locale.Locale, system quantity.System, rate int) []Film {
+// Films are films of the lesson's explorers that show a stop, made by film,
+// which reports whether there is one. to is added to their names.
+func Films(l *lesson.Lesson, in *locale.Locale, to string, film func(w *kit.Work) (Film, bool)) []Film {
 	var list []Film
 	for _, e := range l.Explorers {
-		if f, ok := Ride(e.Result.Work, in.Reader(system), rate); ok {
-			f.Name = e.ID
+		if f, ok := film(e.Result.Work); ok {
+			f.Name = e.ID + to
 			list = append(list, f.in(in))
 		}
 	}

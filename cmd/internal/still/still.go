@@ -90,14 +90,23 @@ var always = []string{"surface", "speed", "reaction"}
 // between stands between two inputs.
 const between = " •"
 
-// about says in a line what was worked out: what the link sets, and always the
-// surface, the speed and the reaction. No input is parted by the end of a line.
+// about says in a line what was worked out.
 func about(w *kit.Work, r *quantity.Reader) string {
 	var list []string
 	for i := range w.Inputs {
-		if in := &w.Calculator.Inputs[i]; w.Inputs[i].Given || w.Inputs[i].Set && slices.Contains(always, in.Name) {
-			list = append(list, strings.ReplaceAll(r.Say(in.Label)+" "+w.InputText(i, r), " ", "\u00a0"))
+		if text := told(w, i, r); text != "" {
+			list = append(list, text)
 		}
 	}
 	return strings.Join(list, between+" ")
+}
+
+// told is an input with its value, if it is worth telling: what the link sets is, and always the surface, the speed and
+// the reaction. It is not parted by the end of a line.
+func told(w *kit.Work, i int, r *quantity.Reader) string {
+	in, v := &w.Calculator.Inputs[i], &w.Inputs[i]
+	if !v.Given && !(v.Set && slices.Contains(always, in.Name)) {
+		return ""
+	}
+	return strings.ReplaceAll(r.Say(in.Label)+" "+w.InputText(i, r), " ", "\u00a0")
 }

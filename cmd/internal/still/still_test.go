@@ -133,7 +133,8 @@ func TestSitesOwnColours(t *testing.T) {
 	}
 }
 
-// laidOut draws every figure of every calculator in every size and in four languages, and hands each drawing on.
+// laidOut draws every figure of every calculator and moments of every film, in every size and in four languages, and
+// hands each drawing on.
 func laidOut(t *testing.T, see func(name string, size Size, drawn *drawing)) {
 	fonts := new(Fonts)
 	var works []*kit.Work
@@ -146,25 +147,54 @@ func laidOut(t *testing.T, see func(name string, size Size, drawn *drawing)) {
 		if err != nil || len(faults) > 0 {
 			t.Fatal(err, faults)
 		}
+		var pictures []Picture
 		for _, w := range works {
 			for i := range w.Calculator.Figures {
-				p := Of(w, i, in.Reader(quantity.Metric), true)
-				p.RTL = in.RightToLeft
-				for _, size := range Sizes {
-					if size.Scale > 1 {
-						continue // laid out as 1080p
-					}
-					pen := newPen(t, Transparent)
-					pen.Fonts = fonts
-					drawn, err := p.drawing(size, pen)
-					if err != nil {
-						t.Fatal(err)
-					}
-					see(tag+" "+p.Name+" "+size.Name, size, drawn)
+				pictures = append(pictures, Of(w, i, in.Reader(quantity.Metric), true))
+			}
+		}
+		for _, p := range append(pictures, moments(t, in)...) {
+			p.RTL = in.RightToLeft
+			for _, size := range Sizes {
+				if size.Scale > 1 {
+					continue // laid out as 1080p
 				}
+				pen := newPen(t, Transparent)
+				pen.Fonts = fonts
+				drawn, err := p.drawing(size, pen)
+				if err != nil {
+					t.Fatal(err)
+				}
+				see(tag+" "+p.Name+" "+size.Name, size, drawn)
 			}
 		}
 	}
+}
+
+// moments are pictures out of films.
+func moments(t *testing.T, in *locale.Locale) (list []Picture) {
+	r := in.Reader(quantity.Metric)
+	stop, locked := work(t, "calc:stop?speed=60km/h&obstacle=30m"), work(t, "calc:antilock?surface=gravel&channels=none")
+	for name, f := range map[string]func() (Film, bool){
+		"stop":   func() (Film, bool) { return Ride(stop, r, 25) },
+		"locked": func() (Film, bool) { return Ride(locked, r, 25) },
+		"cycle":  func() (Film, bool) { return Cycle(work(t, "calc:antilock?surface=gravel"), r, 25) },
+		"beside": func() (Film, bool) { return Beside(stop, work(t, "calc:stop?speed=80km/h"), r, 25) },
+	} {
+		film, ok := f()
+		if !ok {
+			t.Fatalf("there is no film of %s", name)
+		}
+		for _, share := range []float64{0, 0.5, 1} {
+			p, err := film.At(film.Lasts * share)
+			if err != nil {
+				t.Fatal(err)
+			}
+			p.Name = fmt.Sprint(name, " at ", share)
+			list = append(list, p)
+		}
+	}
+	return list
 }
 
 // Letters of 12 pixels can be read (common practice, no source: what is smaller is not).
