@@ -29,15 +29,23 @@ type stillCommand struct {
 }
 
 func (stillCommand) Help() string {
-	return `Every figure and every state of an explorer in the lesson becomes an SVG and a PNG for the screen, in letters that can be read
-on a phone. With --frames, each stop is filmed from the side, to scale and at the speed at which it happens. Frames that
-are there already are kept: a film that was stopped goes on where it was.
+	return `Every figure and every state of an explorer in the lesson becomes an SVG and a PNG for the screen: its title, what was
+set, the figure, what comes out, the caution. Square and portrait are laid out for themselves, in letters that can be
+read at a third of the size and clear of a player's controls.
 
-A video is MP4, or WebM with an alpha channel on the transparent background. Faults of ffmpeg leave the frames as they are.
+With --frames, each stop is filmed from the side, to scale and at the speed at which it happens: the reaction and the
+braking in their colours, the first touch of the lever, the dive, an obstacle. --beside puts another stop on the same
+road and clock, --slow shows one cycle of the controller, and --sweep moves one input while the figures follow. Frames
+that are there already are kept: a film that was stopped goes on where it was.
+
+A video is MP4, or WebM with an alpha channel on the transparent background; green is for programs that take a colour
+away. Faults of ffmpeg leave the frames as they are.
 
 Examples:
   gripleaf still grip-and-slip --size portrait --background dark
-  gripleaf still how-a-stop-is-made --background transparent --frames 50 --video`
+  gripleaf still how-a-stop-is-made --background transparent --frames 50 --video
+  gripleaf still how-a-stop-is-made --beside 'calc:stop?speed=80km/h' --video
+  gripleaf still how-a-stop-is-made --sweep speed=30..130:10km/h --video`
 }
 
 // Run draws the lesson's pictures and films.

@@ -9,9 +9,8 @@ import (
 	"example.org/gripleaf/calculators/figure"
 )
 
-// A Code is a square of dark and light modules, such as a QR code, with the
-// words that it stands for below it. It is dark on white on every background,
-// because readers of codes expect that.
+// A Code is a square of dark and light modules, such as a QR code, with the words that it stands for below it. It is
+// dark on white on every background, because readers of codes expect that.
 type Code struct {
 	Title string
 	Words string // an address
@@ -19,8 +18,8 @@ type Code struct {
 	Dark  func(x, y int) bool
 }
 
-// Measures of a picture of a code in units. Around a QR code four modules
-// must stay light (ISO/IEC 18004, 2015, 5.3.8: from memory).
+// Measures of a picture of a code in units. Around a QR code four modules must stay light (ISO/IEC 18004, 2015, 5.3.8:
+// from memory).
 const (
 	codeWidth  = 1080.0
 	codeWords  = 44.0

@@ -46,8 +46,7 @@ func (s *sheet) text(text string, w weight) set {
 	return t
 }
 
-// letters draws set text, with a rim of the background's colour where it must
-// stand out from what is below it.
+// letters draws set text, with a rim of the background's colour where it must stand out from what is below it.
 func (s *sheet) letters(text string, p path, size float64, c color.RGBA, rim bool) {
 	if rim || s.Background.replaced() {
 		s.stroke(p, s.ink.rim(), size*0.24)

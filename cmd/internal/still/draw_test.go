@@ -38,9 +38,9 @@ func sample() figure.Scene {
 	}}
 }
 
-// The pictures in testdata were drawn by two other libraries, one that made strokes into areas and one that filled them,
-// before this package did both itself. What is drawn must look like them: on average, and in every square of 8 by 8
-// pixels, where a line that is one pixel off is an eighth of full scale.
+// The pictures in testdata were drawn by two other libraries, one that made strokes into areas and one that filled
+// them, before this package did both itself. What is drawn must look like them: on average, and in every square of 8 by
+// 8 pixels, where a line that is one pixel off is an eighth of full scale.
 func TestDrawsAsOtherLibrariesDid(t *testing.T) {
 	for _, g := range []Background{Light, Transparent} {
 		file, err := os.Open("testdata/scene-" + g.String() + ".png")

@@ -43,8 +43,8 @@ func (f *Film) frame(i int) (Picture, error) { return f.At(min(float64(i)/float6
 // noteName is the file beside the frames that says what they show.
 const noteName = "film.txt"
 
-// note says all that a frame depends on, so that frames of an earlier run are
-// kept only if they would come out the same.
+// note says all that a frame depends on, so that frames of an earlier run are kept only if they would come out the
+// same.
 func (f *Film) note(size Size, pen *Pen) string {
 	h := sha256.New()
 	for _, i := range []int{0, f.Frames() / 2, f.Frames() - 1} {
@@ -59,9 +59,8 @@ func (f *Film) note(size Size, pen *Pen) string {
 // FrameName is the name of a frame's file, counted from 1 as editors do.
 func FrameName(i int) string { return fmt.Sprintf("frame-%05d.png", i+1) }
 
-// WriteFrames writes the film as numbered PNG files. Frames that an earlier run
-// of the same film has left are kept; those of another are replaced. Progress
-// is told after each frame.
+// WriteFrames writes the film as numbered PNG files. Frames that an earlier run of the same film has left are kept;
+// those of another are replaced. Progress is told after each frame.
 func (f *Film) WriteFrames(ctx context.Context, dir string, size Size, pen *Pen, progress func(done, total int)) error {
 	note := f.note(size, pen)
 	if old, err := os.ReadFile(filepath.Join(dir, noteName)); err != nil || string(old) != note {
@@ -130,15 +129,14 @@ func forget(dir string) error {
 // ErrNoEncoder says that the program that makes videos is not installed.
 var ErrNoEncoder = errors.New("ffmpeg is not installed: the frames are there, but no video")
 
-// codings are what videos are made with. They are quick rather than small: an
-// editing program makes the last file.
+// codings are what videos are made with. They are quick rather than small: an editing program makes the last file.
 var (
 	opaque = []string{"-c:v", "libx264", "-preset", "veryfast", "-crf", "18", "-pix_fmt", "yuv420p", "-movflags", "+faststart"}
 	clear  = []string{"-c:v", "libvpx-vp9", "-deadline", "realtime", "-cpu-used", "8", "-crf", "18", "-b:v", "0", "-row-mt", "1", "-tile-columns", "2", "-pix_fmt", "yuva420p", "-auto-alt-ref", "0"}
 )
 
-// WriteVideo makes a video of frames in dir: WebM with an alpha channel (VP9)
-// on the transparent background, MP4 (H.264) otherwise. It gives the file's name.
+// WriteVideo makes a video of frames in dir: WebM with an alpha channel (VP9) on the transparent background, MP4
+// (H.264) otherwise. It gives the file's name.
 func (f *Film) WriteVideo(ctx context.Context, dir string, pen *Pen, progress func(done, total int)) (string, error) {
 	encoder, err := exec.LookPath("ffmpeg")
 	if err != nil {

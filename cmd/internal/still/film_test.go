@@ -144,7 +144,8 @@ func TestOnlyStopsAreFilmed(t *testing.T) {
 	}
 }
 
-// Half a second for each step: from 30 to 60 km/h by 10 takes one and a half. The axes stand still while the number moves.
+// Half a second for each step: from 30 to 60 km/h by 10 takes one and a half. The axes stand still while the number
+// moves.
 func TestSweep(t *testing.T) {
 	s := &Sweep{Calculators: standard.Set, Input: "speed", Range: lesson.Draw{From: 30, To: 60, Step: 10, Unit: "km/h"}}
 	f, err := s.Film(work(t, "calc:stop?grip=0.8&speed=50km/h"), 0, &quantity.Reader{}, 25)
@@ -195,8 +196,8 @@ func letters(t *testing.T, f *Film, at float64) (words []string) {
 	return words
 }
 
-// Where a stop from 60 km/h ends, one from 80 km/h has as much speed left as it began with more: both lose the same in the
-// same time (any physics book).
+// Where a stop from 60 km/h ends, one from 80 km/h has as much speed left as it began with more: both lose the same in
+// the same time (any physics book).
 func TestBesideOneRoadAndOneClock(t *testing.T) {
 	f, ok := Beside(work(t, "calc:stop?speed=60km/h&grip=0.8"), work(t, "calc:stop?speed=80km/h&grip=0.8"), &quantity.Reader{}, 25)
 	if !ok {

@@ -22,10 +22,9 @@ import (
 	"golang.org/x/image/font/gofont/goregular"
 )
 
-// Fonts sets text. The letters of Latin, Greek and Cyrillic come with the
-// program; other scripts are set in a font of the machine that has them, found
-// when a text first needs it. The zero value is ready to use, by several
-// goroutines at once.
+// Fonts sets text. The letters of Latin, Greek and Cyrillic come with the program; other scripts are set in a font of
+// the machine that has them, found when a text first needs it. The zero value is ready to use, by several goroutines at
+// once.
 type Fonts struct {
 	Dirs []string // where the machine's fonts are; nil is the usual places
 
@@ -110,8 +109,8 @@ func has(f *font.Face, r rune) bool {
 	return ok || unicode.In(r, unicode.Zs, unicode.Cf, unicode.Cc)
 }
 
-// find gives the font for a letter: an own one, one found before, or the next
-// of the machine's that has it; nil if there is none.
+// find gives the font for a letter: an own one, one found before, or the next of the machine's that has it; nil if
+// there is none.
 func (f *Fonts) find(r rune, w weight) *font.Face {
 	if has(f.own[w], r) {
 		return f.own[w]
@@ -145,8 +144,7 @@ func (f *Fonts) find(r rune, w weight) *font.Face {
 	return nil
 }
 
-// look lists the machine's fonts once for each weight, upright ones without
-// serifs first.
+// look lists the machine's fonts once for each weight, upright ones without serifs first.
 func (f *Fonts) look() {
 	if f.looked {
 		return

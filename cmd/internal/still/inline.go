@@ -10,9 +10,8 @@ import (
 	"example.org/gripleaf/calculators/figure"
 )
 
-// SVG writes a scene for paper and for readers of e-books, which know neither
-// the theme's style sheet nor custom properties: colours are in the marks, and
-// text stays text.
+// SVG writes a scene for paper and for readers of e-books, which know neither the theme's style sheet nor custom
+// properties: colours are in the marks, and text stays text.
 func (p *Palette) SVG(scene *figure.Scene) string {
 	k := p.on(Light)
 	var b strings.Builder
@@ -53,8 +52,7 @@ func (k ink) mark(b *strings.Builder, m *figure.Mark) {
 	}
 }
 
-// letter writes a text. Where it stands over lines its class is "rim": a style
-// sheet may draw one around it.
+// letter writes a text. Where it stands over lines its class is "rim": a style sheet may draw one around it.
 func (k ink) letter(b *strings.Builder, m *figure.Mark) {
 	x, y := decimal(m.Points[0].X), decimal(m.Points[0].Y)
 	fmt.Fprintf(b, `<text x="%s" y="%s" font-size="%s" fill="%s"`, x, y, decimal(m.Size), web(k.role(m.Role)))
@@ -70,8 +68,7 @@ func (k ink) letter(b *strings.Builder, m *figure.Mark) {
 	b.WriteString(">" + html.EscapeString(m.Text) + "</text>")
 }
 
-// solid is an area's colour as it looks on white paper: old readers of e-books
-// do not know transparency.
+// solid is an area's colour as it looks on white paper: old readers of e-books do not know transparency.
 func (k ink) solid(role string) color.RGBA {
 	return over(k.area(role), color.RGBA{255, 255, 255, 255})
 }

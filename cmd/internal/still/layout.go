@@ -8,8 +8,8 @@ import (
 	"example.org/gripleaf/calculators/figure"
 )
 
-// Sizes of letters in units. The smallest can still be read where the picture
-// is shown at a third of its size: there it is 12 pixels high.
+// Sizes of letters in units. The smallest can still be read where the picture is shown at a third of its size: there it
+// is 12 pixels high.
 const (
 	resultSize = 48.0
 	figureSize = 40.0
@@ -51,8 +51,8 @@ func (b *block) height() float64 {
 	return h
 }
 
-// drawing lays the picture out for a size and draws it: the title, what was set,
-// the figure with the results, the caution at the foot.
+// drawing lays the picture out for a size and draws it: the title, what was set, the figure with the results, the
+// caution at the foot.
 func (p *Picture) drawing(size Size, pen *Pen) (*drawing, error) {
 	s := pen.sheet(size.Width, size.Height)
 	s.line = 6

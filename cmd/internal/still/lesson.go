@@ -35,8 +35,8 @@ func plates(l *lesson.Lesson) (list []plate) {
 	return list
 }
 
-// Pictures are all figures of a lesson and all figures of its explorers, at
-// the states that the lesson shows. The lesson must have been checked.
+// Pictures are all figures of a lesson and all figures of its explorers, at the states that the lesson shows. The
+// lesson must have been checked.
 func Pictures(l *lesson.Lesson, in *locale.Locale, system quantity.System) []Picture {
 	var list []Picture
 	for _, plate := range plates(l) {
@@ -47,8 +47,8 @@ func Pictures(l *lesson.Lesson, in *locale.Locale, system quantity.System) []Pic
 	return list
 }
 
-// Films are films of the lesson's explorers that show a stop, made by film,
-// which reports whether there is one. to is added to their names.
+// Films are films of the lesson's explorers that show a stop, made by film, which reports whether there is one. to is
+// added to their names.
 func Films(l *lesson.Lesson, in *locale.Locale, to string, film func(w *kit.Work) (Film, bool)) []Film {
 	var list []Film
 	for _, e := range l.Explorers {
@@ -60,8 +60,7 @@ func Films(l *lesson.Lesson, in *locale.Locale, to string, film func(w *kit.Work
 	return list
 }
 
-// Sweeps are films of all figures of the lesson whose calculators have the
-// input that moves.
+// Sweeps are films of all figures of the lesson whose calculators have the input that moves.
 func Sweeps(l *lesson.Lesson, in *locale.Locale, system quantity.System, rate int, sweep *Sweep) ([]Film, error) {
 	var list []Film
 	for _, plate := range plates(l) {
@@ -89,8 +88,7 @@ func (f Film) in(in *locale.Locale) Film {
 	return f
 }
 
-// Write writes pictures as SVG and PNG into a folder. It goes on after a
-// picture that fails and gives all errors.
+// Write writes pictures as SVG and PNG into a folder. It goes on after a picture that fails and gives all errors.
 func Write(ctx context.Context, pictures []Picture, dir string, size Size, pen *Pen, progress func(done, total int)) error {
 	var errs []error
 	for i := range pictures {

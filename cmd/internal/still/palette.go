@@ -13,8 +13,8 @@ import (
 // Background is what a picture stands on.
 type Background uint8
 
-// The backgrounds, by the names that a stage's address has too. On the transparent one, and on the green one that
-// an editing program takes away, words and lines are light with a dark rim, since nobody knows what will be behind them.
+// The backgrounds, by the names that a stage's address has too. On the transparent one, and on the green one that an
+// editing program takes away, words and lines are light with a dark rim, since nobody knows what will be behind them.
 const (
 	Light Background = iota
 	Dark
@@ -43,9 +43,8 @@ func BackgroundOf(name string) (Background, error) {
 	return 0, fmt.Errorf("there is no background %q: use light, dark, green or transparent", name)
 }
 
-// A Palette gives marks their colours, and has them from the theme's style
-// sheets, as pages do: the tokens by name, for a light and for a dark background,
-// and the token of each role.
+// A Palette gives marks their colours, and has them from the theme's style sheets, as pages do: the tokens by name, for
+// a light and for a dark background, and the token of each role.
 type Palette struct {
 	light, dark map[string]color.RGBA
 	roles       map[string]string
@@ -60,9 +59,8 @@ var (
 	role = regexp.MustCompile(`\.r-([a-z-]+)`)
 )
 
-// NewPalette reads the theme's tokens and roles and lays a site's own colours
-// over them. What a site writes in other ways than in hexadecimal is left to
-// browsers.
+// NewPalette reads the theme's tokens and roles and lays a site's own colours over them. What a site writes in other
+// ways than in hexadecimal is left to browsers.
 func NewPalette(own map[string]string) (*Palette, error) {
 	css, err := theme.Files.ReadFile("style/tokens.css")
 	if err != nil {
@@ -117,8 +115,7 @@ func hex(digits string) (color.RGBA, bool) {
 	return color.RGBA{uint8(n >> 16), uint8(n >> 8), uint8(n), 255}, true
 }
 
-// faded is a colour with a share of its strength, premultiplied as color.RGBA
-// has it.
+// faded is a colour with a share of its strength, premultiplied as color.RGBA has it.
 func faded(c color.RGBA, share float64) color.RGBA {
 	f := func(v uint8) uint8 { return uint8(float64(v)*share + 0.5) }
 	return color.RGBA{f(c.R), f(c.G), f(c.B), f(c.A)}
@@ -170,8 +167,7 @@ func (k ink) rim() color.RGBA {
 // wash is how much of a role's colour an area has.
 func (k ink) wash() float64 { return [...]float64{0.16, 0.24, 0.45, 0.45}[k.background] }
 
-// role is the colour of a mark's role; a role without one of its own is drawn
-// as words are.
+// role is the colour of a mark's role; a role without one of its own is drawn as words are.
 func (k ink) role(name string) color.RGBA {
 	switch name {
 	case "grid":
@@ -198,8 +194,7 @@ func (k ink) role(name string) color.RGBA {
 // greenish reports whether a colour would be taken away with a green screen.
 func greenish(c color.RGBA) bool { return float64(c.G) > 1.1*float64(max(c.R, c.B)) }
 
-// bodies are the roles of things rather than of data, with their token: their
-// areas are not washed out.
+// bodies are the roles of things rather than of data, with their token: their areas are not washed out.
 var bodies = map[string]string{
 	"asphalt": "asphalt-edge", "marking": "marking", "tyre": "asphalt-edge", "rim": "edge", "frame": "edge", "engine": "asphalt",
 	"body": "front", "screen": "hair", "lamp": "reaction", "rider": "quiet", "sleeve": "edge", "helmet": "ink",
@@ -227,8 +222,8 @@ func over(c, paper color.RGBA) color.RGBA {
 	return color.RGBA{c.R + p.R, c.G + p.G, c.B + p.B, 255}
 }
 
-// strokes are the dashes, in widths of the line, by which roles that meet in
-// one figure can be told apart without colours.
+// strokes are the dashes, in widths of the line, by which roles that meet in one figure can be told apart without
+// colours.
 func strokes(role string, dashed bool) []float64 {
 	switch {
 	case dashed:

@@ -10,12 +10,11 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 )
 
-// slowness is how many times slower a cycle of the controller is shown than it happens: five of them in a second make
-// a film of four seconds each.
+// slowness is how many times slower a cycle of the controller is shown than it happens: five of them in a second make a
+// film of four seconds each.
 const slowness = 20
 
-// Ride films a stop from the side, at the speed at which it happens, if the
-// calculation is one that can be watched.
+// Ride films a stop from the side, at the speed at which it happens, if the calculation is one that can be watched.
 func Ride(w *kit.Work, r *quantity.Reader, rate int) (Film, bool) {
 	if w.Calculator.Film == nil {
 		return Film{}, false
@@ -66,8 +65,8 @@ func watched(p Picture, ride kit.Film, from, speed float64) func(t float64) (Pic
 // longest is how many letters of a name an upright picture has room for.
 const longest = 36
 
-// apartFrom says what two calculations have in common, and what sets each apart from the other. Those of two calculators
-// have their titles for themselves.
+// apartFrom says what two calculations have in common, and what sets each apart from the other. Those of two
+// calculators have their titles for themselves.
 func apartFrom(w, other *kit.Work, r *quantity.Reader) (common string, names []string) {
 	if w.Calculator != other.Calculator {
 		return about(w, r), []string{r.Say(w.Calculator.Title), r.Say(other.Calculator.Title)}

@@ -10,13 +10,11 @@ import (
 	"example.org/gripleaf/cmd/internal/locale"
 )
 
-// Social is the size of the picture that stands for a page where its address
-// is shared, after the Open Graph protocol's og:image. Its proportion of
-// 1.91 : 1 is common practice, no source.
+// Social is the size of the picture that stands for a page where its address is shared, after the Open Graph protocol's
+// og:image. Its proportion of 1.91 : 1 is common practice, no source.
 var Social = Size{Name: "social", Width: 1200, Height: 630, Scale: 1}
 
-// What such a picture is laid out with, in units: it is mostly seen at a third
-// of its size.
+// What such a picture is laid out with, in units: it is mostly seen at a third of its size.
 const (
 	socialMargin  = 56.0 // at the sides
 	socialTop     = 42.0
@@ -28,9 +26,8 @@ const (
 // socialTitles are sizes for the page's title.
 var socialTitles = []float64{70, 64, 58, 52}
 
-// Main makes the picture of a lesson's main figure: the first that the page
-// shows, be it an explorer's or alone. It is named by its state. The lesson
-// must have been checked; one that shows no figure has none.
+// Main makes the picture of a lesson's main figure: the first that the page shows, be it an explorer's or alone. It is
+// named by its state. The lesson must have been checked; one that shows no figure has none.
 func Main(l *lesson.Lesson, in *locale.Locale) (Picture, bool) {
 	var main *lesson.Result
 	at, index := len(l.Source.Text), 0
@@ -59,8 +56,7 @@ func (p *Picture) Alt() string {
 	return scene.Title + ". " + scene.Alt
 }
 
-// WriteSocial writes the picture as a PNG of the size Social, with the site's
-// title above that of the page.
+// WriteSocial writes the picture as a PNG of the size Social, with the site's title above that of the page.
 func (p *Picture) WriteSocial(w io.Writer, site string, pen *Pen) error {
 	s := pen.sheet(Social.Width, Social.Height)
 	s.line = socialLine
@@ -79,8 +75,8 @@ func (p *Picture) WriteSocial(w io.Writer, site string, pen *Pen) error {
 	return best.Encode(w, s.image(Social.Scale))
 }
 
-// headline sets a title in one line of a width, in the largest of some sizes
-// that allows it, or in lines of the last that are about as long as each other.
+// headline sets a title in one line of a width, in the largest of some sizes that allows it, or in lines of the last
+// that are about as long as each other.
 func (s *sheet) headline(title string, sizes []float64, width float64) block {
 	var b block
 	for _, size := range sizes {
@@ -98,8 +94,7 @@ func (s *sheet) headline(title string, sizes []float64, width float64) block {
 	return b
 }
 
-// sign draws the top line: the mark of a stop seen from above, which rolls,
-// brakes and stands, and the site's title.
+// sign draws the top line: the mark of a stop seen from above, which rolls, brakes and stands, and the site's title.
 func (s *sheet) sign(site string, rtl bool) {
 	const scale, length = 1.7, 92.0
 	middle := socialTop + socialSite*0.5

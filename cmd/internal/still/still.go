@@ -1,6 +1,5 @@
-// Package still makes pictures for the screen: what a presenter lays over a
-// video or shows on a projector. A figure is laid out anew for each format, so
-// that its letters can be read on a phone, drawn with the marks' roles in one
+// Package still makes pictures for the screen: what a presenter lays over a video or shows on a projector. A figure is
+// laid out anew for each format, so that its letters can be read on a phone, drawn with the marks' roles in one
 // palette, and written as SVG and as PNG. No browser takes part.
 package still
 
@@ -14,8 +13,8 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 )
 
-// Size is a format of pictures. It is laid out in units of which Scale pixels
-// make one, so that 2160p shows the same as 1080p, only finer.
+// Size is a format of pictures. It is laid out in units of which Scale pixels make one, so that 2160p shows the same as
+// 1080p, only finer.
 type Size struct {
 	Name          string
 	Width, Height float64 // units
@@ -23,11 +22,9 @@ type Size struct {
 	edges         box // how much of each side stays free
 }
 
-// Sizes are the formats there are; the first is the usual one. Words and
-// figures keep within the safe title area, which leaves a twentieth of each side
-// free (SMPTE ST 2046-1:2009, from memory). What plays upright films puts its
-// own titles at the top and its controls at the bottom and at the right (common
-// practice, no source for how wide).
+// Sizes are the formats there are; the first is the usual one. Words and figures keep within the safe title area, which
+// leaves a twentieth of each side free (SMPTE ST 2046-1:2009, from memory). What plays upright films puts its own
+// titles at the top and its controls at the bottom and at the right (common practice, no source for how wide).
 var Sizes = []Size{
 	{"1080p", 1920, 1080, 1, box{96, 54, 96, 54}},
 	{"2160p", 1920, 1080, 2, box{96, 54, 96, 54}},
@@ -65,8 +62,7 @@ type Picture struct {
 	Draw    func(figure.Style) figure.Scene
 }
 
-// Of makes the picture of one figure of a calculation. With results, the main
-// outputs are said beside it.
+// Of makes the picture of one figure of a calculation. With results, the main outputs are said beside it.
 func Of(w *kit.Work, i int, r *quantity.Reader, results bool) Picture {
 	p := Picture{
 		Name:    w.Calculator.ID + "-" + w.Calculator.Figures[i].Name,

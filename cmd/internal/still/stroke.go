@@ -55,8 +55,8 @@ func curve(to []figure.Point, p, q, r, s figure.Point) []figure.Point {
 	return append(to, s)
 }
 
-// outline is the area that a line of a width covers, with round ends and corners, as pieces that all turn the same
-// way: where they meet their edges cancel, and where they overlap the non-zero rule makes them one.
+// outline is the area that a line of a width covers, with round ends and corners, as pieces that all turn the same way:
+// where they meet their edges cancel, and where they overlap the non-zero rule makes them one.
 func outline(contours [][]figure.Point, width float64) path {
 	var p path
 	for _, c := range contours {

@@ -22,8 +22,8 @@ type Sweep struct {
 	Range       lesson.Draw
 }
 
-// Film shows how a figure of a calculation follows the input. Its axes hold the whole range from the first frame on. The
-// error is that of the first step which cannot be worked out.
+// Film shows how a figure of a calculation follows the input. Its axes hold the whole range from the first frame on.
+// The error is that of the first step which cannot be worked out.
 func (s *Sweep) Film(w *kit.Work, i int, r *quantity.Reader, rate int) (Film, error) {
 	var all []figure.Scene
 	steps := math.Round((s.Range.To - s.Range.From) / s.Range.Step)

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// The number is what one sees first, also where the picture is small; nothing touches the edges or the foot, where players
-// put the time.
+// The number is what one sees first, also where the picture is small; nothing touches the edges or the foot, where
+// players put the time.
 func TestThumbnail(t *testing.T) {
 	palette, err := NewPalette(nil)
 	if err != nil {

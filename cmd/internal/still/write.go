@@ -16,9 +16,8 @@ import (
 	"example.org/gripleaf/calculators/figure"
 )
 
-// WriteSVG writes the picture as SVG that needs nothing else: colours are
-// inside, and text is outlines, so that it looks the same in every program. Its
-// words are there as the title and the description.
+// WriteSVG writes the picture as SVG that needs nothing else: colours are inside, and text is outlines, so that it
+// looks the same in every program. Its words are there as the title and the description.
 func (p *Picture) WriteSVG(w io.Writer, size Size, pen *Pen) error {
 	drawn, err := p.drawing(size, pen)
 	if err != nil {
