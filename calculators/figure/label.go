@@ -174,7 +174,8 @@ func (p *panel) place(role, english string, seats []seat) {
 			best, least = moved, cost
 		}
 	}
-	p.taken = append(p.taken, p.boxOf(best, width))
+	taken, gap := p.boxOf(best, width), p.Letters*0.25 // so that two names do not read as one
+	p.taken = append(p.taken, box{taken.left - gap, taken.top, taken.right + gap, taken.bottom})
 	p.add(Mark{Shape: Letter, Role: role, Text: text, Points: []Point{best.Point}, Anchor: best.anchor, Size: p.Letters, Halo: true})
 }
 
