@@ -82,6 +82,7 @@ func (p *panel) spotSeats(s Spot) []seat {
 		{Point{at.X + aside, at.Y + em*0.35}, near}, {Point{at.X - aside, at.Y + em*0.35}, far},
 		{Point{at.X, fall}, near}, {Point{at.X, fall}, far}, {Point{at.X, fall}, Middle},
 		{Point{at.X + aside, at.Y + em*2.3}, near}, {Point{at.X + aside, at.Y - em*1.7}, near},
+		{Point{at.X - aside, at.Y - em*1.7}, far}, {Point{at.X, at.Y - em*2.9}, near}, {Point{at.X, at.Y - em*2.9}, far},
 	}
 }
 
@@ -125,6 +126,10 @@ func (p *panel) seriesSeats(s Series) []seat {
 			seat{Point{at.X, at.Y - em*0.55}, Start}, seat{Point{at.X, at.Y + em*1.2}, Start},
 			seat{Point{at.X + em*0.6, at.Y + em*0.35}, Start}, seat{Point{at.X - em*0.6, at.Y + em*0.35}, End},
 			seat{Point{at.X, at.Y - em*1.8}, End})
+	}
+	for _, share := range [...]float64{0.9, 0.7, 0.5, 0.3, 0.1} { // a line that swings has most of its length there
+		at := line[int(share*float64(len(line)-1))]
+		seats = append(seats, seat{Point{at.X, at.Y - em*0.55}, Start}, seat{Point{at.X, at.Y + em*1.2}, Start})
 	}
 	return seats
 }
@@ -175,7 +180,7 @@ func (p *panel) place(role, english string, seats []seat) {
 		}
 	}
 	taken, gap := p.boxOf(best, width), p.Letters*0.25 // so that two names do not read as one
-	p.taken = append(p.taken, box{taken.left - gap, taken.top, taken.right + gap, taken.bottom})
+	p.taken = append(p.taken, box{taken.left - gap, taken.top - gap/2, taken.right + gap, taken.bottom + gap/2})
 	p.add(Mark{Shape: Letter, Role: role, Text: text, Points: []Point{best.Point}, Anchor: best.anchor, Size: p.Letters, Halo: true})
 }
 

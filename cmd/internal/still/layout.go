@@ -77,7 +77,7 @@ func (p *Picture) drawing(size Size, pen *Pen) (*drawing, error) {
 
 type box struct{ left, top, right, bottom float64 }
 
-// body puts results and figure beside each other, or one above the other so that the figure has half of the free height
+// body puts results and figure beside each other, or one above the other so that the figure has three fifths of the free height
 // of the picture. Results for which there is no room are left out, the last first.
 func (p *Picture) body(s *sheet, b box, free float64, wide bool) {
 	const gap = 64.0
@@ -98,7 +98,7 @@ func (p *Picture) body(s *sheet, b box, free float64, wide bool) {
 			b.right -= column + gap
 		}
 	} else {
-		words := s.fitting(p.Results, figureSize, width, height-free/2)
+		words := s.fitting(p.Results, figureSize, width, height-free*0.6)
 		s.block(&words, b.left, b.top, width, p.RTL)
 		if len(words.lines) > 0 {
 			b.top += words.height() + figureSize*0.5
