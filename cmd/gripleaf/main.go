@@ -28,7 +28,7 @@ type commands struct {
 	Work    workCommand    `cmd:"" help:"Work one calculation out."`
 	Cue     cueCommand     `cmd:"" help:"Write what the video of a lesson needs: description, chapters, codes, captions, a script to speak from."`
 	Still   stillCommand   `cmd:"" help:"Draw the figures of a lesson for the screen, and film its stops."`
-	Pack    packCommand    `cmd:"" help:"Make copies to take along: zip, e-book, handouts, worksheets, for learning systems."`
+	Pack    packCommand    `cmd:"" help:"Make copies to take along: zip, e-book, handouts, worksheets, lesson plans, for learning systems."`
 	Series  seriesCommand  `cmd:"" help:"Show how far each lesson has come: planned, without a video or a translation, numbers that moved."`
 	Theme   themeCommand   `cmd:"" help:"List the files of the theme, or write one out to change it."`
 	Measure measureCommand `cmd:"" help:"Work logged stops up, and set them beside the limits of the regulation."`

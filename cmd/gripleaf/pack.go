@@ -34,6 +34,7 @@ type packCommand struct {
 
 func (packCommand) Help() string {
 	return `The zip, the e-book and the packages for learning systems are the same bytes each time they are made of the same course.
+
 Import the package for the edition of SCORM that your system knows. It reports of each lesson: completion, once every
 self-test has been answered, or where there is none, once the end of the lesson has been seen; the score, from 0 to 100,
 which is the share of self-tests whose first answer was right; each first answer; and the time spent. It never reports
@@ -50,7 +51,7 @@ Examples:
   gripleaf pack --handout how-a-stop-is-made grip-and-slip
   gripleaf pack --worksheet --copies 20 --seed 2026 how-a-stop-is-made
   gripleaf pack --worksheet "grip-and-slip#question-2" "how-a-stop-is-made#question"
-  gripleaf pack --poster "grip-and-slip#curve"`
+  gripleaf pack --poster "grip-and-slip#slip-curve"`
 }
 
 // Run makes what was asked for.
