@@ -94,19 +94,20 @@ func (x *Index) Files(part int) []File {
 }
 
 // words are those of an index, each with where it stands: passage, weight, passage, weight, …
-type words map[string][]int
+type words map[string]*[]int
 
 // add notes that a word stands in a passage, with what that weighs. Passages come in order.
 func (f words) add(word string, passage, weight int) {
-	places, known := f[word]
-	if n := len(places); n > 0 && places[n-2] == passage {
-		places[n-1] += weight
+	places := f[word]
+	if places == nil {
+		places = new([]int)
+		f[strings.Clone(word)] = places // not the whole text with the word
+	}
+	if n := len(*places); n > 0 && (*places)[n-2] == passage {
+		(*places)[n-1] += weight
 		return
 	}
-	if !known {
-		word = strings.Clone(word) // not the whole text with the word
-	}
-	f[word] = append(places, passage, weight)
+	*places = append(*places, passage, weight)
 }
 
 // files writes a file for each first letter.
