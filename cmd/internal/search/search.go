@@ -166,10 +166,16 @@ const longest = 40
 // Words cuts a text into words as they are searched: folded, a letter or digit at least.
 func Words(text string) []string { return slices.Collect(cut(text)) }
 
-// cut yields the words of a text. It folds word by word, as most need nothing.
+// cut yields the words of a text. It folds word by word, as most are plain and only get small letters.
 func cut(text string) iter.Seq[string] {
 	return func(yield func(string) bool) {
 		for word := range strings.FieldsFuncSeq(text, between) {
+			if ascii(word) {
+				if len(word) <= longest && !yield(strings.ToLower(word)) {
+					return
+				}
+				continue
+			}
 			for w := range strings.FieldsFuncSeq(Fold(word), between) {
 				if isWord(w) && !yield(w) {
 					return
