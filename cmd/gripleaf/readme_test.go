@@ -93,7 +93,7 @@ func serve(t *testing.T, gripleaf, folder string) {
 	said, built := "", false
 	for lines := bufio.NewScanner(out); !built && lines.Scan(); {
 		said += lines.Text() + "\n"
-		built = strings.Contains(lines.Text(), " lessons, ")
+		built = strings.Contains(lines.Text(), " checked")
 	}
 	if at := address.FindString(said); at == "" || !built {
 		t.Errorf("preview says no address, or builds nothing:\n%s", said)
