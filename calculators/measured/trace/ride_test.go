@@ -84,20 +84,10 @@ func (r ride) truth() truth {
 
 // A logger writes what it reads at a rate, with noise, on a grid.
 type logger struct {
-	name        string
 	rate        float64 // Hz
 	noise, grid float64 // m/s, or m of one that logs distance
 	jitter      float64 // share of a step that times are off, known to the log
 	distance    bool
-}
-
-var loggers = []logger{
-	{name: "optical, 100 Hz", rate: 100, noise: 0.05, grid: 0.01 / 3.6},
-	{name: "satellite, 20 Hz", rate: 20, noise: 0.06, grid: 0.01 / 3.6},
-	{name: "satellite, 10 Hz", rate: 10, noise: 0.1, grid: 0.1 / 3.6},
-	{name: "wheel, 50 Hz, uneven", rate: 50, noise: 0.1, grid: 0.1 / 3.6, jitter: 0.4},
-	{name: "tape, 50 Hz", rate: 50, noise: 0.02, grid: 0.01, distance: true},
-	{name: "tape, 20 Hz", rate: 20, noise: 0.01, grid: 0.001, distance: true},
 }
 
 func (l logger) log(r ride, rnd *rand.Rand) Log {

@@ -177,7 +177,7 @@ func (k ink) role(name string) color.RGBA {
 		return k.tokens["hair"]
 	case "axis":
 		return k.tokens["edge"]
-	case "tick", "name":
+	case "tick", "name", "kept":
 		return k.quiet()
 	}
 	if of, ok := bodies[name]; ok {

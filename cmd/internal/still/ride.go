@@ -79,17 +79,22 @@ func apartFrom(w, other *kit.Work, r *quantity.Reader) (common string, names []s
 		case w.InputText(i, r) == other.InputText(i, r):
 			same = append(same, cmp.Or(a, b))
 		default:
-			mine, theirs = append(mine, label+w.InputText(i, r)), append(theirs, label+other.InputText(i, r))
+			if w.Inputs[i].Set {
+				mine = append(mine, label+w.InputText(i, r))
+			}
+			if other.Inputs[i].Set {
+				theirs = append(theirs, label+other.InputText(i, r))
+			}
 		}
 	}
-	n := 1
-	for n < len(mine) && fits(mine[:n+1]) && fits(theirs[:n+1]) {
-		n++
-	}
-	n = min(n, len(mine))
-	return strings.Join(same, between+" "), []string{strings.Join(mine[:n], ", "), strings.Join(theirs[:n], ", ")}
+	return strings.Join(same, between+" "), []string{shortened(mine, r), shortened(theirs, r)}
 }
 
-func fits(differences []string) bool {
-	return utf8.RuneCountInString(strings.Join(differences, ", ")) <= longest
+// shortened joins as many of some differences as there is room for. That of an input which is not given is that alone.
+func shortened(differences []string, r *quantity.Reader) string {
+	n := len(differences)
+	for n > 1 && utf8.RuneCountInString(strings.Join(differences[:n], ", ")) > longest {
+		n--
+	}
+	return cmp.Or(strings.Join(differences[:n], ", "), r.Say("not given"))
 }
