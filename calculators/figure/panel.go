@@ -84,7 +84,7 @@ func (p *panel) axisName(a Axis, s scale) string {
 	if s.unit.Shown == "" {
 		return p.Reader.Say(a.Label)
 	}
-	return p.Reader.Say(a.Label) + ", " + p.Reader.Say(s.unit.Shown)
+	return p.Reader.Say("{}, {}", p.Reader.Say(a.Label), p.Reader.Say(s.unit.Shown))
 }
 
 func (p *panel) bars() {

@@ -15,7 +15,7 @@ var Calculator = kit.Calculator{
 	Title:    "The gap to the one ahead",
 	Question: "I brake later than the one ahead: do we meet?",
 	Inputs: []kit.Input{
-		{Name: "speed", Symbol: "v", Label: "Speed", Shown: preset.Speed, Default: "80km/h", Min: 1 / 3.6, Max: 400 / 3.6, Step: 1,
+		{Name: "speed", Symbol: "v", Label: "Speed", Shown: preset.Speed, Default: "80km/h", Min: 1 / 3.6, Max: 400 / 3.6, Step: 1, Usual: kit.Usual{From: 10 / 3.6, To: 200 / 3.6},
 			Help: "Your speed when the one ahead begins to brake.", Why: "no road bike is faster"},
 		{Name: "gap", Symbol: "d", Label: "Gap", Shown: quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 1}, Default: "1.5s", Min: 0.1, Max: 10, Step: 0.1,
 			Also: []kit.Other{{Shown: preset.Distance, Min: 0.1, Max: 1000, Step: 1}},
@@ -26,7 +26,7 @@ var Calculator = kit.Calculator{
 			Why: "less is coasting, and no road tyre holds more"},
 		{Name: "own-deceleration", Symbol: "a_o", Label: "Your deceleration", Shown: preset.Deceleration, Default: "7m/s2", Min: 0.5, Max: 20, Step: 0.1,
 			Why: "less is coasting, and no road tyre holds more"},
-		{Name: "lead-speed", Symbol: "v_l", Label: "Speed of the one ahead", Shown: preset.Speed, Min: 0, Max: 400 / 3.6, Step: 1,
+		{Name: "lead-speed", Symbol: "v_l", Label: "Speed of the one ahead", Shown: preset.Speed, Min: 0, Max: 400 / 3.6, Step: 1, Usual: kit.Usual{To: 200 / 3.6},
 			Help: "The same as yours unless given.", Why: "no road bike is faster"},
 	},
 	Outputs: []kit.Output{

@@ -69,6 +69,7 @@ type Input struct {
 	Default  string   // as in a link; empty means "not given"
 	Min, Max float64  // SI, inclusive
 	Step     float64  // of the slider, in the metric unit shown
+	Usual    Usual    // where the slider runs, if not over the whole range; a box takes the rest
 	Why      string   // the reason of the range: "motorcycles rarely go faster"
 	Choices  []Choice // of a word input: its value is one of these
 	Free     bool     // of a word input without choices: any short text, such as a tyre size, that Work reads
@@ -81,6 +82,9 @@ type Other struct {
 	Min, Max float64 // SI, inclusive
 	Step     float64 // of the slider, in the metric unit shown
 }
+
+// Usual is the part of a range in which values usually lie, SI. The zero value is the whole range.
+type Usual struct{ From, To float64 }
 
 // IsWord reports whether the value is a word and not a number.
 func (in *Input) IsWord() bool { return len(in.Choices) > 0 || in.Free }

@@ -120,7 +120,14 @@ func (w *Work) Slider(i int, r *quantity.Reader) (from, to, step float64, ok boo
 	if u != metric {
 		step = roundStep(as.Step * metric.Scale / u.Scale)
 	}
-	from, to = math.Ceil(u.From(as.Min)/step-1e-9)*step, math.Floor(u.From(as.Max)/step+1e-9)*step
+	least, most := as.Min, as.Max
+	if in.Usual != (Usual{}) && as.Kind == in.Shown.Kind {
+		least, most = in.Usual.From, in.Usual.To
+		if v := w.Inputs[i]; v.Set { // what is given has its place on the slider
+			least, most = min(least, v.Number), max(most, v.Number)
+		}
+	}
+	from, to = math.Ceil(u.From(least)/step-1e-9)*step, math.Floor(u.From(most)/step+1e-9)*step
 	return round(from) + 0, round(to) + 0, step, true // + 0 turns a negative nought into nought
 }
 

@@ -31,7 +31,7 @@ func stopInputs() []kit.Input {
 	const degree = math.Pi / 180
 	patch := Surface("patch", "Other surface on the way", "A patch that the bike crosses while it brakes.", "")
 	return []kit.Input{
-		{Name: "speed", Symbol: "v", Label: "Speed", Shown: Speed, Default: "80km/h", Min: 10 / 3.6, Max: 300 / 3.6, Step: 1,
+		{Name: "speed", Symbol: "v", Label: "Speed", Shown: Speed, Default: "80km/h", Min: 10 / 3.6, Max: 300 / 3.6, Step: 1, Usual: kit.Usual{From: 10 / 3.6, To: 200 / 3.6},
 			Help: "At the first touch of the lever.", Why: "slower is walking, faster is not for roads"},
 		Surface("surface", "Surface", "What the tyres stand on.", "dry-asphalt"),
 		{Name: "grip", Symbol: "µ", Label: "Peak grip", Shown: Grip, Min: 0.03, Max: 1.6, Step: 0.01,

@@ -25,7 +25,7 @@ var Calculator = kit.Calculator{
 	Title:    "Stopping distance",
 	Question: "How far until I have stopped?",
 	Inputs: []kit.Input{
-		{Name: "speed", Symbol: "v", Label: "Speed", Shown: speed, Default: "50km/h", Min: 1 / 3.6, Max: 400 / 3.6, Step: 1,
+		{Name: "speed", Symbol: "v", Label: "Speed", Shown: speed, Default: "50km/h", Min: 1 / 3.6, Max: 400 / 3.6, Step: 1, Usual: kit.Usual{From: 10 / 3.6, To: 200 / 3.6},
 			Help: "How fast you ride when you see the reason to brake.", Why: "no road bike is faster"},
 		preset.Surface("surface", "Surface", "Sets the grip to the best that this surface gives.", ""),
 		{Name: "grip", Symbol: "µ", Label: "Grip", Shown: quantity.Shown{Kind: quantity.Number, MetricDecimals: 2}, Default: "0.8", Min: 0.02, Max: 2, Step: 0.01,
@@ -36,7 +36,7 @@ var Calculator = kit.Calculator{
 			Help: "From seeing the reason to the first touch of the brake.", Why: "a rider who needs more than 5 s was not looking"},
 		{Name: "grade", Symbol: "G", Label: "Slope, up positive", Shown: quantity.Shown{Kind: quantity.Share, Metric: "%"}, Default: "0%", Min: -0.3, Max: 0.3, Step: 1,
 			Why: "steeper roads are hardly built"},
-		{Name: "obstacle", Label: "Obstacle ahead", Shown: distance, Min: 0, Max: 2000, Step: 1,
+		{Name: "obstacle", Label: "Obstacle ahead", Shown: distance, Min: 0, Max: 2000, Step: 1, Usual: kit.Usual{To: 150},
 			Help: "Its distance when you see it.", Why: "nobody sees farther"},
 	},
 	Presets: preset.GripOf("surface", "grip"),

@@ -27,7 +27,7 @@ var Calculator = kit.Calculator{
 		{Name: "fitted", Label: "Size that is fitted", Help: "As on the tyre's side, such as 110/80R17.", Default: "110/80R17", Free: true},
 		{Name: "teeth", Symbol: "n", Label: "Teeth of the sensor ring", Shown: preset.Whole, Default: "48", Min: 4, Max: 200, Step: 1,
 			Why: "rings with 40 to 100 teeth are in use"},
-		{Name: "speed", Symbol: "v", Label: "Speed", Shown: preset.Speed, Default: "80km/h", Min: 1 / 3.6, Max: 400 / 3.6, Step: 1,
+		{Name: "speed", Symbol: "v", Label: "Speed", Shown: preset.Speed, Default: "80km/h", Min: 1 / 3.6, Max: 400 / 3.6, Step: 1, Usual: kit.Usual{From: 10 / 3.6, To: 200 / 3.6},
 			Why: "no road bike is faster"},
 		{Name: "cycle-rate", Symbol: "f", Label: "Cycle rate of the controller", Shown: preset.Rate, Default: "50Hz", Min: 1, Max: 200, Step: 1,
 			Help: "How often in a second it can release and rebuild.", Why: "a slower one is no antilock brake, and no valve is faster"},

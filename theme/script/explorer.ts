@@ -389,6 +389,8 @@ export function followAddress(): void {
     const explorer = mark > 0 && page === location.href.replace(/#.*/, "") && document.getElementById(hash.slice(0, mark));
     if (!(explorer instanceof Explorer)) return;
     e.preventDefault();
+    explorer.inert = false;
+    explorer.removeAttribute("data-veil");
     const list = [hash.slice(mark + 1)];
     write(explorer.id, list, true);
     explorer.restore(list);

@@ -2,6 +2,7 @@
 // is a bet: the explorer opens once it is made or skipped.
 import type { Answer } from "./answer";
 import { all, memory, one, site } from "./dom";
+import { states } from "./address";
 import { Explorer } from "./explorer";
 import { moduleOf, possible } from "./module";
 import { linkForm, print } from "./number";
@@ -144,7 +145,9 @@ function bets(): void {
     const explorer = explorerOf(question);
     const before = memory.get(placeOf(question));
     const field = one<HTMLInputElement>(".answer input", question);
-    if (before === null && explorer) {
+    if (explorer && states().has(explorer.id)) {
+      open(question); // who comes by a link to a state wants to see that
+    } else if (before === null && explorer) {
       explorer.inert = true;
       explorer.dataset.veil = say("It opens once you have said what you expect.");
     } else if (before && field) {

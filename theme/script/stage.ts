@@ -25,11 +25,27 @@ export function stage(host: HTMLElement & Partial<Pick<Explorer, "nudge" | "rese
     keys.remove();
     dials.forEach((d) => d.removeAttribute("data-chosen"));
     removeEventListener("keydown", press, true);
+    removeEventListener("pointermove", awake);
+    clearTimeout(resting);
     document.removeEventListener("fullscreenchange", changed);
     if (document.fullscreenElement) void document.exitFullscreen();
     back?.focus();
   };
   const changed = () => document.fullscreenElement || leave();
+  // Hints, ring and pointer go away while the hand rests: somebody may be recording.
+  let resting = 0;
+  const awake = () => {
+    host.classList.remove("at-rest");
+    clearTimeout(resting);
+    resting = window.setTimeout(() => host.classList.add("at-rest"), 2500);
+  };
+  const other = (by: number) => {
+    const hosts = all<typeof host>(".explorer, .lone");
+    const next = hosts[hosts.indexOf(host) + by];
+    if (!next) return;
+    leave();
+    stage(next, host.dataset.background);
+  };
   const press = (e: KeyboardEvent) => {
     const steps = e.shiftKey ? 10 : 1;
     const name = dials[chosen]?.dataset.input;
@@ -41,6 +57,7 @@ export function stage(host: HTMLElement & Partial<Pick<Explorer, "nudge" | "rese
     else if (e.key === "ArrowRight" && name) host.nudge!(name, steps);
     else if (e.key === "ArrowLeft" && name) host.nudge!(name, -steps);
     else if (e.key === "Home" && host.reset) host.reset();
+    else if (e.key === "n" || e.key === "p") return other(e.key === "n" ? 1 : -1);
     else if (e.key === "b") host.dataset.background = backgrounds[(backgrounds.indexOf(host.dataset.background!) + 1) % backgrounds.length];
     else if (plates[figure]) shown = figure;
     else return;
@@ -50,13 +67,15 @@ export function stage(host: HTMLElement & Partial<Pick<Explorer, "nudge" | "rese
   };
   const close = make("button", { type: "button", class: "press" }, say("Leave the stage"));
   close.onclick = leave;
-  const keys = make("div", { class: "stage-keys" }, make("p", {}, dials.length ? say("↑ ↓ choose, ← → change, 1–9 figure, B background, Home back to the start, Esc leave") : say("B background, Tab to the cursor, Esc leave")), close);
+  const keys = make("div", { class: "stage-keys" }, make("p", {}, dials.length ? say("↑ ↓ choose, ← → change, 1–9 figure, B background, N and P other explorers, Home back to the start, Esc leave") : say("B background, Tab to the cursor, Esc leave")), close);
   host.dataset.background = backgrounds.includes(background) ? background : backgrounds[0];
   host.classList.add("on-stage");
   host.append(keys);
   document.documentElement.classList.add("on-stage-page");
   rest.forEach((e) => (e.inert = true));
   addEventListener("keydown", press, true);
+  addEventListener("pointermove", awake);
+  awake();
   mark();
   close.focus();
   document.documentElement.requestFullscreen?.().then(() => document.addEventListener("fullscreenchange", changed), () => {});

@@ -27,6 +27,11 @@ function show(term: HTMLElement): void {
 const termOf = (e: Event): HTMLElement | null => (e.target as Element).closest?.(".term") ?? null;
 
 export function terms(): void {
+  let explained: HTMLElement | null = null; // the term whose meaning was there before the finger came down
+  document.addEventListener("pointerdown", (e) => {
+    const term = termOf(e);
+    explained = term?.hasAttribute("aria-describedby") ? term : null;
+  }, true);
   document.addEventListener("focusin", (e) => (termOf(e) ? show(termOf(e)!) : hide()));
   document.addEventListener("pointerover", (e) => {
     if (e.pointerType === "mouse" && termOf(e)) show(termOf(e)!);
@@ -38,7 +43,7 @@ export function terms(): void {
   document.addEventListener("click", (e) => {
     const term = termOf(e);
     // The first tap explains, the second goes to the glossary.
-    if (term && (e as PointerEvent).pointerType === "touch" && term.getAttribute("aria-describedby") === null) {
+    if (term && (e as PointerEvent).pointerType === "touch" && explained !== term) {
       e.preventDefault();
       show(term);
     } else if (!term && !(e.target as Element).closest(".meaning")) hide();
