@@ -10,6 +10,7 @@ import (
 	"example.org/gripleaf/calculators/physics/ride"
 	"example.org/gripleaf/calculators/preset"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/calculators/replay"
 )
 
 // Calculator is the squeeze calculator.
@@ -44,6 +45,10 @@ var Calculator = kit.Calculator{
 	Caution: preset.Caution,
 	Long:    true,
 	Work:    work,
+	Film: func(w *kit.Work) kit.Film {
+		s := w.Data.(*swept)
+		return &replay.Replay{Setup: &s.setup, Trace: s.trace}
+	},
 }
 
 // swept is what is known so far. It is the Data of a calculation.

@@ -164,6 +164,8 @@ export class Explorer extends HTMLElement {
     if (asked !== this.view || !isAnswer(reply) || !this.answer) return;
     if (!this.answer.whole) {
       results(this, reply);
+      kept(this, reply);
+      happened(this, reply);
       this.answer = { ...reply, plates: this.answer.plates };
     }
     for (const figure of reply.plates) {
@@ -308,6 +310,7 @@ export class Explorer extends HTMLElement {
     this.toggleAttribute("data-stale", state === "refused" || state === "ended" || state === "loading");
     one(".bench", this)!.setAttribute("aria-busy", String(state === "loading" || state === "waiting" || state === "working"));
     if (state === "loading") this.loading();
+    else if (state !== "working") this.progress(undefined, -1);
   }
 
   /** Says how much of the module is here while it is waited for. */
