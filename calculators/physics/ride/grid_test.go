@@ -26,7 +26,6 @@ type cell struct {
 	used      []float64 // deceleration over the limit's, from full braking on
 	locked    int       // rides with a front wheel locked for more than 0.03 s
 	rides     int
-	pulse     float64 // the middle at the middle speed
 	roughness float64 // root mean square of the residual to the smooth fit
 	step      float64 // its largest step
 	fall      float64 // by how much the distance falls as the speed rises

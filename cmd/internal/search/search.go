@@ -163,10 +163,7 @@ func script(name string, data any) File {
 // longest bounds a word, in letters; what is longer is no word that anybody types.
 const longest = 40
 
-// Words cuts a text into words as they are searched: folded, a letter or digit at least.
-func Words(text string) []string { return slices.Collect(cut(text)) }
-
-// cut yields the words of a text. It folds word by word, as most are plain and only get small letters.
+// cut yields the words of a text as they are searched: folded, a letter or digit at least. It folds word by word, as most are plain and only get small letters.
 func cut(text string) iter.Seq[string] {
 	return func(yield func(string) bool) {
 		for word := range strings.FieldsFuncSeq(text, between) {
