@@ -28,6 +28,7 @@ func TestPreviewOutlivesCalculators(t *testing.T) {
 		archive := must(txtar.ParseFile(name))
 		last := len(archive.Files) - 1
 		want, _, _ := strings.Cut(string(archive.Files[last].Data), "\n")
+		want, _, _ = strings.Cut(want, " within ") // so many seconds, which are fewer in that test
 		if err := os.RemoveAll(calculators); err != nil {
 			t.Fatal(err)
 		}
