@@ -20,7 +20,7 @@ import (
 	"example.org/gripleaf/calculators/preset"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/replay"
-	"example.org/gripleaf/calculators/wheel"
+	"example.org/gripleaf/calculators/physics/tyre"
 )
 
 // Calculator is the antilock calculator.
@@ -126,9 +126,9 @@ func fit(w *kit.Work, setup *ride.Setup) error {
 		return nil
 	}
 	read := func(input string) (float64, error) {
-		size, err := wheel.ParseSize(w.Word(input))
+		size, err := tyre.ParseSize(w.Word(input))
 		if err != nil {
-			return 0, w.Refuse(input, input+": "+err.Error(), "write width/height and rim as on the tyre's side, such as 110/70R17")
+			return 0, w.Refuse(input, input+": "+err.Error(), tyre.SizeHint)
 		}
 		return size.Circumference(), nil
 	}

@@ -8,6 +8,7 @@ import (
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/physics/tyre"
 	"example.org/gripleaf/calculators/preset"
 	"example.org/gripleaf/calculators/quantity"
 )
@@ -72,12 +73,12 @@ var Calculator = kit.Calculator{
 }
 
 // sizes reads both sizes, or says which one cannot be read and why.
-func sizes(w *kit.Work) (original, fitted Size, err error) {
+func sizes(w *kit.Work) (original, fitted tyre.Size, err error) {
 	var faults kit.Faults
-	read := func(input string) Size {
-		s, err := ParseSize(w.Word(input))
+	read := func(input string) tyre.Size {
+		s, err := tyre.ParseSize(w.Word(input))
 		if err != nil {
-			faults = append(faults, kit.Fault{Input: input, Text: input + ": " + err.Error(), Hint: sizeHint})
+			faults = append(faults, kit.Fault{Input: input, Text: input + ": " + err.Error(), Hint: tyre.SizeHint})
 		}
 		return s
 	}
@@ -111,10 +112,10 @@ func work(w *kit.Work) error {
 func drawTyres(w *kit.Work, s figure.Style) figure.Scene {
 	original, fitted, _ := sizes(w) // Work has read them
 	r := s.Reader
-	high := func(size Size) string { return r.Quantity(size.Diameter(), preset.Part) }
+	high := func(size tyre.Size) string { return r.Quantity(size.Diameter(), preset.Part) }
 	x0, y0 := outline(original.Diameter(), 0)
 	x1, y1 := outline(fitted.Diameter(), 0)
-	rx, ry := outline(nominalRim[fitted.Rim]/1000, (fitted.Diameter()-nominalRim[fitted.Rim]/1000)/2)
+	rx, ry := outline(fitted.RimDiameter(), (fitted.Diameter()-fitted.RimDiameter())/2)
 	c := figure.Chart{
 		Runs: "across", Square: true,
 		Alt: r.Say("The original tyre is {} high, the fitted one {}.", high(original), high(fitted)),

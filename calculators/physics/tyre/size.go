@@ -1,4 +1,4 @@
-package wheel
+package tyre
 
 import (
 	"errors"
@@ -15,8 +15,8 @@ type Size struct {
 	Rim     int     // code: nominal inches
 }
 
-// What a size designation must look like, for hints.
-const sizeHint = "write width/height and rim as on the tyre's side: 110/70R17, 120/70ZR17 or 120/70-17"
+// SizeHint says what a size designation must look like.
+const SizeHint = "write width/height and rim as on the tyre's side: 110/70R17, 120/70ZR17 or 120/70-17"
 
 // ParseSize reads the size designation at the start of a tyre's marking; a load index and a speed letter may follow.
 func ParseSize(text string) (Size, error) {
@@ -99,8 +99,11 @@ var nominalRim = map[int]float64{
 // millimetre, a half downwards (so 190/55-17 is 640 mm).
 func (s Size) Diameter() float64 {
 	height := math.Ceil(s.Section*s.Aspect/100 - 0.5)
-	return (nominalRim[s.Rim] + 2*height) / 1000
+	return s.RimDiameter() + 2*height/1000
 }
+
+// RimDiameter is the nominal diameter of the rim in m.
+func (s Size) RimDiameter() float64 { return nominalRim[s.Rim] / 1000 }
 
 // Circumference is Diameter times π, in m: of the unloaded tyre. Rolling under load it is a few percent less, for
 // both tyres alike, which the comparison of two sizes does not notice.
