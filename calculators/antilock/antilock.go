@@ -17,10 +17,10 @@ import (
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/physics/ride"
+	"example.org/gripleaf/calculators/physics/tyre"
 	"example.org/gripleaf/calculators/preset"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/replay"
-	"example.org/gripleaf/calculators/physics/tyre"
 )
 
 // Calculator is the antilock calculator.
