@@ -2,6 +2,7 @@
 package cycle
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -35,10 +36,12 @@ var Calculator = kit.Calculator{
 		"Everything but the rate stays the same: the same hand, wheels and road.",
 		"The rate is the most cycles a second that the controller may begin; how many it needs is told beside it.",
 	}, preset.Assumptions...),
-	Sources: preset.Sources,
-	Caution: preset.Caution,
-	Long:    true,
-	Work:    work,
+	Sources:  preset.Sources,
+	Caution:  preset.Caution,
+	Long:     true,
+	Work:     work,
+	Condense: condense,
+	Restore:  restore,
 }
 
 // sweep is what is known so far, a value for each rate. It is the Data of a calculation.
@@ -114,6 +117,36 @@ func work(w *kit.Work) error {
 		}
 	}
 	return nil
+}
+
+// columns are the numbers that are known of each rate.
+func (s *sweep) columns() [9]*[]float64 {
+	d, p := &s.distance, &s.pulse
+	return [9]*[]float64{&s.rates, &d.middle, &d.low, &d.high, &p.middle, &p.low, &p.high, &s.used, &s.released}
+}
+
+// condense gives the ideal distance and then, column by column, what is known of the rates.
+func condense(w *kit.Work) []float64 {
+	numbers := []float64{w.Output("ideal-distance")}
+	for _, column := range w.Data.(*sweep).columns() {
+		numbers = append(numbers, *column...)
+	}
+	return numbers
+}
+
+func restore(w *kit.Work, numbers []float64) bool {
+	rates, err := read(w)
+	s := &sweep{}
+	columns := s.columns()
+	if err != nil || len(numbers) != 1+len(columns)*len(rates) {
+		return false
+	}
+	for i, column := range columns {
+		*column = numbers[1+i*len(rates):][:len(rates)]
+	}
+	w.Data = s
+	s.tell(w, numbers[0])
+	return slices.Equal(s.rates, rates)
 }
 
 // tell sets outputs and table from what is known.

@@ -1,6 +1,8 @@
 package cycle_test
 
 import (
+	"reflect"
+	"slices"
 	"testing"
 
 	"example.org/gripleaf/calculators/antilock"
@@ -87,6 +89,32 @@ func TestRefusals(t *testing.T) {
 		_, err := set.Work(query)
 		if faults, ok := err.(kit.Faults); !ok || faults[0].Input != input || faults[0].Hint == "" {
 			t.Errorf("%s: %v", query, err)
+		}
+	}
+}
+
+func TestCondensedAnswerIsTheSame(t *testing.T) {
+	const query = "cycle?rates=10,50&surface=wet-asphalt"
+	a := worked(t, query)
+	numbers := cycle.Calculator.Condense(a)
+	prepare := func(query string) *kit.Work {
+		q, _ := kit.Parse(query)
+		w, err := set.Prepare(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return w
+	}
+	b := prepare(query)
+	if !cycle.Calculator.Restore(b, numbers) {
+		t.Fatal("its numbers are not taken")
+	}
+	if !slices.Equal(a.Outputs, b.Outputs) || !slices.Equal(a.Bands, b.Bands) || !reflect.DeepEqual(a.Series, b.Series) {
+		t.Errorf("worked out: %v %v, restored: %v %v", a.Outputs, a.Series, b.Outputs, b.Series)
+	}
+	for _, other := range []string{"cycle?rates=10,60", "cycle?rates=10"} {
+		if cycle.Calculator.Restore(prepare(other), numbers) {
+			t.Errorf("%s takes the numbers of other rates", other)
 		}
 	}
 }

@@ -34,6 +34,7 @@ const (
 	past     = 0.02  // share by which the grip falls behind its best when the wheel is past its peak
 	settled  = 0.2   // rate of slip at which a wheel rests, 1/s
 	hasty    = 0.3   // excess deceleration of such a wheel at the least, m/s²
+	patience = 0.15  // time after which a wheel that rests is taken to be back, whatever its slip seems: a tyre may have another size, s
 	rolls    = 0.02  // slip up to which no wheel is past its peak
 	farthest = 0.50  // slip that is too much wherever the peak is: on loose ground there is none
 	ahead    = 0.02  // time by which slip is foreseen, s
@@ -85,7 +86,7 @@ func (c *channel) act(u *Unit, i int, t float64) Order {
 		}
 	case wait:
 		switch {
-		case c.easing || c.returns(&s):
+		case c.easing || c.returns(&s) || t-c.start > patience && math.Abs(s.rate) < settled && s.slip < farthest:
 			c.phase = rebuild
 		case s.rate > -settled && t-c.start > answer:
 			c.let(&u.settings.Wheels[i], p, s.force/u.settings.Wheels[i].Gain-c.surplus(u, i, &s))

@@ -36,7 +36,7 @@ func TestAnswersOfAnEarlierBuild(t *testing.T) {
 	want := g.built()
 	answers := g.cache.Path("answers", "")
 	kept, err := os.ReadDir(answers)
-	if err != nil || len(kept) != 1 {
+	if err != nil || len(kept) != 2 {
 		t.Fatalf("kept are %v, error %v", kept, err)
 	}
 	again := func() map[string][sha256.Size]byte {
@@ -54,13 +54,15 @@ func TestAnswersOfAnEarlierBuild(t *testing.T) {
 	if diff := cmp.Diff(want, again()); diff != "" {
 		t.Error(diff)
 	}
-	crowd := make([]float64, 4+1000) // all stop at once
+	crowd := make([]float64, 8+1000) // all stop at once
 	text, err := binary.Append(nil, binary.LittleEndian, crowd)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := g.cache.Put("answers", kept[0].Name(), text); err != nil {
-		t.Fatal(err)
+	for _, answer := range kept { // of the crowd, and of what has another length and so is worked out again
+		if err := g.cache.Put("answers", answer.Name(), text); err != nil {
+			t.Fatal(err)
+		}
 	}
 	const page = "calculators/rider.html"
 	if again()[page] == want[page] {
