@@ -79,8 +79,8 @@ func work(w *kit.Work) error {
 	v, grip := w.Number("speed"), w.Number("grip")
 	lateral, radius := corner(w)
 	if lateral > grip {
-		return w.Refuse("grip", "the corner asks for a grip of "+short(lateral)+", the tyres have "+short(grip)+": the bike slides out",
-			"ride slower, take a wider line or find more grip")
+		slides(w, lateral)
+		return nil
 	}
 	share := lateral / grip
 	left := grip * tyre.Left(lateral, grip)
@@ -97,10 +97,21 @@ func work(w *kit.Work) error {
 	return nil
 }
 
-// short prints a grip for a message; rounding up, so that what is asked never looks like what is there.
-func short(grip float64) string {
-	return quantity.Locale{}.Format(math.Ceil(grip*1000)/1000, 3)
+// slides tells of a corner that asks for more than all the grip: nothing is left to brake with, and no stop along it.
+func slides(w *kit.Work, lateral float64) {
+	v, grip := w.Number("speed"), w.Number("grip")
+	w.Put("lean", math.Atan(lateral))
+	w.Put("lateral-share", lateral/grip)
+	w.Put("distance-upright", v*v/(2*grip*gravity))
+	for _, output := range []string{"deceleration", "distance-leaned", "stand-up-cost", "runs-wide"} {
+		w.Void(output)
+	}
+	w.Happened("The corner asks for a grip of {}, the tyres have {}: the bike slides out.",
+		kit.Amount{Value: lateral, Shown: fineGrip}, kit.Amount{Value: grip, Shown: fineGrip})
 }
+
+// fineGrip tells apart what is asked from what is there where the two are close.
+var fineGrip = quantity.Shown{Kind: quantity.Number, MetricDecimals: 3}
 
 // Leaned is the way in m to a stop along a corner of a radius in m, whose lateral force takes a share of the grip at
 // first, when all that is left brakes at every moment. With u = v², v·dv = a·ds and a = √(µ²g² - u²/r²),
@@ -111,6 +122,12 @@ func Leaned(share, radius float64) float64 { return radius / 2 * math.Asin(min(1
 func drawEllipse(w *kit.Work, s figure.Style) figure.Scene {
 	grip, r := w.Number("grip"), s.Reader
 	lateral, left := grip*w.Output("lateral-share"), w.Output("left-for-braking")
+	// A corner that asks for far more than there is still leaves the circle in sight; the numbers say how far it is.
+	reach := min(lateral, 2*grip)
+	spot, brakes := figure.Spot{Role: "now", Label: r.Number(left, preset.Grip), X: reach, Y: left}, "brakes"
+	if lateral > grip {
+		spot.Role, spot.Label, brakes = "locked", r.Number(lateral, preset.Grip), ""
+	}
 	var x, y []float64
 	for i := range 91 {
 		angle := math.Pi * float64(i) / 90
@@ -124,10 +141,10 @@ func drawEllipse(w *kit.Work, s figure.Style) figure.Scene {
 		Y: figure.Axis{Label: "Braking", Shown: preset.Grip},
 		Series: []figure.Series{
 			{Role: "grip", Label: "all the grip", X: x, Y: y, LabelAt: 0.75},
-			{Role: "front", Label: "corner", X: []float64{0, lateral}, Y: []float64{0, 0}, LabelAt: 0.5},
-			{Role: "braking", Label: "brakes", X: []float64{lateral, lateral}, Y: []float64{0, left}, LabelAt: 0.5},
+			{Role: "front", Label: "corner", X: []float64{0, reach}, Y: []float64{0, 0}, LabelAt: 0.5},
+			{Role: "braking", Label: brakes, X: []float64{reach, reach}, Y: []float64{0, left}, LabelAt: 0.5},
 		},
-		Spots: []figure.Spot{{Role: "now", Label: r.Number(left, preset.Grip), X: lateral, Y: left}},
+		Spots: []figure.Spot{spot},
 	}
 	return c.Scene(s)
 }

@@ -3,10 +3,13 @@ package lean_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
+	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/lean"
+	"example.org/gripleaf/calculators/quantity"
 )
 
 var set = kit.Set{&lean.Calculator}
@@ -84,10 +87,32 @@ func TestRunsWide(t *testing.T) {
 }
 
 func TestRefusals(t *testing.T) {
-	for query, input := range map[string]string{"lean?speed=100km/h&radius=20m": "grip", "lean?radius=20m&lean=10deg": "lean"} {
+	for query, input := range map[string]string{"lean?radius=20m&lean=10deg": "lean"} {
 		_, err := set.Work(query)
 		if faults, ok := err.(kit.Faults); !ok || faults[0].Input != input {
 			t.Errorf("%s: %v", query, err)
 		}
+	}
+}
+
+// A corner that asks for more than all the grip is an outcome: v²/(r·g) = 27.78²/(20·9.80665) = 3.934 against 0.9.
+func TestSlidesOut(t *testing.T) {
+	w := worked(t, "lean?speed=100km/h&radius=20m")
+	in := &quantity.Reader{}
+	if got, want := w.EventsText(in), "The corner asks for a grip of 3.934, the tyres have 0.900: the bike slides out."; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if share := w.Output("lateral-share"); math.Abs(share-3.934/0.9) > 1e-3 {
+		t.Errorf("share %v", share)
+	}
+	if w.Output("left-for-braking") != 0 {
+		t.Errorf("%v is left", w.Output("left-for-braking"))
+	}
+	circle := w.Scene(0, figure.Style{Reader: in})
+	if !strings.Contains(circle.SVG(), "3.93") {
+		t.Error("the circle of grip does not show what the corner asks for")
+	}
+	if w := worked(t, "lean?lean=42deg&grip=1"); len(w.Events) != 0 {
+		t.Errorf("within the grip: %v", w.Events)
 	}
 }
