@@ -38,6 +38,7 @@ export class Explorer extends HTMLElement {
   private bets: Bet[] = [];
   private log: Log | undefined; // it stays on the device, so the address does not hold it
   private earlier: Map<string, string> | undefined; // the state before there was a log
+  private brought = false; // a log has just come and is not worked out yet
   private pairs = new Map<string, string>();
   private working!: Working;
   private seen = new Set<string>(); // figures in the window or near it
@@ -191,6 +192,7 @@ export class Explorer extends HTMLElement {
       if (states().has(this.id)) write(this.id, this.list, true);
     }
     this.log = log;
+    this.brought = log !== undefined;
     this.answer = undefined;
     this.working.halt(); // another module may have to work this out
     this.dispatchEvent(new CustomEvent("gripleaf-log", { detail: log?.name }));
@@ -358,6 +360,9 @@ export class Explorer extends HTMLElement {
   private complain(list: Parameters<typeof faults>[1]): void {
     const elsewhere = faults(this, list).map((fault) => fault.text + (fault.hint && ": " + fault.hint));
     if (list.length > 0) this.working.refused();
+    // What a log does not say the reader can say at once: its unit, for one.
+    if (this.brought) one<HTMLElement>(".dial[data-fault] :is(input, select)", this)?.focus();
+    this.brought = false;
     this.word(elsewhere.join("\n"), true);
     if (elsewhere.length > 0) one(".bench-speech", this)!.textContent = elsewhere.join("; ");
   }

@@ -87,6 +87,16 @@ func TestLogInThePage(t *testing.T) {
 		b.bring("drop", "broken.gpx", "<gpx><trk><trkpt lat='1' lon='2'>")
 		b.until(`document.querySelector(".bench-word").textContent.includes("row 1: the XML breaks off within a track point")`)
 
+		// A log that does not say its unit leads to where it can be said, and the old file's results are greyed until then.
+		b.run(`document.activeElement.blur()`)
+		b.bring("drop", "bare.csv", strings.Replace(logText(t, "rosa-1.csv"), " (km/h)", "", 1))
+		b.until(`document.activeElement.closest(".dial")?.dataset.input === "log-speed"`)
+		if !value[bool](b, `document.querySelector(".dials-more").open && document.querySelector(".explorer").matches("[data-stale]") && getComputedStyle(document.querySelector(".findings-main")).opacity < 0.5`) {
+			t.Error("an old file's results stand below a log without units")
+		}
+		b.run(`(f => { f.value = "kmh"; f.dispatchEvent(new Event("change", { bubbles: true })) })(document.activeElement)`)
+		b.until(results + `.includes("6.91\u00a0±\u00a00.02\u00a0m/s²") && !document.querySelector(".explorer").matches("[data-stale]")`)
+
 		b.run(`document.querySelectorAll(".intake button")[1].click()`)
 		b.until(`document.querySelector(".bench-word").hidden`)
 		if got := value[string](b, results); got != before {
