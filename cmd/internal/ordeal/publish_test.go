@@ -186,7 +186,7 @@ func TestDiskFull(t *testing.T) {
 		}
 		_, site := edition(0).site(t)
 		built := filepath.Join(mounted, "built")
-		mustRun(t, mounted, "build", site)
+		mustRun(t, mounted, "build", site, "--out", "built")
 		copyCache(t, mounted)
 		now, full := 0, 0
 		for i := range *rooms {
@@ -199,7 +199,7 @@ func TestDiskFull(t *testing.T) {
 			taken := (used.Blocks - used.Bfree) * uint64(used.Bsize) / 1024
 			more := i * 240 / *rooms // kilobytes; a new edition needs about 160
 			resize(fmt.Sprintf("%dk", taken+uint64(more)))
-			cmd := command(t, mounted, "build", site)
+			cmd := command(t, mounted, "build", site, "--out", "built")
 			if i%2 == 1 { // what it would keep is on the disk, too
 				cmd.Env = append(cmd.Env, "XDG_CACHE_HOME="+filepath.Join(mounted, "cache"))
 			}
@@ -221,7 +221,7 @@ func TestDiskFull(t *testing.T) {
 			t.Error("the disk was hardly ever full")
 		}
 		rewrite(t, site, 1)
-		mustRun(t, mounted, "build", site)
+		mustRun(t, mounted, "build", site, "--out", "built")
 		if !same(t, built, sites[1]) {
 			t.Error("with room the new site is not whole")
 		}
@@ -305,11 +305,11 @@ func TestReadOnly(t *testing.T) {
 			_, site := edition(0).site(t)
 			folder := t.TempDir()
 			built := filepath.Join(folder, "built")
-			mustRun(t, folder, "build", site)
+			mustRun(t, folder, "build", site, "--out", "built")
 			rewrite(t, site, 1)
 			other := t.TempDir()
 			copyCache(t, other)
-			cmd := command(t, folder, "build", site)
+			cmd := command(t, folder, "build", site, "--out", "built")
 			unprivileged(t, cmd, other, folder, site)
 			if err := os.Chmod(filepath.Join(folder, test.path), test.mode); err != nil {
 				t.Fatal(err)
