@@ -129,7 +129,9 @@ func interactions(t *testing.T, address, id string) []float64 {
 	explorer := fmt.Sprintf("document.getElementById(%q)", id)
 	said[bool](t, ctx, awaited(`document.documentElement.classList.contains("script")`))
 	said[bool](t, ctx, explorer+`.scrollIntoView(), `+explorer+`.restore(undefined), `+explorer+`.whole().then(() => true)`)
-	if err := chromedp.Do(ctx, chromedp.Focus("#"+id+" .dial-slider")); err != nil {
+	// A reader who skips the bet.
+	said[bool](t, ctx, `document.querySelectorAll("[data-do=skip]").forEach(b => b.click()), true`)
+	if err := chromedp.Do(ctx, chromedp.Focus("#"+id+" .dial-slider:not(.replay-slider)")); err != nil {
 		t.Fatal(err)
 	}
 	said[bool](t, ctx, `window.told = new Map(), window.watch = new PerformanceObserver(l => l.getEntries().forEach(e => e.interactionId && told.set(e.interactionId, Math.max(told.get(e.interactionId) ?? 16, e.duration)))), watch.observe({type: "event", durationThreshold: 16}), true`)
