@@ -21,7 +21,10 @@ var (
 	seconds     = quantity.Shown{Kind: quantity.Time, Metric: "s"}
 )
 
-const zeroCelsius = 273.15 // K
+const (
+	zeroCelsius = 273.15            // K
+	modelEnds   = 700 + zeroCelsius // K, below the peak of steel's specific heat at 735 °C
+)
 
 // Calculator is the heat calculator.
 var Calculator = kit.Calculator{
@@ -83,13 +86,14 @@ var Calculator = kit.Calculator{
 		"Turning wheels add a few percent of energy, air drag takes some; neither is counted.",
 		"Down the hill the speed stays the same. The fluid follows the discs to half of their excess over the air, with a delay of 240 s.",
 		"Pads keep their friction up to 300 °C, then lose a fifth of it for every 100 K more, down to two fifths.",
+		"The specific heat stays the same; that of steel rises as it gets hot, so that the model ends at about 700 °C.",
 		"Masses, cooling time, the fluid's share and delay and the fading are invented.",
 	},
 	Sources: []kit.Source{
 		{Title: "Heating", Detail: "ΔT = E/(m·c): OpenStax College Physics 2e, section 14.2, brakes of a truck on a descent"},
 		{Title: "Cooling", Detail: "Newton's law of cooling"},
 		{Title: "Boiling points", Detail: "FMVSS 116 and ISO 4925, least values (from memory)"},
-		{Title: "Specific heat", Detail: "steel 450 to 500, cast iron 450 to 550 J/(kg·K) (from memory)"},
+		{Title: "Specific heat", Detail: "steel 450 to 500, cast iron 450 to 550 J/(kg·K); hot steel EN 1993-1-2, section 3.4.1.2, with a peak at 735 °C (from memory)"},
 	},
 	Work: work,
 }
@@ -122,6 +126,10 @@ func work(w *kit.Work) error {
 	w.Put("settled-temperature", w.Number("ambient")+settled(rise, cooled))
 	down := descend(w)
 	down.work(w, rise)
+	if hottest := max(w.Output("temperature"), w.Output("descent-temperature")); hottest > modelEnds {
+		w.Happened("The discs come to {}, where this model has ended: from about {} on, steel stores heat in another way and softens. Take it as far too hot, not as a temperature.",
+			kit.Amount{Value: hottest, Shown: temperature}, kit.Amount{Value: modelEnds, Shown: temperature})
+	}
 	return nil
 }
 

@@ -134,3 +134,17 @@ func TestRefusals(t *testing.T) {
 		}
 	}
 }
+
+// Past 700 °C the answer says that its model has ended; the specific heat of steel peaks at 735 °C (EN 1993-1-2, from memory).
+func TestEndOfTheModel(t *testing.T) {
+	for query, ends := range map[string]bool{"heat": false, "heat?speed=250km/h&stops=30&interval=60s": true, "heat?speed=120km/h&grade=-20%&length=50km&engine=0m/s2": true} {
+		w, err := set.Work(query)
+		if err != nil {
+			t.Fatal(err)
+		}
+		hottest := max(w.Output("temperature"), w.Output("descent-temperature")) - 273.15
+		if (hottest > 700) != ends || (len(w.Events) == 1) != ends {
+			t.Errorf("%s: %.0f °C, events %v", query, hottest, w.Events)
+		}
+	}
+}
