@@ -27,7 +27,7 @@ var experiment = map[string]string{
 	"en/bet.md": "---\ntitle: A bet\nsummary: Twice the speed.\n---\nFirst guess.\n\n```question\nHow far from 60 km/h on a good road?\n\n" +
 		"[](calc:stop?speed=60km/h&grip=0.8#stopping-distance;within;5%)\n***\nReaction and braking.\n```\n\n" +
 		"![Move the speed](calc:stop?speed=60km/h&grip=0.8)\n\n## Two\n\n" +
-		"![With the controller and without](calc:antilock?surface=gravel&channels=both&speed=50km/h)\n![Without](calc:antilock?surface=gravel&channels=none&speed=50km/h)\n",
+		"![With the controller and without](calc:antilock?surface=gravel&channels=both&speed=50km/h)\n![Without](calc:antilock?surface=gravel&channels=none&speed=50km/h)\n\n## Three\n\nDone.\n",
 }
 
 func experimentSite(t *testing.T) string {

@@ -100,7 +100,9 @@ type lessonView struct {
 	Before  *named
 	Moments []moment
 	Video   string
-	Body    template.HTML
+	Body    template.HTML // all of it
+	Opening template.HTML // the paragraph that it begins with, if it does
+	Rest    template.HTML // what follows that
 	Cited   []cited
 }
 
@@ -119,6 +121,7 @@ func (v *Lesson) Write(w io.Writer, l *lesson.Lesson, social *Social) error {
 		return err
 	}
 	view.Body, view.Cited = html, cited
+	view.Opening, view.Rest = opening(html)
 	if l.Meta.Video != nil {
 		view.Video = l.Meta.Video.AddressAt(0)
 	}
@@ -127,6 +130,16 @@ func (v *Lesson) Write(w io.Writer, l *lesson.Lesson, social *Social) error {
 		return v.Site.printer.execute(w, "beside", &view)
 	}
 	return v.Site.printer.execute(w, "lesson", &view)
+}
+
+// opening parts a body behind the paragraph that it begins with: a reader meets the first sentence before the links to the
+// parts of the lesson.
+func opening(body template.HTML) (first, rest template.HTML) {
+	const end = "</p>"
+	if at := strings.Index(string(body), end); at > 0 && strings.HasPrefix(string(body), "<p") {
+		return body[:at+len(end)], body[at+len(end):]
+	}
+	return "", body
 }
 
 // minutes is the reading time at 200 words a minute (common practice, no source), at least one.
