@@ -19,6 +19,7 @@ import (
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/locale"
+	"example.org/gripleaf/cmd/internal/still"
 	"example.org/gripleaf/theme"
 )
 
@@ -186,7 +187,11 @@ func (c *workCommand) draw(w *kit.Work, r *quantity.Reader) error {
 		return usage(fmt.Sprintf("%s has no figure %q\n  %s", w.Calculator.ID, q.Fragment, fault.Meant(q.Fragment, names)))
 	}
 	scene := w.Scene(max(i, 0), figure.Style{Reader: r})
-	return os.WriteFile(c.Figure, []byte(scene.SVG()+"\n"), 0o666)
+	palette, err := still.NewPalette(nil)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(c.Figure, []byte(palette.File(&scene)), 0o666)
 }
 
 // answer writes the answer for people.

@@ -228,6 +228,30 @@ func TestNothingOverlapsIsSmallOrCutOff(t *testing.T) {
 	})
 }
 
+// A figure in a file of its own is one SVG, with paper under its marks, and a name even if that has what XML escapes.
+func TestFigureInAFile(t *testing.T) {
+	p, err := NewPalette(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	scene := work(t, "calc:slip?surface=ice").Scene(0, figure.Style{Reader: &quantity.Reader{}})
+	scene.Title = `Slip > "grip" & more`
+	var svg struct {
+		XMLName xml.Name `xml:"http://www.w3.org/2000/svg svg"`
+		Label   string   `xml:"aria-label,attr"`
+		Paper   struct {
+			Fill string `xml:"fill,attr"`
+		} `xml:"rect"`
+		Texts []string `xml:"text"`
+	}
+	if err := xml.Unmarshal([]byte(p.File(&scene)), &svg); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.HasPrefix(svg.Label, scene.Title) || svg.Paper.Fill != "#fff" || len(svg.Texts) == 0 {
+		t.Errorf("%+v", svg)
+	}
+}
+
 func TestSVGIsWellFormedAndSaysWhatItShows(t *testing.T) {
 	p := Of(work(t, "calc:stop?speed=60km/h"), 0, &quantity.Reader{}, true)
 	p.Title = `Speed & "way" < all`
