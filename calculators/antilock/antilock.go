@@ -26,7 +26,7 @@ import (
 // Calculator is the antilock calculator.
 var Calculator = kit.Calculator{
 	ID:       "antilock",
-	Title:    "A whole stop",
+	Title:    "Stop with and without antilock",
 	Question: "What happens in a whole stop, with the wheels, the brakes and a controller?",
 	Inputs:   preset.Ride(nil, nil),
 	Presets:  preset.Rides(),
