@@ -352,6 +352,22 @@ func TestLongCalculationCanBeStopped(t *testing.T) {
 	})
 }
 
+// A crowd of riders says how far it has come, and settles: nothing is under way any more, and the numbers stay.
+func TestRidersShowProgressAndSettle(t *testing.T) {
+	ways(t, func(t *testing.T, site string) {
+		b := open(t)
+		b.do(chromedp.Navigate(site + "calculators/rider.html"))
+		b.until(`customElements.get("gripleaf-explorer") !== undefined`)
+		b.run(`document.querySelector(".explorer").nudge("speed", 5)`)
+		b.until(`(p => p.value > 0 && p.value < p.max)(document.querySelector(".bench-run:not([hidden]) progress") ?? {})`)
+		b.until(`(e => e.dataset.state === "shown" && e.answer?.whole && e.querySelector(".bench-run").hidden)(document.querySelector(".explorer"))`)
+		if busy := value[string](b, `document.querySelector(".bench").getAttribute("aria-busy")`); busy != "false" {
+			t.Errorf("it is still busy: %s", busy)
+		}
+		b.quiet(site)
+	})
+}
+
 func TestWithoutScript(t *testing.T) {
 	ways(t, func(t *testing.T, site string) {
 		b := open(t)
