@@ -31,7 +31,7 @@ type cell struct {
 	fall      float64 // by how much the distance falls as the speed rises
 }
 
-// Bounds of the grid. A share mostOutside of the rows and of the pairs of rates, or one, may lie outside, by no more than
+// Bounds of the grid. A share mostOutside of the rows and of the pairs of rates, or two, may lie outside, by no more than
 // twice, or for steps two and a half times, the bound: most of them are rides with few releases, at 5 and 10 Hz on dry
 // ground, where one release more or less is a per cent.
 const (
@@ -44,12 +44,8 @@ const (
 )
 
 func TestGrid(t *testing.T) {
-	seeds, moved := []uint64{0}, []float64{1}
-	if *whole {
-		seeds, moved = []uint64{0, 1, 2, 3}, []float64{1, 1.001}
-	}
-	for _, seed := range seeds {
-		for _, factor := range moved {
+	for _, seed := range []uint64{0, 1, 2, 3} { // none of them is better than another
+		for _, factor := range []float64{1, 1.001} {
 			if seed != 0 && factor != 1 {
 				continue
 			}
@@ -68,7 +64,7 @@ func grid(t *testing.T, seed uint64, factor float64) {
 	for i, b := range bike.Presets() {
 		for k, surface := range tyre.Surfaces() {
 			for d, demand := range []float64{1.2, 1.6} {
-				if !*whole && (d != 0 || surface.ID == "ice" || (i+k)%4 != 0) { // stops on ice take a minute
+				if !*whole && (d != 0 || surface.ID == "ice" || (i+k+3*int(seed))%10 != 0) { // stops on ice take a minute
 					continue
 				}
 				cells := row(t, Setup{
@@ -84,7 +80,7 @@ func grid(t *testing.T, seed uint64, factor float64) {
 		}
 	}
 	t.Logf("seed %d, factor %v: %d of %d rows are rougher, in %d of %d pairs the faster rate is longer than the bounds", seed, factor, rough, rows, longer, pairs)
-	if float64(rough) > max(1, mostOutside*float64(rows)) || float64(longer) > max(1, mostOutside*float64(pairs)) {
+	if float64(rough) > max(2, mostOutside*float64(rows)) || float64(longer) > max(2, mostOutside*float64(pairs)) {
 		t.Errorf("seed %d, factor %v: %d of %d rows are rougher than the bounds, in %d of %d pairs the faster rate is longer", seed, factor, rough, rows, longer, pairs)
 	}
 	t.Logf("seed %d, factor %v: front locked for more than 0.03 s above 10 km/h in %d of %d rides on firm ground", seed, factor, locked, rides)
