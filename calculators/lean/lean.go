@@ -99,11 +99,10 @@ func work(w *kit.Work) error {
 
 // slides tells of a corner that asks for more than all the grip: nothing is left to brake with, and no stop along it.
 func slides(w *kit.Work, lateral float64) {
-	v, grip := w.Number("speed"), w.Number("grip")
+	grip := w.Number("grip")
 	w.Put("lean", math.Atan(lateral))
 	w.Put("lateral-share", lateral/grip)
-	w.Put("distance-upright", v*v/(2*grip*gravity))
-	for _, output := range []string{"deceleration", "distance-leaned", "stand-up-cost", "runs-wide"} {
+	for _, output := range []string{"deceleration", "distance-upright", "distance-leaned", "stand-up-cost", "runs-wide"} {
 		w.Void(output)
 	}
 	w.Happened("The corner asks for a grip of {}, the tyres have {}: the bike slides out.",
