@@ -32,8 +32,8 @@ const (
 // How a channel acts; invented, demo.
 const (
 	past     = 0.02  // share by which the grip falls behind its best when the wheel is past its peak
-	settled  = 0.2   // rate of slip at which a wheel rests, 1/s
 	hasty    = 0.3   // excess deceleration of such a wheel at the least, m/s²
+	settled  = 0.2   // rate of slip at which a wheel rests, 1/s
 	patience = 0.15  // time after which a wheel that rests is taken to be back, whatever its slip seems: a tyre may have another size, s
 	rolls    = 0.02  // slip up to which no wheel is past its peak
 	farthest = 0.50  // slip that is too much wherever the peak is: on loose ground there is none
