@@ -299,7 +299,7 @@ export class Explorer extends HTMLElement {
     this.pairs = pairsOf(answer.query);
     kept(this, answer);
     happened(this, answer);
-    this.timers.later("speak", quietAfter, () => (one(".bench-speech", this)!.textContent = (answer.summary + " " + answer.happened).trim()));
+    this.timers.later("speak", quietAfter, () => (one(".explorer-speech", this)!.textContent = (answer.summary + " " + answer.happened).trim()));
     const there = answer.whole ? answer.plates.map((f) => f.name) : [];
     this.due = new Set(all(".plate", this).map((p) => p.dataset.figure!).filter((name) => !there.includes(name)));
     if (this.due.size || !answer.whole) this.timers.later("rest", this.waiting.length ? 0 : pause, () => void this.rest());
@@ -310,7 +310,7 @@ export class Explorer extends HTMLElement {
   entered(state: State): void {
     this.dataset.state = state;
     this.toggleAttribute("data-stale", state === "refused" || state === "ended" || state === "loading");
-    one(".bench", this)!.setAttribute("aria-busy", String(state === "loading" || state === "waiting" || state === "working"));
+    one(".explorer-frame", this)!.setAttribute("aria-busy", String(state === "loading" || state === "waiting" || state === "working"));
     if (state === "loading") this.loading();
     else if (state !== "working") this.progress(undefined, -1);
   }
@@ -324,11 +324,11 @@ export class Explorer extends HTMLElement {
   }
 
   private far(text: string): void {
-    one(".bench-far", this)!.textContent = text;
+    one(".explorer-far", this)!.textContent = text;
   }
 
   progress(done: number | undefined, total: number): void {
-    const row = one(".bench-run", this)!;
+    const row = one(".explorer-run", this)!;
     const bar = one<HTMLProgressElement>("progress", row)!;
     row.hidden = total < 0;
     if (total <= 0 || done === undefined) return bar.removeAttribute("value");
@@ -364,12 +364,12 @@ export class Explorer extends HTMLElement {
     if (this.brought) one<HTMLElement>(".dial[data-fault] :is(input, select)", this)?.focus();
     this.brought = false;
     this.word(elsewhere.join("\n"), true);
-    if (elsewhere.length > 0) one(".bench-speech", this)!.textContent = elsewhere.join("; ");
+    if (elsewhere.length > 0) one(".explorer-speech", this)!.textContent = elsewhere.join("; ");
   }
 
   /** Says something above the instrument; nothing takes it away again. */
   word(text: string, bad = false): void {
-    const place = one(".bench-word", this)!;
+    const place = one(".explorer-word", this)!;
     place.hidden = text === "";
     place.textContent = text;
     place.classList.toggle("bad", bad);

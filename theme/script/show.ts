@@ -21,15 +21,15 @@ const tabled = new WeakMap<Element, string>(); // the table that stands in each 
 
 /** Fills the places of the tables; a state may have more or fewer of them than the first one. */
 function series(host: HTMLElement, grids: Grid[]): void {
-  fill(one(".bench-show", host)!, grids.filter((g) => !g.basis));
-  fill(one(".bench-basis", host)!, grids.filter((g) => g.basis));
+  fill(one(".explorer-show", host)!, grids.filter((g) => !g.basis));
+  fill(one(".explorer-basis", host)!, grids.filter((g) => g.basis));
 }
 
 function fill(within: HTMLElement, grids: Grid[]): void {
-  const places = all(".bench-series", within);
+  const places = all(".explorer-series", within);
   for (const spare of places.splice(grids.length)) spare.remove();
   while (places.length < grids.length) {
-    const place = make("div", { class: "bench-series scroll", tabindex: "0", role: "group" });
+    const place = make("div", { class: "explorer-series scroll", tabindex: "0", role: "group" });
     within.append(place);
     places.push(place);
   }
@@ -108,14 +108,14 @@ function finding(host: HTMLElement, output: Finding): void {
 
 /** Says under the results what happened. */
 export function happened(host: HTMLElement, answer: Answer): void {
-  const place = one(".bench-happened", host)!;
+  const place = one(".explorer-happened", host)!;
   tell(place, answer.happened);
   place.hidden = answer.happened === "";
 }
 
 /** Puts the results of all states beside each other, and lets go of them where there is only one. */
 export function kept(host: HTMLElement, answer: Answer): void {
-  const place = one(".bench-kept", host)!;
+  const place = one(".explorer-kept", host)!;
   host.classList.toggle("has-kept", answer.kept.length > 0);
   place.hidden = answer.kept.length === 0;
   if (place.hidden) return place.replaceChildren();

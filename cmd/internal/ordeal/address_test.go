@@ -81,7 +81,7 @@ func TestAddresses(t *testing.T) {
 	r := rand.New(rand.NewPCG(*seed, 1))
 	b.goTo(site + "stop.html")
 	b.until(`document.documentElement.classList.contains("script")`)
-	const shape = `[...document.querySelectorAll("main *")].filter(e => !e.closest("svg, table, .dial-fault, .finding, .bench-word, .stage-keys, option")).map(e => e.localName).join()`
+	const shape = `[...document.querySelectorAll("main *")].filter(e => !e.closest("svg, table, .dial-fault, .finding, .explorer-word, .stage-keys, option")).map(e => e.localName).join()`
 	before := value[string](b, shape)
 	for n := range *addresses {
 		query, hash := addressWith(r, fragment(r))
@@ -201,7 +201,7 @@ func TestCalculatorsThatFail(t *testing.T) {
 	b := openTab(t, sentinel+hasty)
 	b.goTo(site + "stop.html#trial?way=21")
 	const result = `document.querySelector("#trial .finding").textContent`
-	const word = `document.querySelector("#trial .bench-word").textContent`
+	const word = `document.querySelector("#trial .explorer-word").textContent`
 	b.until(result + `.includes("42")`)
 	value[bool](b, `(location.hash = "#trial?way=13", true)`)
 	b.until(word + `.includes("panic: unlucky number") && ` + word + `.includes("started anew") && document.querySelector("#trial[data-stale]") !== null`)
@@ -211,7 +211,7 @@ func TestCalculatorsThatFail(t *testing.T) {
 	value[bool](b, `(location.hash = "#trial?way=22", true)`)
 	b.until(result + `.includes("44") && ` + word + ` === "" && document.querySelector("#trial[data-stale]") === null`)
 	value[bool](b, `(location.hash = "#trial?way=66", true)`)
-	b.until(word + `.includes("Stopped: for 20 seconds the calculator gave no sign") && document.querySelector("#trial .bench-run").hidden`)
+	b.until(word + `.includes("Stopped: for 20 seconds the calculator gave no sign") && document.querySelector("#trial .explorer-run").hidden`)
 	if text := value[string](b, result); !strings.Contains(text, "44") {
 		t.Errorf("after a stop the explorer shows %q", text)
 	}

@@ -252,7 +252,7 @@ func TestModuleSaysWhatThePageSays(t *testing.T) {
 	ways(t, func(t *testing.T, site string) {
 		b := open(t)
 		b.do(chromedp.Navigate(site + "parts.html"))
-		const state = `[...document.querySelectorAll(".explorer:not([data-long])")].map(e => e.querySelector(".bench-floor").innerHTML.replace(/ (style|aria-valuetext)="[^"]*"/g, "")).join("\n")`
+		const state = `[...document.querySelectorAll(".explorer:not([data-long])")].map(e => e.querySelector(".explorer-floor").innerHTML.replace(/ (style|aria-valuetext)="[^"]*"/g, "")).join("\n")`
 		before := value[string](b, state)
 		value[bool](b, `Promise.all([...document.querySelectorAll(".explorer:not([data-long])")].map(e => { e.restore(undefined); return e.whole() })).then(() => true)`)
 		if after := value[string](b, state); after != before {
@@ -283,7 +283,7 @@ func TestSliderMovesEverything(t *testing.T) {
 		if value[string](b, `document.querySelector("#stop .figure").outerHTML`) == svg {
 			t.Error("the figure did not move")
 		}
-		b.until(`document.querySelector("#stop .bench-speech").textContent.includes("18.3")`)
+		b.until(`document.querySelector("#stop .explorer-speech").textContent.includes("18.3")`)
 		b.run(`history.back()`)
 		b.until(findings + `.includes("17.7")`)
 		if got := value[string](b, `document.querySelector("#stop .dial[data-input=speed] input").value`); got != "60" {
@@ -343,9 +343,9 @@ func TestLongCalculationCanBeStopped(t *testing.T) {
 	ways(t, func(t *testing.T, site string) {
 		b := open(t)
 		b.do(chromedp.Navigate(site + "parts.html#cycle?speed=90km/h"))
-		b.until(`document.querySelector("#cycle .bench-run progress").value > 0`)
+		b.until(`document.querySelector("#cycle .explorer-run progress").value > 0`)
 		b.run(`document.querySelector("#cycle [data-do=stop]").click()`)
-		b.until(`document.querySelector("#cycle .bench-run").hidden && document.querySelector("#cycle .bench-word").textContent !== ""`)
+		b.until(`document.querySelector("#cycle .explorer-run").hidden && document.querySelector("#cycle .explorer-word").textContent !== ""`)
 		b.run(`document.querySelector("#cycle").restore(["speed=20km/h&rates=10,50"])`)
 		b.until(`document.querySelector("#cycle").answer !== undefined || document.querySelector("#cycle .dial-fault") !== null`)
 		b.quiet(site)
@@ -359,9 +359,9 @@ func TestRidersShowProgressAndSettle(t *testing.T) {
 		b.do(chromedp.Navigate(site + "calculators/rider.html"))
 		b.until(`customElements.get("gripleaf-explorer") !== undefined`)
 		b.run(`document.querySelector(".explorer").nudge("speed", 5)`)
-		b.until(`(p => p.value > 0 && p.value < p.max)(document.querySelector(".bench-run:not([hidden]) progress") ?? {})`)
-		b.until(`(e => e.dataset.state === "shown" && e.answer?.whole && e.querySelector(".bench-run").hidden)(document.querySelector(".explorer"))`)
-		if busy := value[string](b, `document.querySelector(".bench").getAttribute("aria-busy")`); busy != "false" {
+		b.until(`(p => p.value > 0 && p.value < p.max)(document.querySelector(".explorer-run:not([hidden]) progress") ?? {})`)
+		b.until(`(e => e.dataset.state === "shown" && e.answer?.whole && e.querySelector(".explorer-run").hidden)(document.querySelector(".explorer"))`)
+		if busy := value[string](b, `document.querySelector(".explorer-frame").getAttribute("aria-busy")`); busy != "false" {
 			t.Errorf("it is still busy: %s", busy)
 		}
 		b.quiet(site)

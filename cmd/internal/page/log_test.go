@@ -58,7 +58,7 @@ func TestLogInThePage(t *testing.T) {
 		if got := value[string](b, `document.querySelector(".intake-file").textContent`); got != "rosa-1.csv" {
 			t.Errorf("the file is called %q", got)
 		}
-		notes := value[string](b, `document.querySelector(".bench-series").textContent`)
+		notes := value[string](b, `document.querySelector(".explorer-series").textContent`)
 		for _, want := range []string{"65there is nothing for 0.25 s", "71the speed is far off", "117the time runs backwards"} {
 			if !strings.Contains(notes, want) {
 				t.Errorf("no note %q in %q", want, notes)
@@ -73,19 +73,19 @@ func TestLogInThePage(t *testing.T) {
 
 		b.bring("choose", "jonas-2.gpx", logText(t, "jonas-2.gpx"))
 		b.until(results + `.includes("6.61\u00a0±\u00a00.03\u00a0m/s²")`) // as the command says
-		if got := value[string](b, `document.querySelector(".bench-series").textContent`); !strings.Contains(got, "127") {
+		if got := value[string](b, `document.querySelector(".explorer-series").textContent`); !strings.Contains(got, "127") {
 			t.Errorf("braking does not start at point 27 of the track: %s", got)
 		}
 
 		b.bring("drop", "bad.csv", "time (s),speed (km/h)\n0,36\n1,fast\n2,slow\n")
-		b.until(`document.querySelector(".bench-word").textContent.includes('row 3: "fast" is not a number')`)
-		if got := value[string](b, `document.querySelector(".bench-word").textContent`); !strings.Contains(got, "row 4") {
+		b.until(`document.querySelector(".explorer-word").textContent.includes('row 3: "fast" is not a number')`)
+		if got := value[string](b, `document.querySelector(".explorer-word").textContent`); !strings.Contains(got, "row 4") {
 			t.Errorf("only one fault is told: %s", got)
 		}
 		b.bring("drop", "bad.gpx", "<gpx></gpx>")
-		b.until(`document.querySelector(".bench-word").textContent.includes("the file has no track point")`)
+		b.until(`document.querySelector(".explorer-word").textContent.includes("the file has no track point")`)
 		b.bring("drop", "broken.gpx", "<gpx><trk><trkpt lat='1' lon='2'>")
-		b.until(`document.querySelector(".bench-word").textContent.includes("row 1: the XML breaks off within a track point")`)
+		b.until(`document.querySelector(".explorer-word").textContent.includes("row 1: the XML breaks off within a track point")`)
 
 		// A log that does not say its unit leads to where it can be said, and the old file's results are greyed until then.
 		b.run(`document.activeElement.blur()`)
@@ -98,11 +98,11 @@ func TestLogInThePage(t *testing.T) {
 		b.until(results + `.includes("6.91\u00a0±\u00a00.02\u00a0m/s²") && !document.querySelector(".explorer").matches("[data-stale]")`)
 
 		b.run(`document.querySelectorAll(".intake button")[1].click()`)
-		b.until(`document.querySelector(".bench-word").hidden`)
+		b.until(`document.querySelector(".explorer-word").hidden`)
 		if got := value[string](b, results); got != before {
 			t.Errorf("without the log the page says\n%s\nand said\n%s", got, before)
 		}
-		if value[bool](b, `document.querySelectorAll(".dial[data-read], .dial input:disabled").length > 0 || document.querySelectorAll(".bench-series").length !== 2`) {
+		if value[bool](b, `document.querySelectorAll(".dial[data-read], .dial input:disabled").length > 0 || document.querySelectorAll(".explorer-series").length !== 2`) {
 			t.Error("something of the log is left")
 		}
 		b.quiet(site)
