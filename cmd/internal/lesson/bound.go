@@ -22,7 +22,8 @@ const (
 	mostCells     = 100_000   // of one table
 	mostMarks     = 5000      // runs of *, _ and ~ in a paragraph
 	mostCopied    = 1_000_000 // bytes of definitions, in the links that refer to them
-	mostWritten   = 16 << 20  // bytes of HTML that a lesson becomes
+	mostShown     = 200       // explorers and figures, each of which becomes some 25 KB of HTML
+	mostWritten   = 8 << 20   // bytes of HTML that a lesson becomes
 )
 
 // bounds checks a text before it is read. A text that is beyond a limit is not read at all; each limit is reported once.

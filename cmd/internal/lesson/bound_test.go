@@ -217,3 +217,15 @@ func TestBounds(t *testing.T) {
 		}
 	}
 }
+
+// Explorers are large as HTML: they are counted before any is rendered, and the first that is too many is told of.
+func TestExplorersAreCounted(t *testing.T) {
+	explorers := func(n int) string { return strings.Repeat("![a](calc:stop)\n\n![b](calc:slip#curve)\n\n", n/2) }
+	if _, faults := read(newReader(t), explorers(200)); len(faults) > 0 {
+		t.Errorf("200: %.300v", faults)
+	}
+	l, faults := read(newReader(t), explorers(20_000))
+	if len(faults) != 1 || faults[0].Code != "many-explorers" || faults[0].Line != 405 || len(l.Explorers)+len(l.Figures) != 200 {
+		t.Errorf("20,000: %d of them, %.300v", len(l.Explorers)+len(l.Figures), faults)
+	}
+}

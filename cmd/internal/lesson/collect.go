@@ -24,6 +24,7 @@ type collector struct {
 	last        map[string]int                          // the last number that made one of them out of a name
 	question    *Question                               // the one being walked
 	inHeading   *Heading                                // the one being walked
+	tooMany     bool                                    // explorers and figures: it has been said
 	definitions map[string]*ast.LinkReferenceDefinition // by label, made when a link refers to one
 }
 

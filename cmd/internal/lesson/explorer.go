@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"fmt"
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
@@ -55,6 +56,13 @@ func (c *collector) show(parent ast.Node, paragraph *ast.Paragraph, images []*as
 	a := c.address(n, n.Destination, n.Title, n.Reference)
 	if !strings.HasPrefix(a.text, calcScheme) {
 		return false
+	}
+	if shown := len(c.lesson.Explorers) + len(c.lesson.Figures); shown >= mostShown {
+		if !c.tooMany {
+			c.fault(a.whole, "many-explorers", fmt.Sprintf("here are more than %d explorers and figures", mostShown), "make several lessons of it")
+		}
+		c.tooMany = true
+		return true
 	}
 	t, b := newTarget(a), block{Span: a.whole}
 	caption := c.caption(n, a)

@@ -112,7 +112,8 @@ func hostileSites(yield func(hostile) bool) {
 			yield(hostile{name: "stars in a paragraph", change: lesson(strings.Repeat(strings.Repeat("*a **b ", 2500)+"\n", 100)), want: `stop\.md:6:1: this paragraph has 10000 marks of emphasis`}) &&
 			yield(hostile{name: "strikes in a paragraph", change: lesson(strings.Repeat(strings.Repeat("~a ~~b ", 2500)+"\n", 100)), want: `stop\.md:6:1: this paragraph has 10000 marks`}) &&
 			yield(hostile{name: "one footnote 180,000 times", change: lesson(strings.Repeat(strings.Repeat("[^1] ", 1800)+"\n", 100) + "\n[^1]: a\n"), want: `stop\.md:10:1: here are 10800 references to footnotes`}) &&
-			yield(hostile{name: "a page of gigabytes", change: lesson(strings.Repeat("![a](calc:stop)\n\n", 20_000)), want: `stop\.md:\d+:1: up to here the lesson becomes a page of more than 16 MB`}) &&
+			yield(hostile{name: "a page of gigabytes", change: lesson(strings.Repeat("![a](calc:stop)\n\n", 20_000)), want: `stop\.md:405:1: here are more than 200 explorers and figures`}) &&
+			yield(hostile{name: "a page of questions", change: lesson(strings.Repeat("```question\na\n- [x] a\n- [ ] b\n```\n\n", 40_000)), want: `stop\.md:\d+:1: up to here the lesson becomes a page of more than 8 MB`}) &&
 			// depth
 			yield(hostile{name: "deep quotes", change: lesson(strings.Repeat(">", 100_000) + "a\n"), want: `stop\.md:5:1: 100000 lists and quotes stand in each other`}) &&
 			yield(hostile{name: "deep lists", change: lesson(strings.Repeat("- ", 5_000) + "a\n"), want: `stop\.md:5:1: 5000 lists and quotes`}) &&
