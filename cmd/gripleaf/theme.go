@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path"
 	"path/filepath"
 	"regexp"
@@ -14,6 +13,7 @@ import (
 
 	"example.org/gripleaf/cmd/internal/build"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/whole"
 	"example.org/gripleaf/theme"
 )
 
@@ -50,18 +50,11 @@ func (c *themeCommand) Run(w *world) error {
 		return err
 	}
 	name := filepath.Join(site, "theme", filepath.FromSlash(c.File))
-	if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
-		return err
-	}
-	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	err = whole.Create(name, text)
 	if errors.Is(err, fs.ErrExist) {
 		return fault.Fault{Code: "in-the-way", File: name, Text: "this is there already", Hint: "change it, or take it away first"}
 	}
 	if err != nil {
-		return err
-	}
-	_, err = file.Write(text)
-	if err := errors.Join(err, file.Close()); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(w.stdout, name)

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"os"
 	"strings"
 	"text/tabwriter"
 
@@ -24,6 +23,7 @@ import (
 )
 
 type workCommand struct {
+	keeping
 	Query    string `arg:"" optional:"" help:"What to work out, as a link in a lesson has it: 'calc:NAME?input=value&input=value'. Of a NAME alone, all that may stand in a link is listed; without one, the calculators are."`
 	CSV      bool   `name:"csv" help:"Write a table for machines, in the units that are shown."`
 	JSON     bool   `name:"json" help:"Write the answer for machines, in SI units."`
@@ -191,7 +191,7 @@ func (c *workCommand) draw(w *kit.Work, r *quantity.Reader) error {
 	if err != nil {
 		return err
 	}
-	return os.WriteFile(c.Figure, []byte(palette.File(&scene)), 0o666)
+	return c.keeper().Bytes(c.Figure, []byte(palette.File(&scene)))
 }
 
 // answer writes the answer for people.

@@ -3,6 +3,7 @@
 package begin
 
 import (
+	"bytes"
 	_ "embed"
 	"errors"
 	"io/fs"
@@ -12,6 +13,7 @@ import (
 	"github.com/rogpeppe/go-internal/txtar"
 
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/whole"
 )
 
 //go:embed site.txtar
@@ -27,37 +29,30 @@ func Files() []string {
 }
 
 // Write writes the site into a folder, which it makes if it has to. If any of its files is there already, it writes
-// nothing and names them all.
+// nothing and names them all; but what a run that was killed has written of them, it completes.
 func Write(folder string) error { return write(folder, txtar.Parse(archive).Files) }
 
 func write(folder string, files []txtar.File) error {
 	var taken fault.List
+	var missing []txtar.File
+	foreign := false
 	for _, f := range files {
 		name := filepath.Join(folder, filepath.FromSlash(f.Name))
-		if _, err := os.Lstat(name); !errors.Is(err, fs.ErrNotExist) {
-			taken.Add(fault.Fault{Code: "in-the-way", File: name, Text: "this is there already", Hint: "begin in an empty folder"})
+		if _, err := os.Lstat(name); errors.Is(err, fs.ErrNotExist) {
+			missing = append(missing, f)
+			continue
 		}
+		text, err := os.ReadFile(name)
+		foreign = foreign || err != nil || !bytes.Equal(text, f.Data)
+		taken.Add(fault.Fault{Code: "in-the-way", File: name, Text: "this is there already", Hint: "begin in an empty folder"})
 	}
-	if len(taken) > 0 {
+	if foreign || len(missing) == 0 {
 		return taken
 	}
-	for _, f := range files {
-		if err := create(filepath.Join(folder, filepath.FromSlash(f.Name)), f.Data); err != nil {
+	for _, f := range missing {
+		if err := whole.Create(filepath.Join(folder, filepath.FromSlash(f.Name)), f.Data); err != nil {
 			return err
 		}
 	}
 	return nil
-}
-
-// create makes a new file; one that has come into being meanwhile is left alone.
-func create(name string, data []byte) error {
-	if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
-		return err
-	}
-	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if err != nil {
-		return err
-	}
-	_, err = file.Write(data)
-	return errors.Join(err, file.Close())
 }

@@ -32,15 +32,15 @@ func (k *Keeper) Write(path string, write func(io.Writer) error) error {
 	if k == nil {
 		return Write(path, write)
 	}
-	var sum [sha256.Size]byte
-	err := replace(path, write, func(s [sha256.Size]byte) error {
-		sum = s
-		return k.may(path, s)
+	return replace(path, write, func(sum [sha256.Size]byte) error {
+		if err := k.may(path, sum); err != nil {
+			return err
+		}
+		// Before the file takes its name, so that a run that is killed there leaves nothing that the next one takes for
+		// somebody else's. If it cannot be kept, the next run asks before it replaces the file.
+		_ = k.Memory.Put(written, name(path, sum), nil)
+		return nil
 	})
-	if err == nil {
-		_ = k.Memory.Put(written, name(path), sum[:]) // or the next run asks before it replaces this
-	}
-	return err
 }
 
 // Bytes writes a file that is at hand.
@@ -64,17 +64,17 @@ func (k *Keeper) may(path string, sum [sha256.Size]byte) error {
 		return err
 	}
 	now := [sha256.Size]byte(h.Sum(nil))
-	if known, _ := k.Memory.Get(written, name(path)); now == sum || string(known) == string(now[:]) {
+	if _, known := k.Memory.Get(written, name(path, now)); known || now == sum {
 		return nil
 	}
 	return fault.Fault{Code: "edited", File: path, Text: "this is kept: somebody has changed it, or it was there before",
 		Hint: "move it out of the way, or write over it with --overwrite"}
 }
 
-// name is a path in the cache.
-func name(path string) string {
+// name is that under which the memory knows a path with these contents.
+func name(path string, sum [sha256.Size]byte) string {
 	if full, err := filepath.Abs(path); err == nil {
 		path = full
 	}
-	return fmt.Sprintf("%x", sha256.Sum256([]byte(path)))
+	return fmt.Sprintf("%x", sha256.Sum256(append(sum[:], path...)))
 }

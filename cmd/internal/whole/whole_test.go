@@ -3,6 +3,7 @@ package whole
 import (
 	"errors"
 	"io"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -86,6 +87,53 @@ func TestKeeper(t *testing.T) {
 	if entries, _ := os.ReadDir(folder); len(entries) != 2 {
 		t.Errorf("parts are left over: %v", entries)
 	}
+}
+
+// A new file never takes the place of another one.
+func TestCreate(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "new", "file.txt")
+	if err := Create(path, []byte("one")); err != nil {
+		t.Fatal(err)
+	}
+	if err := Create(path, []byte("two")); !errors.Is(err, fs.ErrExist) {
+		t.Errorf("got %v, want that it is there", err)
+	}
+	if got, _ := os.ReadFile(path); string(got) != "one" {
+		t.Errorf("the file holds %q", got)
+	}
+	if entries, _ := os.ReadDir(filepath.Dir(path)); len(entries) != 1 {
+		t.Errorf("parts are left over: %v", entries)
+	}
+}
+
+// A Keeper that is killed once a file has its name finds it its own the next time.
+func TestKeeperRemembersFirst(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.txt")
+	m := memory{}
+	first := &Keeper{Memory: m}
+	if err := first.Bytes(path, []byte("one")); err != nil {
+		t.Fatal(err)
+	}
+	next := &Keeper{Memory: onlyBefore{m, path}}
+	if err := next.Bytes(path, []byte("two")); err != nil {
+		t.Fatal(err)
+	}
+	if err := next.Bytes(path, []byte("three")); err != nil {
+		t.Errorf("its own file: %v", err)
+	}
+}
+
+// onlyBefore forgets what is put once the file has its new contents: as if the process had been killed.
+type onlyBefore struct {
+	memory
+	path string
+}
+
+func (m onlyBefore) Put(kind, name string, data []byte) error {
+	if text, _ := os.ReadFile(m.path); string(text) != "one" {
+		return nil
+	}
+	return m.memory.Put(kind, name, data)
 }
 
 // What a killed process has left is removed, what one that runs is writing is not.
