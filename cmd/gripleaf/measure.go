@@ -41,7 +41,7 @@ Several files make a table of riders and runs: ann-2.csv and ann/2.csv are Ann's
 
 Examples:
   gripleaf measure --nominal 60km/h ann-1.csv ann-2.csv ben-1.csv
-  gripleaf measure --brakes front --slope -1.5% --nominal 60km/h ann-3.csv
+  gripleaf measure --brakes front --slope=-1.5% --nominal 60km/h ann-3.csv
   gripleaf measure --speed ':km/h' --page stops.html log.csv`
 }
 

@@ -8,25 +8,25 @@ import (
 // A Stop is one stop from a log, worked up. Distances count from the start of
 // braking.
 type Stop struct {
-	Row     int     // where braking starts
-	Start   Value   // s, in the time of the log
-	Speed   Value   // V1: the speed at the start, m/s
-	At80    float64 // distance at which 80 % of that speed is left, m
-	At10    float64 // distance at which 10 % is left, m
-	Time    Value   // from the start to standstill, s
-	Mean    Value   // mean fully developed deceleration, m/s²
-	Peak    Value   // largest mean over half a second, m/s²
-	Whole   Value   // stopping distance, m
-	Nominal float64 // the speed that the test asks for, m/s; 0 if none was said
+	Row     int     `json:"row"`               // where braking starts
+	Start   Value   `json:"start"`             // s, in the time of the log
+	Speed   Value   `json:"speed"`             // V1: the speed at the start, m/s
+	At80    float64 `json:"-"`                 // distance at which 80 % of that speed is left, m
+	At10    float64 `json:"-"`                 // distance at which 10 % is left, m
+	Mean    Value   `json:"mean_deceleration"` // mean fully developed deceleration, m/s²
+	Peak    Value   `json:"peak_deceleration"` // largest mean over half a second, m/s²
+	Time    Value   `json:"braking_time"`      // from the start to standstill, s
+	Whole   Value   `json:"stopping_distance"` // m
+	Nominal float64 `json:"nominal,omitempty"` // the speed that the test asks for, m/s; 0 if none was said
 	// Corrected is the stopping distance from the nominal speed, m. It is the
 	// regulation's only if Valid: the start within 5 km/h of nominal.
-	Corrected Value
-	Valid     bool
-	Samples   int     // between 80 % and 10 % of the speed
-	Noise     float64 // standard deviation of a logged value, m/s or m
-	Step      float64 // usual time between samples, s
-	Curve     Curve
-	Notes     []Note // what is odd between the start and standstill
+	Corrected Value   `json:"corrected_distance,omitzero"`
+	Valid     bool    `json:"valid"`
+	Samples   int     `json:"samples"` // between 80 % and 10 % of the speed
+	Noise     float64 `json:"noise"`   // standard deviation of a logged value, m/s or m
+	Step      float64 `json:"step"`    // usual time between samples, s
+	Curve     Curve   `json:"-"`
+	Notes     []Note  `json:"-"` // what is odd between the start and standstill
 }
 
 // A Curve is the filtered log of one stop, to be drawn.

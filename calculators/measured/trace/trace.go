@@ -97,7 +97,10 @@ func (n Note) Text() string {
 // A Value is a figure with its expanded uncertainty (JCGM 100): the true figure
 // lies within ± Uncertainty in at least 95 of 100 logs. It is what sampling and noise do; a logger that reads wrong by a
 // factor, or smooths before it writes, is not in it.
-type Value struct{ Value, Uncertainty float64 }
+type Value struct {
+	Value       float64 `json:"value"`
+	Uncertainty float64 `json:"uncertainty"`
+}
 
 // MFDD is the mean fully developed deceleration in m/s² of a stop from a speed in m/s that had fallen to 80 % of it
 // after one distance in m and to 10 % after another: (Vb² - Ve²)/(25.92·(se - sb)) with V in km/h.

@@ -3,13 +3,14 @@ package measure
 import (
 	"encoding/json"
 	"io"
+	"slices"
 
 	"example.org/gripleaf/calculators/measured/trace"
 )
 
 // WriteJSON writes all stops for machines, in SI units: {"stops":[…],"riders":[…]}, where a stop is
 //
-//	{"file","rider","run","stop","row","track","start","speed","mean_deceleration","peak_deceleration","braking_time",
+//	{"file","rider","run","stop","track","row","start","speed","mean_deceleration","peak_deceleration","braking_time",
 //	 "stopping_distance","nominal","corrected_distance","valid","samples","noise","step",
 //	 "limits":[{"name","most_distance","least_deceleration","met","doubtful"}],
 //	 "notes":[{"row","kind","text"}]}
@@ -18,9 +19,9 @@ import (
 //
 //	{"rider","runs","best":{"file","stop"},"mean_deceleration","peak_deceleration","stopping_distance","corrected_distance"}
 //
-// with {"count","mean","deviation","least","most"} of each. Of a stop a figure is {"value","uncertainty"}. Of a track a row is the number of a point. The notes are those of the stop,
-// then those of its log that are about no stop. The corrected distance is there if a nominal
-// speed was asked for.
+// with {"count","mean","deviation","least","most"} of each. A figure of a stop is {"value","uncertainty"}; a row of a
+// track is the number of a point. The notes are those of the stop, then those of its log that are about no stop. The
+// corrected distance is there if a nominal speed was asked for.
 func WriteJSON(w io.Writer, reports []Report, as Ridden) error {
 	all := struct {
 		Stops  []stopJSON  `json:"stops"`
@@ -40,13 +41,13 @@ func WriteJSON(w io.Writer, reports []Report, as Ridden) error {
 }
 
 type riderJSON struct {
-	Rider     string      `json:"rider"`
-	Runs      int         `json:"runs"`
-	Best      *bestJSON   `json:"best,omitempty"`
-	Mean      *spreadJSON `json:"mean_deceleration,omitempty"`
-	Peak      *spreadJSON `json:"peak_deceleration,omitempty"`
-	Whole     *spreadJSON `json:"stopping_distance,omitempty"`
-	Corrected *spreadJSON `json:"corrected_distance,omitempty"`
+	Rider     string    `json:"rider"`
+	Runs      int       `json:"runs"`
+	Best      *bestJSON `json:"best,omitempty"`
+	Mean      Spread    `json:"mean_deceleration,omitzero"`
+	Peak      Spread    `json:"peak_deceleration,omitzero"`
+	Whole     Spread    `json:"stopping_distance,omitzero"`
+	Corrected Spread    `json:"corrected_distance,omitzero"`
 }
 
 type bestJSON struct {
@@ -54,23 +55,8 @@ type bestJSON struct {
 	Stop int    `json:"stop"`
 }
 
-type spreadJSON struct {
-	Count     int     `json:"count"`
-	Mean      float64 `json:"mean"`
-	Deviation float64 `json:"deviation"`
-	Least     float64 `json:"least"`
-	Most      float64 `json:"most"`
-}
-
 func newRiderJSON(r *Rider) riderJSON {
-	of := func(s Spread) *spreadJSON {
-		if s.Count == 0 {
-			return nil
-		}
-		j := spreadJSON(s)
-		return &j
-	}
-	j := riderJSON{Rider: r.Name, Runs: len(r.Runs), Mean: of(r.Mean), Peak: of(r.Peak), Whole: of(r.Whole), Corrected: of(r.Corrected)}
+	j := riderJSON{r.Name, len(r.Runs), nil, r.Mean, r.Peak, r.Whole, r.Corrected}
 	if r.Best >= 0 {
 		j.Best = &bestJSON{r.Runs[r.Best].File, r.Runs[r.Best].Number}
 	}
@@ -78,39 +64,14 @@ func newRiderJSON(r *Rider) riderJSON {
 }
 
 type stopJSON struct {
-	File      string      `json:"file"`
-	Rider     string      `json:"rider"`
-	Run       string      `json:"run,omitempty"`
-	Stop      int         `json:"stop"`
-	Row       int         `json:"row"`
-	Track     bool        `json:"track,omitempty"`
-	Start     valueJSON   `json:"start"`
-	Speed     valueJSON   `json:"speed"`
-	Mean      valueJSON   `json:"mean_deceleration"`
-	Peak      valueJSON   `json:"peak_deceleration"`
-	Time      valueJSON   `json:"braking_time"`
-	Whole     valueJSON   `json:"stopping_distance"`
-	Nominal   float64     `json:"nominal,omitempty"`
-	Corrected *valueJSON  `json:"corrected_distance,omitempty"`
-	Valid     bool        `json:"valid"`
-	Samples   int         `json:"samples"`
-	Noise     float64     `json:"noise"`
-	Step      float64     `json:"step"`
-	Limits    []limitJSON `json:"limits,omitempty"`
-	Notes     []noteJSON  `json:"notes,omitempty"`
-}
-
-type valueJSON struct {
-	Value       float64 `json:"value"`
-	Uncertainty float64 `json:"uncertainty"`
-}
-
-type limitJSON struct {
-	Name     string  `json:"name"`
-	Most     float64 `json:"most_distance"`
-	Least    float64 `json:"least_deceleration,omitempty"`
-	Met      bool    `json:"met"`
-	Doubtful bool    `json:"doubtful"`
+	File   string `json:"file"`
+	Rider  string `json:"rider"`
+	Run    string `json:"run,omitempty"`
+	Number int    `json:"stop"`
+	Track  bool   `json:"track,omitempty"`
+	*trace.Stop
+	Limits []Verdict  `json:"limits,omitempty"`
+	Notes  []noteJSON `json:"notes,omitempty"`
 }
 
 type noteJSON struct {
@@ -121,20 +82,9 @@ type noteJSON struct {
 
 func newStopJSON(r *Report, i int, as Ridden) stopJSON {
 	s := &r.Stops[i]
-	j := stopJSON{File: r.File, Rider: r.Rider, Run: r.Run, Stop: i + 1, Row: s.Row, Track: r.Track, Start: valueJSON(s.Start), Speed: valueJSON(s.Speed),
-		Mean: valueJSON(s.Mean), Peak: valueJSON(s.Peak), Time: valueJSON(s.Time), Whole: valueJSON(s.Whole), Nominal: s.Nominal, Valid: s.Valid,
-		Samples: s.Samples, Noise: s.Noise, Step: s.Step}
-	if s.Nominal > 0 {
-		corrected := valueJSON(s.Corrected)
-		j.Corrected = &corrected
-	}
-	for _, v := range Verdicts(*s, as) {
-		j.Limits = append(j.Limits, limitJSON{v.Name, v.Most, v.Least, v.Met, v.Doubtful})
-	}
-	for _, list := range [][]trace.Note{s.Notes, r.Elsewhere()} {
-		for _, n := range list {
-			j.Notes = append(j.Notes, noteJSON{n.Row, n.Kind.String(), n.Text()})
-		}
+	j := stopJSON{r.File, r.Rider, r.Run, i + 1, r.Track, s, Verdicts(*s, as), nil}
+	for _, n := range slices.Concat(s.Notes, r.Elsewhere()) {
+		j.Notes = append(j.Notes, noteJSON{n.Row, n.Kind.String(), n.Text()})
 	}
 	return j
 }

@@ -149,14 +149,13 @@ func who(name string) (rider, run string) {
 
 // A Verdict sets a stop beside one limit of the regulation.
 type Verdict struct {
-	Name   string
-	Most   float64 // longest corrected distance, m
-	Margin float64 // how much shorter the stop was, m
-	Least  float64 // least mean deceleration, m/s²; 0 if the regulation gives none
-	Excess float64 // how much more the stop had, m/s²
-	Met    bool    // by the distance or by the deceleration
-	// Doubtful says that the stop is nearer to the limit than its uncertainty.
-	Doubtful bool
+	Name     string  `json:"name"`
+	Most     float64 `json:"most_distance"`                // longest corrected distance, m
+	Margin   float64 `json:"-"`                            // how much shorter the stop was, m
+	Least    float64 `json:"least_deceleration,omitempty"` // least mean deceleration, m/s²; 0 if the regulation gives none
+	Excess   float64 `json:"-"`                            // how much more the stop had, m/s²
+	Met      bool    `json:"met"`                          // by the distance or by the deceleration
+	Doubtful bool    `json:"doubtful"`                     // the stop is nearer to the limit than its uncertainty
 }
 
 // Ridden is how a stop was ridden, which decides what limits hold.

@@ -30,10 +30,11 @@ type Run struct {
 
 // A Spread says how far figures lie apart.
 type Spread struct {
-	Count       int
-	Mean        float64
-	Deviation   float64 // standard deviation of one run; 0 if there is but one
-	Least, Most float64
+	Count     int     `json:"count"`
+	Mean      float64 `json:"mean"`
+	Deviation float64 `json:"deviation"` // standard deviation of one run; 0 if there is but one
+	Least     float64 `json:"least"`
+	Most      float64 `json:"most"`
 }
 
 // Riders gathers the stops of all reports by rider, in the order of their
