@@ -49,24 +49,10 @@ func pieces(log Log) ([]piece, []Note) {
 	}
 	list = append(list, p)
 	for i := range list {
-		notes = merge(notes, list[i].clean())
+		notes = append(notes, list[i].clean()...)
 	}
+	slices.SortStableFunc(notes, func(a, b Note) int { return a.Row - b.Row })
 	return list, notes
-}
-
-// merge puts two lists of notes, each in the order of their rows, into one.
-func merge(a, b []Note) []Note {
-	if len(b) == 0 {
-		return a
-	}
-	list := make([]Note, 0, len(a)+len(b))
-	for len(a) > 0 && len(b) > 0 {
-		if b[0].Row < a[0].Row {
-			a, b = b, a
-		}
-		list, a = append(list, a[0]), a[1:]
-	}
-	return append(append(list, a...), b...)
 }
 
 // after returns the next sample that has its values; -1 if there is none.
@@ -96,21 +82,20 @@ func (p *piece) odd(n int, t, y float64) (note Note, odd bool) {
 }
 
 // clean leaves out spikes and notes gaps.
-func (p *piece) clean() []Note {
+func (p *piece) clean() (notes []Note) {
 	p.step = usual(steps(p.t))
-	var odd, gaps []Note
-	if spikes := p.spikes(); len(spikes) > 0 {
-		for _, i := range spikes {
-			odd = append(odd, p.spike(i))
-		}
-		p.without(spikes)
+	spikes := p.spikes()
+	for _, i := range spikes {
+		notes = append(notes, p.spike(i))
 	}
+	p.without(spikes)
 	for i := 1; i < len(p.t); i++ {
 		if dt := p.t[i] - p.t[i-1]; dt > 2.5*p.step && dt > 0.05 {
-			gaps = append(gaps, Note{Row: p.row[i], Kind: Gap, Says: "there is nothing for {} s before this row; the usual step is {} s", Numbers: []float64{dt, p.step}})
+			notes = append(notes, Note{Row: p.row[i], Kind: Gap, Numbers: []float64{dt, p.step},
+				Says: "there is nothing for {} s before this row; the usual step is {} s"})
 		}
 	}
-	return merge(odd, gaps)
+	return notes
 }
 
 func (p *piece) spike(i int) Note {

@@ -6,12 +6,12 @@ import "math"
 
 const terms = 4
 
-// A fitted curve is a sum of terms: their factors, and the inverse of the
-// normal matrix, which times the variance of the noise is their covariance.
+// A fitted curve is a sum of terms: their factors, and the triangle of the
+// normal matrix, whose inverse times the variance of the noise is their covariance.
 type fitted struct {
-	factor  [terms]float64
-	inverse [terms][terms]float64
-	n       int // samples
+	factor   [terms]float64
+	triangle [][]float64
+	n        int // samples
 }
 
 // fit fits y with n terms, the first of which is 1; row fills in the others of
@@ -21,8 +21,11 @@ func fit(y []float64, n int, row func(i int, x *[terms]float64)) (f fitted, ok b
 	if len(y) < n {
 		return f, false
 	}
-	var normal [terms][terms]float64
-	var right [terms]float64
+	f.n = len(y)
+	for a := range n {
+		f.triangle = append(f.triangle, make([]float64, a+1))
+	}
+	var right, z [terms]float64
 	x := [terms]float64{1}
 	level := y[len(y)/2] // sums of small numbers lose less
 	for i, value := range y {
@@ -30,66 +33,27 @@ func fit(y []float64, n int, row func(i int, x *[terms]float64)) (f fitted, ok b
 		value -= level
 		for a := range n {
 			for b := range a + 1 {
-				normal[a][b] += float64(x[a] * x[b])
+				f.triangle[a][b] += float64(x[a] * x[b])
 			}
 			right[a] += float64(x[a] * value)
 		}
 	}
-	for a := range n {
-		for b := range a {
-			normal[b][a] = normal[a][b]
-		}
-	}
-	if f.inverse, ok = invert(normal, n); !ok {
+	if _, ok = factor(f.triangle); !ok {
 		return f, false
 	}
-	for a := range n {
-		for b := range n {
-			f.factor[a] += float64(f.inverse[a][b] * right[b])
-		}
-	}
+	forward(z[:n], f.triangle, right[:n])
+	backward(f.factor[:n], f.triangle, z[:n])
 	f.factor[0] += level
-	f.n = len(y)
 	return f, true
 }
 
-// invert inverts the first n rows and columns (Gauss and Jordan, with the
-// largest pivot of the column).
-func invert(m [terms][terms]float64, n int) (inverse [terms][terms]float64, ok bool) {
-	scale := 0.0
-	for i := range n {
-		inverse[i][i] = 1
-		scale = max(scale, math.Abs(m[i][i]))
-	}
-	for c := range n {
-		pivot := c
-		for r := c + 1; r < n; r++ {
-			if math.Abs(m[r][c]) > math.Abs(m[pivot][c]) {
-				pivot = r
-			}
-		}
-		if !(math.Abs(m[pivot][c]) > 1e-12*scale) {
-			return inverse, false
-		}
-		m[c], m[pivot] = m[pivot], m[c]
-		inverse[c], inverse[pivot] = inverse[pivot], inverse[c]
-		by := 1 / m[c][c]
-		for k := range n {
-			m[c][k] *= by
-			inverse[c][k] *= by
-		}
-		for r := range n {
-			if r == c {
-				continue
-			}
-			by := m[r][c]
-			for k := range n {
-				m[r][k] -= float64(by * m[c][k])
-				inverse[r][k] -= float64(by * inverse[c][k])
-			}
-		}
-	}
-	return inverse, true
+// variance is that of a factor, of values with a variance of 1.
+func (f *fitted) variance(term int) float64 {
+	var one, z [terms]float64
+	one[term] = 1
+	n := len(f.triangle)
+	forward(z[:n], f.triangle, one[:n])
+	return product(z[:n], z[:n])
 }
 
 // A curve is a smoothed piece: at each sample the least-squares polynomial of
@@ -120,7 +84,7 @@ func (p *piece) smooth(half float64) curve {
 		} else {
 			c.speed[i], c.slowing[i] = value, -f.factor[1]/half
 		}
-		if left := 1 - f.inverse[0][0]; left > 0.05 && f.n > degree+1 {
+		if left := 1 - f.variance(0); left > 0.05 && f.n > degree+1 {
 			off = append(off, math.Abs(p.y[i]-value)/math.Sqrt(left))
 		}
 	}
@@ -148,7 +112,5 @@ func (p *piece) around(i, from, to int, half float64) (fitted, int) {
 			return f, degree
 		}
 	}
-	f := fitted{n: 1}
-	f.factor[0], f.inverse[0][0] = p.y[i], 1
-	return f, 0
+	return fitted{factor: [terms]float64{p.y[i]}, triangle: [][]float64{{1}}, n: 1}, 0
 }

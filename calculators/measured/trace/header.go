@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"slices"
 	"strings"
 
 	"example.org/gripleaf/calculators/quantity"
@@ -322,7 +323,7 @@ func (h *header) candidates(p part, said string) []int {
 		switch plain := lower(name); {
 		case name == "" && fits:
 			unit = append(unit, i)
-		case contains(p.words, plain):
+		case slices.Contains(p.words, plain):
 			exact = append(exact, i)
 		case hasWord(p.words, plain):
 			near = append(near, i)
@@ -336,20 +337,11 @@ func (h *header) candidates(p part, said string) []int {
 	return nil
 }
 
-func contains(list []string, s string) bool {
-	for _, l := range list {
-		if l == s {
-			return true
-		}
-	}
-	return false
-}
-
 // hasWord reports whether one of the words stands in a name of several; words
 // of one letter are only names by themselves.
 func hasWord(words []string, name string) bool {
 	for _, w := range strings.FieldsFunc(name, func(r rune) bool { return r < 0x80 && (r < 'a' || r > 'z') }) {
-		if len(w) > 1 && contains(words, w) {
+		if len(w) > 1 && slices.Contains(words, w) {
 			return true
 		}
 	}
@@ -372,7 +364,7 @@ func quoted(s string) string { return `"` + s + `"` }
 func (h *header) list(indices ...int) string {
 	var names []string
 	for i := range h.width {
-		if len(indices) > 0 && !holds(indices, i) {
+		if len(indices) > 0 && !slices.Contains(indices, i) {
 			continue
 		}
 		if i < len(h.fields) && h.fields[i].text != "" {
@@ -382,15 +374,6 @@ func (h *header) list(indices ...int) string {
 		}
 	}
 	return strings.Join(names, ", ")
-}
-
-func holds(list []int, n int) bool {
-	for _, l := range list {
-		if l == n {
-			return true
-		}
-	}
-	return false
 }
 
 // fault is an error at a field of the header, or at the header as a whole.

@@ -325,14 +325,15 @@ func (m *model) prior(g *guess) float64 {
 }
 
 // factor turns a symmetric matrix, whose lower half is given, into a lower triangle that times its transpose is the
-// matrix (Cholesky). It returns the sum of the logarithms of the diagonal.
+// matrix (Cholesky). It returns the sum of the logarithms of the diagonal, and fails where what is left of a row is no
+// more than rounding.
 func factor(a [][]float64) (logs float64, ok bool) {
 	for i, row := range a {
 		for j, other := range a[:i] {
 			row[j] = (row[j] - product(row[:j], other)) / other[j]
 		}
 		rest := row[i] - product(row[:i], row)
-		if !(rest > 0) {
+		if !(rest > 1e-12*row[i]) {
 			return 0, false
 		}
 		row[i] = math.Sqrt(rest)

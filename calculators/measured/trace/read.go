@@ -166,41 +166,31 @@ func (r *record) places(index int) int {
 
 // blanks gathers rows without a value, neighbours in one note.
 type blanks struct {
-	list        []Note
-	kind        quantity.Kind
-	first, last int
+	list []Note
+	kind quantity.Kind
+	last int
 }
 
+// lacking are the notes of a row without a value of a kind, and of several.
+var lacking = map[quantity.Kind]struct{ one, several Note }{
+	quantity.Time:   {Note{Says: "the row has no time and is left out"}, Note{Says: "rows {} to {} have no time and are left out"}},
+	quantity.Speed:  {Note{Says: "the row has no speed and is left out"}, Note{Says: "rows {} to {} have no speed and are left out"}},
+	quantity.Angle:  {Note{Says: "the row has no place and is left out"}, Note{Says: "rows {} to {} have no place and are left out"}},
+	quantity.Length: {Note{Says: "the row has no distance and is left out"}, Note{Says: "rows {} to {} have no distance and are left out"}},
+}
+
+// add notes a row without a value, or makes the note of the rows right before it one of this row too.
 func (b *blanks) add(kind quantity.Kind, row int) {
+	note := lacking[kind].one
+	note.Kind, note.Row = Missing, row
 	if n := len(b.list) - 1; n >= 0 && b.kind == kind && row <= b.last+1 {
-		b.last = row
-		b.list[n] = gone(kind, b.first, row)
-		return
+		note = lacking[kind].several
+		note.Kind, note.Row = Missing, b.list[n].Row
+		note.Numbers = []float64{float64(note.Row), float64(row)}
+		b.list = b.list[:n]
 	}
-	b.kind, b.first, b.last = kind, row, row
-	b.list = append(b.list, gone(kind, row, row))
-}
-
-// gone says that rows have no value of a kind.
-func gone(kind quantity.Kind, first, last int) Note {
-	rows := []float64{float64(first), float64(last)}
-	switch {
-	case first < last && kind == quantity.Time:
-		return Note{Row: first, Kind: Missing, Says: "rows {} to {} have no time and are left out", Numbers: rows}
-	case first < last && kind == quantity.Speed:
-		return Note{Row: first, Kind: Missing, Says: "rows {} to {} have no speed and are left out", Numbers: rows}
-	case first < last && kind == quantity.Angle:
-		return Note{Row: first, Kind: Missing, Says: "rows {} to {} have no place and are left out", Numbers: rows}
-	case first < last:
-		return Note{Row: first, Kind: Missing, Says: "rows {} to {} have no distance and are left out", Numbers: rows}
-	case kind == quantity.Time:
-		return Note{Row: first, Kind: Missing, Says: "the row has no time and is left out"}
-	case kind == quantity.Speed:
-		return Note{Row: first, Kind: Missing, Says: "the row has no speed and is left out"}
-	case kind == quantity.Angle:
-		return Note{Row: first, Kind: Missing, Says: "the row has no place and is left out"}
-	}
-	return Note{Row: first, Kind: Missing, Says: "the row has no distance and is left out"}
+	b.kind, b.last = kind, row
+	b.list = append(b.list, note)
 }
 
 // value reads a field; what is left out is NaN.

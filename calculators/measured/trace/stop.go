@@ -2,6 +2,7 @@ package trace
 
 import (
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -217,7 +218,7 @@ func (w *work) slope() (Value, bool) {
 	if !w.log.Track {
 		return Value{}, false
 	}
-	at := w.log.Way[index(w.log.Row, w.row[w.begin])]
+	at := w.log.Way[slices.Index(w.log.Row, w.row[w.begin])]
 	for i, way := range w.log.Way {
 		if math.Abs(way-at) <= 100 && !math.IsNaN(w.log.Height[i]) {
 			x, y = append(x, way-at), append(y, w.log.Height[i])
@@ -232,17 +233,8 @@ func (w *work) slope() (Value, bool) {
 		off := y[i] - f.factor[0] - f.factor[1]*x[i]
 		squares += off * off
 	}
-	doubt := math.Sqrt(squares / float64(len(x)-2) * f.inverse[1][1])
+	doubt := math.Sqrt(squares / float64(len(x)-2) * f.variance(1))
 	return Value{f.factor[1], 4 * doubt}, true
-}
-
-func index(list []int, n int) int {
-	for i, x := range list {
-		if x == n {
-			return i
-		}
-	}
-	return 0
 }
 
 func mean(list []float64) float64 {

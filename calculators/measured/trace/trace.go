@@ -121,12 +121,5 @@ const Tolerance = 5 / 3.6
 
 // number prints a figure for a message, to at most three decimals.
 func number(x float64) string {
-	text := strconv.FormatFloat(x, 'f', 3, 64)
-	for text[len(text)-1] == '0' {
-		text = text[:len(text)-1]
-	}
-	if text[len(text)-1] == '.' {
-		text = text[:len(text)-1]
-	}
-	return text
+	return strings.TrimRight(strings.TrimRight(strconv.FormatFloat(x, 'f', 3, 64), "0"), ".")
 }
