@@ -58,7 +58,6 @@ func (m *model) first(noise float64) (weighed, bool) {
 					scatter: max(math.Log(max(noise, 0.05)), m.least), rough: 2}
 				if w, ok := m.weigh(g); ok && (!found || w.likelihood > best.likelihood) {
 					best, found = w, true
-					m.spare = m.room()
 				}
 			}
 		}
@@ -101,7 +100,7 @@ func (w *walk) step(learn bool) {
 	next, ok := w.weigh(g)
 	ok = ok && math.Log(w.uniform()) < next.likelihood-w.at.likelihood
 	if ok {
-		w.spare, w.at = w.at.room, next
+		w.at = next
 	}
 	if learn && size >= 0 { // a step that is taken in three of ten tries is of a good size
 		if ok {
@@ -138,7 +137,7 @@ func (m *model) draws(noise float64) []figures {
 // figures works one stop out: one of those that the guess allows.
 func (w *walk) figures() (f figures, ok bool) {
 	n := len(w.at.z)
-	z, factor := w.spare.right, make([]float64, n)
+	z, factor := make([]float64, n), make([]float64, n)
 	for i, mean := range w.at.z {
 		z[i] = mean + w.normal()
 	}

@@ -21,10 +21,7 @@ func fit(y []float64, n int, row func(i int, x *[terms]float64)) (f fitted, ok b
 	if len(y) < n {
 		return f, false
 	}
-	f.n = len(y)
-	for a := range n {
-		f.triangle = append(f.triangle, make([]float64, a+1))
-	}
+	f.n, f.triangle = len(y), triangle(n)
 	var right, z [terms]float64
 	x := [terms]float64{1}
 	level := y[len(y)/2] // sums of small numbers lose less

@@ -124,13 +124,6 @@ type model struct {
 	slope    Value     // of the road, to be taken off
 	least    float64   // logarithm of the smallest noise that a grid of values allows
 	whitened []whitened
-	spare    room
-}
-
-// A room is where a guess is weighed, to be used again.
-type room struct {
-	ramp, seen, right, z []float64
-	triangle             [][]float64
 }
 
 // whitened is a model seen through one kind of noise: what each value adds to
@@ -207,17 +200,6 @@ func (m *model) prepare() {
 		}
 		m.whitened = append(m.whitened, w)
 	}
-	m.spare = m.room()
-}
-
-// room returns one for a guess.
-func (m *model) room() room {
-	n := m.base + len(m.knots) + 1
-	r := room{ramp: make([]float64, len(m.t)), seen: make([]float64, len(m.t)), right: make([]float64, n), z: make([]float64, n)}
-	for i := range n {
-		r.triangle = append(r.triangle, make([]float64, i+1))
-	}
-	return r
 }
 
 // newFilter returns the Kalman filter of noise at some times: white noise and a
@@ -269,14 +251,15 @@ func product(a, b []float64) float64 {
 type weighed struct {
 	guess
 	likelihood float64 // logarithm, with what was likely before
-	room
+	z          []float64
+	triangle   [][]float64
 }
 
 // weigh returns how likely a log and a guess are together: the linear part is
 // integrated out (Gelman and others, Bayesian Data Analysis, ch. 14). It fails
-// for what cannot be. The room is that of the model until it is given back.
+// for what cannot be.
 func (m *model) weigh(g guess) (weighed, bool) {
-	out := weighed{guess: g, room: m.spare}
+	out := weighed{guess: g}
 	start, rise := g.rise()
 	if start < m.earliest || start > m.latest || rise < 0.005 || rise > 3 || g.scatter < m.least {
 		return out, false
@@ -284,18 +267,19 @@ func (m *model) weigh(g guess) (weighed, bool) {
 	w := &m.whitened[g.noise]
 	n := len(w.columns) + 1
 	precision := 1 + math.Expm1(-2*g.scatter)
-	m.braked(out.ramp, start, rise, g.shape)
-	w.apply(out.seen, out.ramp)
-	a, right := out.triangle, out.right
+	ramp, seen := make([]float64, len(m.t)), make([]float64, len(m.t))
+	m.braked(ramp, start, rise, g.shape)
+	w.apply(seen, ramp)
+	a, right := triangle(n), make([]float64, n)
 	for i := range n - 1 {
 		for j, x := range w.normal[i] {
 			a[i][j] = x * precision
 		}
 		right[i] = w.right[i] * precision
-		a[n-1][i] = product(w.columns[i], out.seen) * precision
+		a[n-1][i] = product(w.columns[i], seen) * precision
 	}
-	a[n-1][n-1] = product(out.seen, out.seen)*precision + 1/(spreadFull*spreadFull)
-	right[n-1] = product(out.seen, w.y)*precision + usualFull/(spreadFull*spreadFull)
+	a[n-1][n-1] = product(seen, seen)*precision + 1/(spreadFull*spreadFull)
+	right[n-1] = product(seen, w.y)*precision + usualFull/(spreadFull*spreadFull)
 
 	coast, wander := m.base-1, 1/(roughnesses[g.rough].size*roughnesses[g.rough].size*m.spacing)
 	a[coast][coast] += 1 / (spreadCoast * spreadCoast)
@@ -306,6 +290,7 @@ func (m *model) weigh(g guess) (weighed, bool) {
 	if !ok {
 		return out, false
 	}
+	out.z, out.triangle = make([]float64, n), a
 	forward(out.z, a, right)
 	out.likelihood = w.logScale - float64(len(m.t))*g.scatter - half + float64(len(m.knots))*math.Log(wander)/2 -
 		(w.squares*precision-product(out.z, out.z))/2 + m.prior(&g)
@@ -322,6 +307,15 @@ func (m *model) prior(g *guess) float64 {
 	}
 	noise := (g.scatter - usual) / spreadNoise
 	return math.Log(rises[g.shape].chance*roughnesses[g.rough].chance*kinds[g.noise].chance) - (off*off+noise*noise)/2
+}
+
+// triangle is the lower half of a matrix.
+func triangle(n int) [][]float64 {
+	rows := make([][]float64, n)
+	for i := range rows {
+		rows[i] = make([]float64, i+1)
+	}
+	return rows
 }
 
 // factor turns a symmetric matrix, whose lower half is given, into a lower triangle that times its transpose is the
