@@ -152,6 +152,7 @@ func (w *world) built(to io.Writer, r *build.Result, out string) {
 	if r.Module.Over() {
 		r.Heavy = append(r.Heavy, r.Module)
 	}
+	_ = r.LeftOut.Print(w.stderr, w.colour)
 	unsaid(w.stderr, r.Unsaid)
 	for _, h := range r.Heavy {
 		fmt.Fprintf(w.stderr, "%s weighs %s, over the budget of %s in site.yaml\n", h.Path, size(h.Bytes), size(h.Budget))

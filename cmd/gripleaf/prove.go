@@ -48,6 +48,7 @@ type proofReport struct {
 	Untranslated []untranslated  `json:"untranslated"`
 	Unused       []unused        `json:"unused"`
 	Unsaid       []build.Unsaid  `json:"unsaid"`
+	LeftOut      fault.List      `json:"leftOut"`
 	Faults       fault.List      `json:"faults"`
 }
 
@@ -135,6 +136,7 @@ func (c *proveCommand) prove(w *world, b *build.Builder, site string) (*proofRep
 	}
 	report.loose(result.Course)
 	report.Unsaid = append(report.Unsaid, result.Unsaid...)
+	report.LeftOut = result.LeftOut
 	before, err := ledger.Read(site)
 	if err != nil {
 		return nil, err
@@ -257,6 +259,7 @@ func (r *proofReport) summary(w *world) {
 	for _, u := range r.Untranslated {
 		fmt.Fprintf(w.stdout, "not translated: %s/%s\n", u.Language, u.Lesson)
 	}
+	_ = r.LeftOut.Print(w.stderr, w.colour)
 	unsaid(w.stdout, r.Unsaid)
 	for _, u := range r.Unused {
 		fmt.Fprintf(w.stdout, "no lesson uses the term %s/%s\n", u.Language, u.Term)

@@ -74,6 +74,7 @@ type Result struct {
 	Heavy   []Weight // pages over the budget
 	Unsaid  []Unsaid // languages whose catalogue lacks texts
 	Undrawn Undrawn
+	LeftOut fault.List // of raw HTML, where the site has several hands: told, and no faults
 	Took    time.Duration
 }
 
@@ -391,6 +392,7 @@ func (r *run) everything(work func(*worker, *course.Entry) fault.List) {
 	r.each(all, work)
 	r.faults.Add(r.course.CheckAll()...)
 	r.faults = r.faults.Most(mostFaults)
+	r.result.LeftOut.Sort()
 }
 
 // Find gives the site that a command means: the folder itself, or content/ below it.

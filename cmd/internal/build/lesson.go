@@ -96,7 +96,7 @@ func (r *run) readAndCheck(e *course.Entry) (*lesson.Lesson, *madeLesson, fault.
 	e.Facts = facts
 	faults.Add(more...)
 	faults.Add(proof.Check(l, e.Language.Locale, r.book)...)
-	m := &madeLesson{Text: sum, Meta: e.Meta, Facts: facts, Numbers: len(l.Numbers), Claims: len(l.Claims), Steps: len(l.Steps)}
+	m := &madeLesson{Text: sum, Meta: e.Meta, Facts: facts, Numbers: len(l.Numbers), Claims: len(l.Claims), Steps: len(l.Steps), LeftOut: l.LeftOut.Most(mostFaults)}
 	if head := r.memory.lessons.now(e.File); head != nil && head.Text == sum {
 		m.Identity = head.Identity
 	} else { // it was written between: the next build knows better
@@ -193,12 +193,14 @@ func (r *run) write(w *worker, e *course.Entry, l *lesson.Lesson, m *madeLesson)
 type worker struct {
 	html                   bytes.Buffer
 	numbers, claims, steps int
+	leftOut                fault.List
 }
 
 func (w *worker) count(m *madeLesson) {
 	w.numbers += m.Numbers
 	w.claims += m.Claims
 	w.steps += m.Steps
+	w.leftOut.Add(m.LeftOut...)
 }
 
 func (r *run) shown(file string) string { return path.Join(shown(r.Site), file) }

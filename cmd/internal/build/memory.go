@@ -8,6 +8,7 @@ import (
 
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
+	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/lesson"
 )
@@ -34,6 +35,7 @@ type madeLesson struct {
 	Page                   string // SHA-256
 	Heavy                  int    // what the page weighs if that is over the budget
 	Social                 *madeFile
+	LeftOut                fault.List // of its raw HTML, which its author is told at every build
 
 	source []byte // the file, between the reading of its head and that of its body, as far as there is room
 }

@@ -40,6 +40,7 @@ func (r *run) each(all []*course.Entry, work func(w *worker, e *course.Entry) fa
 		r.result.Numbers += workers[i].numbers
 		r.result.Claims += workers[i].claims
 		r.result.Steps += workers[i].steps
+		r.result.LeftOut.Add(workers[i].leftOut...)
 	}
 	if err != nil {
 		r.faults.Add(fault.Fault{Text: err.Error()})

@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"bytes"
+	"slices"
 	"sync"
 
 	"github.com/microcosm-cc/bluemonday"
@@ -62,7 +63,12 @@ func (l *Lesson) keep(nodes []ast.Node) {
 	for i, n := range nodes {
 		parts[i] = policy().SanitizeBytes(rawText(n, l.Source.Text))
 	}
-	for i, part := range paired(parts) {
+	kept, alone := paired(parts)
+	for _, t := range alone {
+		s := segments(nodes[t.part])
+		l.note(Span{s[0].Start, s[len(s)-1].End}, "<"+t.name+"> has no partner in its paragraph, and is left out", "close it in the paragraph in which it begins")
+	}
+	for i, part := range kept {
 		if _, block := nodes[i].(*ast.HTMLBlock); block {
 			part = bytes.TrimSpace(part)
 			if len(part) > 0 {
@@ -96,8 +102,9 @@ type tag struct {
 	stays      bool
 }
 
-// paired takes the tags out that have no partner, and those whose partner stands beyond the end of another element.
-func paired(parts [][]byte) [][]byte {
+// paired takes the tags out that have no partner, and those whose partner stands beyond the end of another element. It
+// gives what is kept, and those of them that open something.
+func paired(parts [][]byte) (kept [][]byte, alone []tag) {
 	var tags []tag
 	for i, part := range parts {
 		tags = append(tags, tagsOf(i, part)...)
@@ -115,17 +122,43 @@ func paired(parts [][]byte) [][]byte {
 			open = open[:len(open)-1]
 		}
 	}
-	kept, from := make([][]byte, len(parts)), make([]int, len(parts))
+	kept = make([][]byte, len(parts))
+	from := make([]int, len(parts))
 	for _, t := range tags {
 		kept[t.part] = append(kept[t.part], parts[t.part][from[t.part]:t.start]...)
 		if from[t.part] = t.end; t.stays {
 			kept[t.part] = append(kept[t.part], parts[t.part][t.start:t.end]...)
+		} else if !t.closing {
+			alone = append(alone, t)
 		}
 	}
 	for i := range parts {
 		kept[i] = append(kept[i], parts[i][from[i]:]...)
 	}
-	return kept
+	return kept, alone
+}
+
+// handsHint says what to do about HTML that is not taken.
+const handsHint = "write it in Markdown, or write hands: one into site.yaml if you trust everybody who can write here"
+
+// leftOut tells of a tag that cleaning takes out, or of those of its attributes that it takes out.
+func (l *Lesson) leftOut(t html.Token, at Span) {
+	clean := html.NewTokenizer(bytes.NewReader(policy().SanitizeBytes(l.Source.Text[at.Start:at.End])))
+	if clean.Next() == html.ErrorToken {
+		l.note(at, "<"+t.Data+"> is left out where lessons come from several hands", handsHint)
+		return
+	}
+	kept := clean.Token().Attr
+	for _, a := range t.Attr {
+		if !slices.ContainsFunc(kept, func(k html.Attribute) bool { return k.Key == a.Key }) {
+			l.note(at, "the attribute "+a.Key+" is left out where lessons come from several hands", handsHint)
+		}
+	}
+}
+
+// note tells of something that a page leaves out.
+func (l *Lesson) note(at Span, text, hint string) {
+	l.LeftOut.Add(l.At(at, "left-out", text, hint))
 }
 
 func tagsOf(part int, text []byte) []tag {

@@ -15,36 +15,36 @@ import (
 var scheming = regexp.MustCompile(`\]\(<?(?:calc|term|source|moment):`)
 
 // html checks raw HTML. Links like ours are not read in it, wherever it is from. Scripts and the like are faults where
-// one author is trusted; where there are several, cleaning has taken them out already.
+// one author is trusted; where there are several, cleaning has taken them out already, and their author is told.
 func (c *collector) html(n ast.Node) {
-	for _, s := range segments(n) {
+	parts := segments(n)
+	for _, s := range parts {
 		text := c.lesson.Source.Text[s.Start:s.End]
 		for _, m := range scheming.FindAllIndex(text, -1) {
 			c.fault(Span{s.Start + m[0], s.Start + m[1]}, "no-link", "a link in HTML is not read, and a number in it is not checked",
 				"write it in Markdown, outside of the HTML")
 		}
 	}
-	if c.several {
-		return
-	}
-	// A tag may go on over several lines, so all lines are read as one text.
-	parts := segments(n)
 	if len(parts) == 0 {
 		return
 	}
+	// A tag may go on over several lines, so all lines are read as one text.
 	from := parts[0].Start
 	whole := c.lesson.Source.Text[from:parts[len(parts)-1].End]
 	z := html.NewTokenizer(bytes.NewReader(whole))
-	for at := 0; ; {
+	for at := from; ; {
 		kind := z.Next()
-		raw := z.Raw()
-		s := Span{from + at, from + at + len(raw)}
-		at += len(raw)
+		s := Span{at, at + len(z.Raw())}
+		at = s.End
 		switch kind {
 		case html.ErrorToken:
 			return
 		case html.StartTagToken, html.SelfClosingTagToken:
-			c.tag(z.Token(), s)
+			if c.several {
+				c.lesson.leftOut(z.Token(), s)
+			} else {
+				c.tag(z.Token(), s)
+			}
 		}
 	}
 }

@@ -39,6 +39,8 @@ type Lesson struct {
 	Formulas  int // how many stand in dollar signs
 
 	Words int // of prose, for the reading time
+
+	LeftOut fault.List // what the page leaves out of raw HTML, where a site has several hands: no faults, but their author is told
 }
 
 // At makes a fault in a piece of the source.
