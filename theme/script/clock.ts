@@ -77,6 +77,13 @@ export class Clock {
     return Number(this.slider.max);
   }
 
+  /** Plays the stop from its start. */
+  start(): void {
+    this.rest();
+    this.moment = 0;
+    this.play(this.rate);
+  }
+
   /** Brings the stop to where something is along what figures run along; false if it does not run along that. */
   seek(runs: string, at: number): boolean {
     if (runs !== "time" && runs !== "distance") return false;

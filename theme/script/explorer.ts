@@ -24,6 +24,9 @@ const gesture = 1000; // ms without a change until the next one makes an entry o
 /** How many states stand beside each other at most. */
 export const mostStates = 3;
 
+/** Told to an explorer when its clock has come somewhere. */
+export const pointed = "gripleaf-pointed";
+
 /** What the reader has bet: an output and its value in SI. */
 export interface Bet {
   output: string;
@@ -129,6 +132,7 @@ export class Explorer extends HTMLElement {
   /** Puts the cursor of all figures that run along the given things, in SI. */
   point(at: Record<string, number>): void {
     this.cursors?.along(at);
+    this.dispatchEvent(new CustomEvent(pointed, { detail: at }));
   }
 
   /** Brings the clock to where the reader points along something; false if there is none that can go there. */
@@ -227,10 +231,24 @@ export class Explorer extends HTMLElement {
     this.renew();
   }
 
+  /** Is closed until the reader has said what they expect. */
+  get closed(): boolean {
+    return this.hasAttribute("data-closed");
+  }
+
+  open(): void {
+    this.removeAttribute("data-closed");
+  }
+
   /** Takes what the reader expects; it is drawn into the figures. */
   bet(bets: Bet[]): void {
     this.bets = bets;
     this.renew();
+  }
+
+  /** Shows the stop from its start. */
+  ride(): void {
+    void this.whole().then(() => this.clock?.start());
   }
 
   /** Back to the state that the lesson shows. */
@@ -397,8 +415,7 @@ export function followAddress(): void {
     const explorer = mark > 0 && page === location.href.replace(/#.*/, "") && document.getElementById(hash.slice(0, mark));
     if (!(explorer instanceof Explorer)) return;
     e.preventDefault();
-    explorer.inert = false;
-    explorer.removeAttribute("data-veil");
+    explorer.open();
     const list = [hash.slice(mark + 1)];
     write(explorer.id, list, true);
     explorer.restore(list);

@@ -41,10 +41,11 @@ function fit(host: HTMLElement, drawing: HTMLElement, put: Put): void {
   for (const spare of there.slice(marks.length)) spare.remove();
 }
 
-/** Where a handle's mark is, in scene units. */
+/** Where a handle's mark is, in scene units: a dot, or a line from one end to the other. The browser is not asked, which would have to lay the page out. */
 function middle(mark: SVGElement): [number, number] {
-  const box = (mark as SVGGraphicsElement).getBBox();
-  return [box.x + box.width / 2, box.y + box.height / 2];
+  if (mark instanceof SVGCircleElement) return [Number(mark.getAttribute("cx")), Number(mark.getAttribute("cy"))];
+  const [x, y, toX, toY] = mark.getAttribute("d")!.match(/-?[\d.]+/g)!.map(Number);
+  return [(x + toX) / 2, (y + toY) / 2];
 }
 
 function seat(host: HTMLElement, svg: SVGSVGElement, mark: SVGElement, handle: HTMLElement): void {

@@ -1,13 +1,12 @@
 // Self-tests: an answer is judged at once, and practice comes again with other numbers. Right before an explorer a question
-// is a bet: the explorer opens once it is made or skipped.
+// is a bet.
 import type { Answer } from "./answer";
-import { all, memory, one, site } from "./dom";
-import { states } from "./address";
-import { Explorer } from "./explorer";
+import { field, marked, spoken, typed } from "./asked";
+import { bet, bets } from "./bet";
+import { all, one } from "./dom";
 import { moduleOf, possible } from "./module";
-import { linkForm, print } from "./number";
 import { pairsOf, written } from "./query";
-import { isAnswer, quantity, type Reply } from "./reply";
+import { isAnswer, type Reply } from "./reply";
 import { unitsChanged } from "./units";
 import { say } from "./words";
 
@@ -26,10 +25,7 @@ function choose(question: HTMLElement, input: HTMLInputElement): void {
   const label = input.closest<HTMLElement>(".choice")!;
   if (input.type === "radio") all(".choice", question).forEach((c) => delete c.dataset.said);
   if (!input.checked) return void delete label.dataset.said;
-  if (question.dataset.bets) {
-    open(question);
-    remember(question, String(all("input", question).indexOf(input)));
-  }
+  if (question.dataset.bets) bet(question, all("input", question).indexOf(input));
   const right = label.dataset.right === "true";
   label.dataset.said = right ? "right" : "wrong";
   const missing = all('.choice[data-right="true"]:not([data-said])', question).length;
@@ -44,47 +40,29 @@ function tolerance(within: string, value: number): number {
   return share ? (Math.abs(value) * Number(share[1])) / 100 : Math.abs(value) * 0.05;
 }
 
-const moduleFor = (question: HTMLElement) => moduleOf(question.dataset.query!.split("?")[0]);
-
 async function work(question: HTMLElement): Promise<Answer | undefined> {
   if (!possible) return undefined;
-  const module = moduleFor(question);
+  const module = moduleOf(question.dataset.query!.split("?")[0]);
   await module.ready();
   const reply: Reply = JSON.parse(module.atHand()!("work", "calc:" + question.dataset.query + "\n"));
   return isAnswer(reply) ? reply : undefined;
 }
 
-/** The SI value that was typed: in the unit shown, or in one of the same kind that was written behind the number. */
-function valueOf(question: HTMLElement, typed: string, scale: number): number {
-  const [, number, unit] = /^([-+]?[\d.]+)\s*(\S*)$/.exec(linkForm(typed)) ?? [];
-  if (number === undefined) return NaN;
-  if (unit === "") return Number(number) * scale;
-  const known = question.dataset.units!.split(";").find((u) => u.split(" ")[0] === unit);
-  return known ? Number(number) * Number(known.split(" ")[1]) : NaN;
-}
-
 async function check(question: HTMLElement): Promise<void> {
-  const typed = one<HTMLInputElement>(".answer input", question)!.value;
-  // What was not drawn anew stands in the page; the module is not waited for.
-  const known = question.dataset.anew === undefined && site.units !== "imperial" && !moduleFor(question).atHand();
-  const output = (known ? undefined : await work(question).catch(() => undefined))?.findings.find((o) => o.name === question.dataset.output);
-  const value = output?.value ?? Number(question.dataset.value);
-  const scale = output?.scale ?? Number(question.dataset.scale);
-  const said = valueOf(question, typed, scale);
+  const said = typed(question);
   if (Number.isNaN(said)) return verdict(question, false, say("Write a number."));
+  // What was not drawn anew stands in the page; the module is not waited for.
+  const output = question.dataset.anew === undefined ? undefined : (await work(question).catch(() => undefined))?.findings.find((o) => o.name === question.dataset.output);
+  const value = output?.value ?? Number(question.dataset.value);
   const right = Math.abs(said - value) <= tolerance(question.dataset.within ?? "", value) + 1e-9;
-  const shown = output ? output.text : unit(question, value, scale);
-  told(question, right, String(Number((said / scale).toPrecision(6))));
+  const shown = output ? output.text : spoken(question, value);
+  told(question, right, marked(question, said));
   if (question.dataset.bets) {
-    open(question, said);
-    remember(question, typed);
-    return verdict(question, right || undefined, say("Your bet: {}. Worked out: {}.", unit(question, said, scale, output?.decimals), shown));
+    bet(question, said);
+    return verdict(question, right || undefined, say("Your bet: {}. Worked out: {}.", spoken(question, said), shown));
   }
   verdict(question, right, right ? say("Right: {}.", shown) : said > value ? say("Not so: that is too much. Try again.") : say("Not so: that is too little. Try again."));
 }
-
-const unit = (question: HTMLElement, value: number, scale: number, decimals = 1): string =>
-  quantity(print(value / scale, decimals), one(".answer-unit", question)!.textContent!);
 
 /** Draws other numbers for practice, and tells the text. */
 async function again(question: HTMLElement): Promise<void> {
@@ -98,7 +76,7 @@ async function again(question: HTMLElement): Promise<void> {
   const id = question.dataset.query!.split("?")[0];
   question.dataset.query = id + "?" + written(pairs);
   question.dataset.anew = "";
-  one<HTMLInputElement>(".answer input", question)!.value = "";
+  field(question)!.value = "";
   one(".verdict", question)!.textContent = "";
   await retell(question);
 }
@@ -117,51 +95,8 @@ async function retell(question: HTMLElement): Promise<void> {
   if (fresh && why) why.textContent = fresh.text;
 }
 
-/** A bet is kept on the device, so that the explorer is open when the reader comes back. */
-const placeOf = (question: HTMLElement): string => "bet " + location.pathname + "#" + question.id;
-
-const remember = (question: HTMLElement, bet: string): void => memory.set(placeOf(question), bet);
-
-const explorerOf = (question: HTMLElement): Explorer | null => {
-  const e = document.getElementById(question.dataset.bets!);
-  return e instanceof Explorer ? e : null;
-};
-
-/** Opens the explorer that was bet on, and draws the bet into its figures. */
-function open(question: HTMLElement, value?: number): void {
-  const explorer = explorerOf(question);
-  if (!explorer) return;
-  explorer.inert = false;
-  explorer.removeAttribute("data-veil");
-  question.dataset.open = "";
-  const same = question.dataset.query?.split("?")[0] === explorer.dataset.calculator;
-  if (value !== undefined && same) explorer.bet([{ output: question.dataset.output!, value }]);
-}
-
-/** Closes the explorers that are bet on, or takes the bets of an earlier visit. */
-function bets(): void {
-  if (!possible) return;
-  for (const question of all(".question[data-bets]")) {
-    const explorer = explorerOf(question);
-    const before = memory.get(placeOf(question));
-    const field = one<HTMLInputElement>(".answer input", question);
-    if (explorer && states().has(explorer.id)) {
-      open(question); // who comes by a link to a state wants to see that
-    } else if (before === null && explorer) {
-      explorer.inert = true;
-      explorer.dataset.veil = say("It opens once you have said what you expect.");
-    } else if (before && field) {
-      field.value = before;
-      open(question, valueOf(question, before, Number(question.dataset.scale)));
-    } else if (before) {
-      const choice = all<HTMLInputElement>("input", question)[Number(before)];
-      if (choice) (choice.checked = true), choose(question, choice);
-    }
-  }
-}
-
 export function questions(): void {
-  bets();
+  bets(choose);
   document.addEventListener("change", (e) => {
     const input = e.target as HTMLInputElement;
     const question = input.closest<HTMLElement>(".question");
@@ -174,8 +109,8 @@ export function questions(): void {
     if (key!.dataset.do === "check") void check(question);
     if (key!.dataset.do === "again") void again(question);
     if (key!.dataset.do === "skip") {
-      open(question);
-      remember(question, "");
+      e.preventDefault();
+      bet(question, undefined);
     }
   });
   document.addEventListener("keydown", (e) => {

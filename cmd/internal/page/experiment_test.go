@@ -59,9 +59,9 @@ func TestBet(t *testing.T) {
 	site := experimentSite(t)
 	b := open(t)
 	b.do(chromedp.Navigate(site + "bet.html"))
-	b.until(`document.querySelector("#stop").inert`)
+	b.until(`document.querySelector("#stop").closed`)
 	b.run(`document.querySelector(".answer input").value = "100 ft"; document.querySelector("[data-do=check]").click()`)
-	b.until(`!document.querySelector("#stop").inert`)
+	b.until(`!document.querySelector("#stop").closed`)
 	b.until(`document.querySelector("#stop .plate[data-figure=road] svg").textContent.includes("your bet 30")`) // 100 ft are 30.48 m
 	if got := value[string](b, `document.querySelector(".verdict").textContent`); !strings.Contains(got, "30.5\u00a0m") || !strings.Contains(got, "34.4\u00a0m") {
 		t.Errorf("bet and answer do not stand beside each other: %q", got)
@@ -70,9 +70,57 @@ func TestBet(t *testing.T) {
 	b.until(`document.querySelector("#stop .plate[data-figure=road] svg").textContent.includes("your bet 30")`)
 	b.run(`localStorage.clear()`)
 	b.do(chromedp.Reload())
-	b.until(`document.querySelector("#stop").inert`)
+	b.until(`document.querySelector("#stop").closed`)
 	b.run(`document.querySelector("[data-do=skip]").click()`)
-	b.until(`!document.querySelector("#stop").inert`)
+	b.until(`!document.querySelector("#stop").closed`)
+	b.quiet(site)
+}
+
+// The cone of a bet on a place of the road is set by keys and says the same as the field; the bike rides to where it stops.
+// Its explorer takes no room before, and all that stands above it stays where it is.
+func TestConeOnTheRoad(t *testing.T) {
+	site := experimentSite(t)
+	b := open(t)
+	b.do(chromedp.Navigate(site + "bet.html"))
+	b.until(`document.querySelector("#stop").closed`)
+	if high := value[float64](b, `document.querySelector("#stop").getBoundingClientRect().height`); high > 240 {
+		t.Errorf("before the bet the explorer is %g px high", high)
+	}
+	b.run(`document.querySelector(".guess-cone").focus()`)
+	for range 4 {
+		b.do(chromedp.KeyEvent(kb.ArrowRight))
+	}
+	const field, cone = `document.querySelector(".answer input").value`, `document.querySelector(".guess-cone")`
+	if got := value[string](b, field+` + "|" + `+cone+`.getAttribute("aria-valuetext")`); got != "2.0|2.0\u00a0m" { // the road is 60 m long, a step of it half a metre
+		t.Errorf("the cone says %q", got)
+	}
+	b.run(`document.querySelector(".answer input").value = "20"; document.querySelector(".answer input").dispatchEvent(new Event("input", { bubbles: true }))`)
+	if got := value[string](b, cone+`.value`); got != "20" {
+		t.Errorf("the cone stands at %q", got)
+	}
+	const above = `document.querySelector(".guess").getBoundingClientRect().top`
+	before := value[float64](b, above)
+	b.run(`document.querySelector("[data-do=check]").click()`)
+	b.until(`Math.abs(Number(document.querySelector(".guess").style.getPropertyValue("--at")) - 34.37 / 60) < 0.001`)
+	if after := value[float64](b, above); after != before {
+		t.Errorf("the picture has moved from %g to %g", before, after)
+	}
+	b.quiet(site)
+}
+
+// A bet that was made in feet is the same one after coming back, in feet and in metres.
+func TestBetInFeet(t *testing.T) {
+	site := experimentSite(t)
+	b := open(t)
+	b.do(chromedp.Navigate(site + "bet.html"))
+	b.run(`document.querySelector("[data-system=imperial]").click(); document.querySelector(".answer input").value = "100"; document.querySelector("[data-do=check]").click()`)
+	b.do(chromedp.Reload())
+	b.until(`document.querySelector("#stop .plate[data-figure=road] svg").textContent.includes("your bet 100")`)
+	if got := value[string](b, `document.querySelector(".answer input").value`); got != "100" {
+		t.Errorf("the field says %q", got)
+	}
+	b.run(`document.querySelector("[data-system=metric]").click()`)
+	b.until(`document.querySelector("#stop .plate[data-figure=road] svg").textContent.includes("your bet 30") && document.querySelector(".answer input").value === "30.5"`)
 	b.quiet(site)
 }
 
@@ -88,7 +136,7 @@ func TestBetAndPairWithoutScript(t *testing.T) {
 	if got := value[string](b, `document.querySelector("#antilock .compare").textContent`); !strings.Contains(got, "Stopping distance") || !strings.Contains(got, "front and rear") || !strings.Contains(got, "none") {
 		t.Errorf("the states beside each other: %q", got)
 	}
-	if value[bool](b, `document.querySelector("#stop").inert || document.querySelectorAll("#antilock .plate[data-figure=road] .line.dashed.r-speed").length !== 1`) {
+	if value[bool](b, `getComputedStyle(document.querySelector("#stop .explorer-floor")).display === "none" || document.querySelectorAll("#antilock .plate[data-figure=road] .line.dashed.r-speed").length !== 1`) {
 		t.Error("the explorer is closed, or the second stop has no line")
 	}
 	b.quiet(site)

@@ -29,6 +29,7 @@ type explorerView struct {
 	Film           *film
 	Lead           *plate  // the figure in view beside the levers, where there is no film
 	Figures        []plate // the others
+	Asked          bool    // a bet stands right before it: it opens once that is made
 	Begins         string  // the queries of the states that stand beside this one from the start
 	Given          []note
 	Origins        []note

@@ -67,6 +67,7 @@ type piece struct {
 	Plate                 *plate
 	Practice              *practice
 	Bets                  string // the explorer that a question is a bet on
+	Road                  *road
 	Draws, Right, Several bool
 }
 
@@ -185,7 +186,7 @@ func (b *body) answer(w util.BufWriter, n *lesson.Number) error {
 		_, err := w.WriteString("…")
 		return err
 	}
-	return b.write(w, "answer", b.both(&piece{Frame: &b.page.Frame, ID: n.Question.ID}, func(reader *quantity.Reader) string { return reader.UnitName(r.Shown) }))
+	return b.write(w, "answer", b.both(&piece{Frame: &b.page.Frame, ID: n.Question.ID, Road: b.newRoad(n)}, func(reader *quantity.Reader) string { return reader.UnitName(r.Shown) }))
 }
 
 // Step writes a formula, the same with its values put in, and what comes out. It is worked in SI, as its formula wants
@@ -256,6 +257,7 @@ func (b *body) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) err
 	}
 	v := b.page.explorer(n.ID, view, levers(n, b.page.Site.reader))
 	v.Caption = wordsMark
+	_, v.Asked = n.PreviousSibling().(*lesson.Question)
 	return b.enter(w, "explorer", v)
 }
 

@@ -1,16 +1,30 @@
 package page
 
 import (
+	"math"
+	"slices"
 	"strings"
 
 	"github.com/yuin/goldmark/util"
 
+	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
-// practice is what the script needs to judge an answer: the calculation, the output, how exact, and what to draw.
-type practice struct{ Query, Output, Value, Scale, Units, Within, Draws string }
+// practice is what the script needs to judge an answer: the calculation, the output, how exact, and what to draw. Scale
+// and Imperial are the SI values of the units in which it is asked for, Shown says how it is shown in them.
+type practice struct {
+	Query, Output, Value, Scale, Imperial, Units, Within, Draws string
+	Shown                                                       quantity.Shown
+}
+
+// road is the picture of a bet on where a bike stops: the reader sets a cone on it.
+type road struct {
+	*Frame
+	Most, Step string // SI: its far end, and how finely the cone is set
+	Ticks      []*piece
+}
 
 // Question writes a self-test. Its answer is looked up at once by the script, and stands below without one.
 func (b *body) Question(w util.BufWriter, n *lesson.Question, entering bool) error {
@@ -39,7 +53,41 @@ func newPractice(n *lesson.Question) *practice {
 	for i, d := range n.Draws {
 		draws[i] = strings.Join([]string{d.Input, plain(d.From), plain(d.To), plain(d.Step), d.Unit}, " ")
 	}
-	return &practice{r.Work.Canonical(), r.Work.Calculator.Outputs[r.Output].Name, plain(r.Value), plain(unit.Scale), units(r.Shown.Kind), a.Other, strings.Join(draws, ";")}
+	imperial, _ := r.Shown.In(quantity.Imperial)
+	return &practice{r.Work.Canonical(), r.Work.Calculator.Outputs[r.Output].Name, plain(r.Value), plain(unit.Scale), plain(imperial.Scale), units(r.Shown.Kind), a.Other, strings.Join(draws, ";"), r.Shown}
+}
+
+// newRoad is the road of the explorer that a number is a bet on, if its film shows where that number is.
+func (b *body) newRoad(n *lesson.Number) *road {
+	e, ok := n.Question.NextSibling().(*lesson.Explorer)
+	if !ok || n.Result.Output < 0 || e.Result.Work == nil || n.Result.Work.Calculator != e.Result.Work.Calculator || e.Result.Work.Calculator.Film == nil {
+		return nil
+	}
+	c := e.Result.Work.Calculator
+	for i := range c.Figures {
+		scene := n.Result.Work.Scene(i, figure.Style{Bare: true})
+		if axis, runs, ok := scene.Along(c.Outputs[n.Result.Output].Name); ok && runs == "distance" {
+			return b.layRoad(n.Result, axis)
+		}
+	}
+	return nil
+}
+
+// roads are lengths that a road may have, as shares of a power of ten, and into how many parts its ticks cut it.
+var roads = []struct{ length, parts float64 }{{1, 4}, {1.5, 3}, {2, 4}, {3, 3}, {4, 4}, {6, 3}, {8, 4}, {10, 4}}
+
+// layRoad makes a road so much longer than the answer that its end says nothing about that.
+func (b *body) layRoad(r lesson.Result, axis figure.Axis) *road {
+	const longer = 1.6
+	power := math.Pow(10, math.Floor(math.Log10(longer*r.Value)))
+	i := slices.IndexFunc(roads, func(of struct{ length, parts float64 }) bool { return of.length*power >= longer*r.Value })
+	most := roads[i].length * power
+	v := &road{Frame: &b.page.Frame, Most: plain(most), Step: plain(most / 120)}
+	for k := range int(roads[i].parts) + 1 {
+		at := most * float64(k) / roads[i].parts
+		v.Ticks = append(v.Ticks, b.both(&piece{}, func(reader *quantity.Reader) string { return reader.Quantity(at, axis.Shown) }))
+	}
+	return v
 }
 
 // Choices writes the list of choices.
