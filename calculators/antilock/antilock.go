@@ -67,7 +67,8 @@ var Calculator = kit.Calculator{
 	Work:      work,
 	Film: func(w *kit.Work) kit.Film {
 		s := ridden(w)
-		return &replay.Replay{Setup: &s.Setup, Trace: s.Trace}
+		return &replay.Replay{Setup: &s.Setup, Trace: s.Trace, Result: s.Result, Obstacle: s.Setup.Obstacle,
+			Rests: w.Band("stopping-distance"), Lifts: w.Band("lift-height")}
 	},
 }
 

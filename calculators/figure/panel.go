@@ -28,8 +28,10 @@ func (p *panel) rectangle(role string, left, top, right, bottom float64) {
 	p.add(Mark{Shape: Area, Role: role, Points: []Point{{left, top}, {right, top}, {right, bottom}, {left, bottom}}})
 }
 
-func (p *panel) text(role, text string, x, y float64, anchor Anchor) {
-	p.add(Mark{Shape: Letter, Role: role, Text: text, Points: []Point{{x, y}}, Anchor: anchor, Size: p.Letters})
+// text stands so many letters to the right of and below a place.
+func (p *panel) text(role, text string, x, y, right, below float64, anchor Anchor) {
+	at := Point{x + right*p.Letters, y + below*p.Letters}
+	p.add(Mark{Shape: Letter, Role: role, Text: text, Points: []Point{at}, Anchor: anchor, Size: p.Letters, Shift: Point{right, below}})
 }
 
 func (p *panel) bands() {
@@ -54,10 +56,10 @@ func (p *panel) grid() {
 	p.y.ticks(func(v float64) {
 		y := p.y.at(p.y.unit.SI(v))
 		p.rule(main, p.left(), y, p.right(), y)
-		p.text("tick", p.Reader.Locale.Format(v, p.y.decimals), p.left()-em*0.45, y+em*0.35, End)
+		p.text("tick", p.Reader.Locale.Format(v, p.y.decimals), p.left(), y, -0.45, 0.35, End)
 	})
 	p.rule("axis", p.left(), p.bottom, p.right(), p.bottom)
-	p.text("name", p.axisName(p.chart.Y, p.y), em*0.3, p.top-em*0.9, Start)
+	p.text("name", p.axisName(p.chart.Y, p.y), em*0.3, p.top, 0, -0.9, Start)
 }
 
 // foot draws the level axis below the last panel.
@@ -66,7 +68,7 @@ func (p *panel) foot() {
 	base := p.bottom + em*stripRise*float64(len(p.chart.Strips))
 	p.rule("axis", p.left(), base, p.right(), base)
 	for i, name := range p.chart.X.Names {
-		p.text("tick", p.Reader.Say(name), p.x.at(float64(i)+0.5), base+em*1.35, Middle)
+		p.text("tick", p.Reader.Say(name), p.x.at(float64(i)+0.5), base, 0, 1.35, Middle)
 	}
 	if len(p.chart.X.Names) == 0 {
 		p.x.ticks(func(v float64) {
@@ -74,10 +76,10 @@ func (p *panel) foot() {
 			p.rule("axis", x, base, x, base+em*0.35)
 			number := p.Reader.Locale.Format(v, p.x.decimals)
 			x = min(x, p.Width-runes(number)*em*0.3) // a long last number stays inside
-			p.text("tick", number, x, base+em*1.35, Middle)
+			p.text("tick", number, x, base, 0, 1.35, Middle)
 		})
 	}
-	p.text("name", p.axisName(p.chart.X, p.x), p.right(), base+em*2.6, End)
+	p.text("name", p.axisName(p.chart.X, p.x), p.right(), base, 0, 2.6, End)
 }
 
 func (p *panel) axisName(a Axis, s scale) string {
@@ -173,7 +175,7 @@ func (p *panel) strips() {
 	em := p.Letters
 	for i, s := range p.chart.Strips {
 		top := p.bottom + em*stripRise*float64(i)
-		p.text(s.Role, p.Reader.Say(s.Label), p.left()+em*0.3, top+em*1.05, Start)
+		p.text(s.Role, p.Reader.Say(s.Label), p.left()+em*0.3, top+em*1.25, 0, -0.2, Start)
 		row := func(from, to float64) { p.rectangle(s.Role+"-span", from, top+em*1.25, to, top+em*1.75) }
 		p.rule("grid", p.left(), top+em*1.5, p.right(), top+em*1.5)
 		from, to := 0.0, -1.0

@@ -49,8 +49,9 @@ type Mark struct {
 
 	// Of a Letter only; the point is on the baseline.
 	Anchor   Anchor
-	Vertical bool // reads upwards
-	Halo     bool // stands over lines, so it needs a rim of the ground's colour
+	Shift    Point // how many of its letters the text was moved from the place it belongs to; a page may set it smaller
+	Vertical bool  // reads upwards
+	Halo     bool  // stands over lines, so it needs a rim of the ground's colour
 	Text     string
 	Size     float64 // height of the letters' em, in scene units
 }
@@ -68,6 +69,7 @@ type Scene struct {
 	Title         string
 	Alt           string // says in words what the figure shows
 	Width, Height float64
+	Letters       float64 // em of a tick's number in scene units; of a text without another Size
 	Marks         []Mark
 	Plot          Plot
 	Table         Table
@@ -78,7 +80,7 @@ type Scene struct {
 // Style is for whom and how large a figure is laid out. The zero value is an English reader and a page's size.
 type Style struct {
 	Reader        *quantity.Reader
-	Width, Height float64 // scene units; 0 is 440 by 300, higher for charts that are stacked
+	Width, Height float64 // scene units; 0 is 440 by 280, higher for charts that are stacked
 	Letters       float64 // em of a tick's number in scene units; 0 is 15
 	Readable      bool    // with a grid in both directions and between the ticks, to read values from on paper
 	Bare          bool    // no marks, only what Beside needs of another state
@@ -89,7 +91,7 @@ func (s Style) withDefaults(charts int) Style {
 		s.Reader = &quantity.Reader{}
 	}
 	if s.Width == 0 {
-		s.Width, s.Height = 440, 300+160*float64(charts-1)
+		s.Width, s.Height = 440, 280+160*float64(charts-1)
 	}
 	if s.Letters == 0 {
 		s.Letters = 15

@@ -21,9 +21,11 @@ func (s *Scene) AppendSVG(b []byte) []byte {
 	if s.Plot.Width > 0 {
 		b = s.Plot.attributes(b)
 	}
-	b = append(b, '>')
+	b = append(b, ` font-size="`...)
+	b = number(b, s.Letters)
+	b = append(b, `">`...)
 	for i := range s.Marks {
-		b = s.Marks[i].svg(b)
+		b = s.Marks[i].svg(b, s.Letters)
 	}
 	return append(b, "</svg>"...)
 }
@@ -51,7 +53,7 @@ func (p *Plot) attributes(b []byte) []byte {
 	return append(b, '"')
 }
 
-func (m *Mark) svg(b []byte) []byte {
+func (m *Mark) svg(b []byte, letters float64) []byte {
 	if len(m.Points) == 0 {
 		return b
 	}
@@ -66,7 +68,7 @@ func (m *Mark) svg(b []byte) []byte {
 		b = m.Handle.attributes(b)
 		return append(b, "/>"...)
 	case Letter:
-		return m.letter(b)
+		return m.letter(b, letters)
 	}
 	b = append(b, `<path class="`...)
 	if m.Shape == Area {
@@ -121,16 +123,20 @@ func btoi(yes bool) int {
 	return 0
 }
 
-func (m *Mark) letter(b []byte) []byte {
+// letter leaves the size to the drawing, whose letters a page may set smaller: what stands apart from its place by letters,
+// or is larger than them, says so in em.
+func (m *Mark) letter(b []byte, letters float64) []byte {
 	b = append(b, `<text class="`...)
 	if m.Halo {
 		b = append(b, "halo "...)
 	}
 	b = append(b, "r-"...)
 	b = escaped(b, m.Role)
-	b = attribute(b, "x", m.Points[0].X)
-	b = attribute(b, "y", m.Points[0].Y)
-	b = attribute(b, "font-size", m.Size)
+	b = attribute(b, "x", m.Points[0].X-m.Shift.X*m.Size)
+	b = attribute(b, "y", m.Points[0].Y-m.Shift.Y*m.Size)
+	b = em(b, "dx", m.Shift.X, 0)
+	b = em(b, "dy", m.Shift.Y, 0)
+	b = em(b, "font-size", m.Size/letters, 1)
 	if m.Anchor != Start {
 		b = append(b, `" text-anchor="`...)
 		b = append(b, [...]string{"start", "middle", "end"}[m.Anchor]...)
@@ -153,6 +159,18 @@ func attribute(b []byte, name string, v float64) []byte {
 	b = append(b, name...)
 	b = append(b, `="`...)
 	return number(b, v)
+}
+
+// em is an attribute in letters, to a hundredth, left out if it has its usual value.
+func em(b []byte, name string, v, usual float64) []byte {
+	if v == usual {
+		return b
+	}
+	b = append(b, `" `...)
+	b = append(b, name...)
+	b = append(b, `="`...)
+	b = strconv.AppendFloat(b, v, 'f', 2, 64)
+	return append(b, "em"...)
 }
 
 // number writes at most one decimal, and none where it would be nought. Most of a figure are numbers: those that are not

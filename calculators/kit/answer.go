@@ -193,7 +193,7 @@ func (w *Work) Plate(i int, r *quantity.Reader) Plate { return (&View{Now: w}).P
 
 // Plate is one figure with all states in it.
 func (v *View) Plate(i int, r *quantity.Reader) Plate {
-	scene := v.Scene(i, figure.Style{Reader: r})
+	scene := v.Scene(i, PageStyle(r))
 	thin := scene.Table.Thin(MostRows)
 	return Plate{scene.Name, scene.Title, scene.SVG(), scene.Alt, NewGrid(&thin, r)}
 }
@@ -222,9 +222,16 @@ func SISymbol(kind quantity.Kind) string {
 	return ""
 }
 
-// FilmStyle is the size of a film in a page.
-func FilmStyle(r *quantity.Reader) figure.Style {
-	return figure.Style{Reader: r, Width: 440, Height: 232, Letters: 14}
+// letters of a page's drawings: on a phone of 360 px, where a drawing is 292 px wide, they have 12 px. Where it is wider the
+// style sheet sets them smaller, so that they look the same.
+const letters = 18.5
+
+// PageStyle is how a page shows a figure.
+func PageStyle(r *quantity.Reader) figure.Style { return figure.Style{Reader: r, Letters: letters} }
+
+// FilmStyle is how a page shows a film: the more rides it has, the higher.
+func (v *View) FilmStyle(r *quantity.Reader) figure.Style {
+	return figure.Style{Reader: r, Width: 440, Height: 250 + 50*float64(len(v.Kept)), Letters: letters}
 }
 
 // Frame is one moment of a film.
@@ -258,7 +265,7 @@ func (v *View) Frame(at Point, r *quantity.Reader) *Frame {
 		t = film.Time(at)
 	}
 	t = max(0, min(t, film.Duration()))
-	scene := film.Scene(t, FilmStyle(r))
+	scene := film.Scene(t, v.FilmStyle(r))
 	pulse, skid := film.Sound(t)
 	f := &Frame{film.Duration(), t, film.Places(t), pulse, skid, nil, scene.SVG()}
 	if from, to, ok := film.Cycle(t); ok {

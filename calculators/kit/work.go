@@ -120,6 +120,14 @@ func (w *Work) PutBand(output string, si, low, high float64) {
 	w.Bands[w.output(output)] = Band{low, high}
 }
 
+// Band is that of an output; the zero value if none is known.
+func (w *Work) Band(output string) Band {
+	if w.Bands == nil {
+		return Band{}
+	}
+	return w.Bands[w.output(output)]
+}
+
 // Quick reports whether an answer without what takes long, such as its bands, is wanted first. The page asks again for
 // the whole one when the hand rests; everyone else asks for the whole one at once.
 func (w *Work) Quick() bool {

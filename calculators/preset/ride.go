@@ -112,7 +112,7 @@ const Caution = "A simulated stop is a lesson, not a test of your brakes."
 
 // Assumptions hold for every simulated stop.
 var Assumptions = []string{
-	"The bike moves in its plane of symmetry: it dives, pitches and lifts its rear wheel, but does not fall over; whether it would is told as likely or not.",
+	"The bike moves in its plane of symmetry: it dives, pitches and lifts its rear wheel, but does not fall over; whether it would is told as likely or not. The picture lays it down then; the numbers stay those of an upright bike.",
 	"Grip follows a published curve for firm surfaces, of a car's tyre on a road that is no more than wet: a film of water deep enough to float the tyre is not in it. On loose ground a wedge is added that a sliding wheel pushes up, over about a metre and of a size that is our estimate.",
 	"The controller reads the speed of its wheels, the pressures and an inertial sensor exactly, every 2 ms; a real one estimates them, and stops a little longer. It acts through a valve with three positions.",
 	"A stop with a controller is ridden 21 times, each with the grip swinging by 2 % along the road and the hand by 3 % in another way (invented). What is told is the middle of these rides, with the limits between which nine of ten lie; the ride that is shown is the middle one.",

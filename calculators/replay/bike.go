@@ -92,12 +92,11 @@ var sport = silhouette{
 
 // bike draws wheels where they stand, and chassis and rider turned about the centre of mass by pitch and heave.
 func (v *view) bike() {
-	b, p := &v.replay.Setup.Bike, v.pose
+	b := &v.replay.Setup.Bike
 	look := silhouetteOf(b.ID)
-	rear := spot{p.Position - b.Wheelbase, b.Rear.Radius + p.Lift}
-	front := spot{p.Position, b.Front.Radius}
-	v.wheel("rear", rear, b.Rear.Radius, p.RearAngle)
-	v.wheel("front", front, b.Front.Radius, p.FrontAngle)
+	rear, front := v.wheels()
+	v.wheel("rear", rear, b.Rear.Radius)
+	v.wheel("front", front, b.Front.Radius)
 	pivot, head := v.onChassis(look.pivot), v.onChassis(look.head)
 	v.limb("frame", rear, pivot, 0.06)
 	v.limb("frame", front, head, 0.07)
@@ -105,7 +104,7 @@ func (v *view) bike() {
 		points := make([]figure.Point, len(s.points))
 		for i, q := range s.points {
 			q = v.onChassis(q)
-			points[i] = v.at(q.x, q.y)
+			points[i] = v.on(q)
 		}
 		v.area(s.role, points...)
 	}
@@ -123,6 +122,15 @@ func (v *view) light(at spot) {
 	v.limb("braking", at, below, 0.3) // its glow
 	v.limb("braking-span", at, below, 0.1)
 }
+
+// wheels are where the hubs of the rear and the front wheel are.
+func (v *view) wheels() (rear, front spot) {
+	b, p := &v.replay.Setup.Bike, v.pose
+	return spot{p.Position - b.Wheelbase, b.Rear.Radius + p.Lift}, spot{p.Position, b.Front.Radius}
+}
+
+// on is the place in the scene of a part of the bike: one that is over to the side has lower heights.
+func (v *view) on(s spot) figure.Point { return v.at(s.x, s.y*v.pose.upright()) }
 
 // onChassis moves a place of the standing bike with pitch and heave.
 func (v *view) onChassis(s spot) spot {
@@ -149,7 +157,7 @@ func (v *view) rider(look *silhouette) {
 	v.limb("sleeve", shoulder, elbow, 0.11)
 	v.limb("sleeve", elbow, hand, 0.09)
 	head := v.onChassis(look.helmet)
-	v.add(figure.Mark{Shape: figure.Dot, Role: "helmet", Points: []figure.Point{v.at(head.x, head.y)}, Radius: 0.15 * v.scale})
+	v.add(figure.Mark{Shape: figure.Dot, Role: "helmet", Points: []figure.Point{v.on(head)}, Radius: 0.15 * v.scale})
 	v.limb("screen", spot{head.x + 0.05, head.y + 0.01}, spot{head.x + 0.11, head.y}, 0.08)
 }
 
@@ -164,25 +172,63 @@ func (v *view) limb(role string, a, b spot, width float64) {
 			end, turn = a, angle+math.Pi/2+math.Pi*float64(i-steps-1)/steps
 		}
 		sin, cos := math.Sincos(turn)
-		points = append(points, v.at(end.x+cos*width/2, end.y+sin*width/2))
+		points = append(points, v.on(spot{end.x + cos*width/2, end.y + sin*width/2}))
 	}
 	v.area(role, points...)
 }
 
-// wheel is a tyre with five spokes that show how far it has turned; one of them is marked.
-func (v *view) wheel(role string, hub spot, radius, turned float64) {
+// wheel is a tyre with five spokes that show how far it has turned; one of them is marked. A locked one has a rim of another
+// colour, drags a cloud behind it, and says so; one in the air says that, above the heights to which nine of ten are lifted.
+func (v *view) wheel(name string, hub spot, radius float64) {
+	p, tyre, is, turned, aside := v.pose, "tyre", 0, v.pose.FrontAngle, 1.0
+	if name == "rear" {
+		is, turned, aside = 1, p.RearAngle, -1
+	}
+	if p.Locked[is] {
+		tyre = "locked-span"
+		v.cloud(spot{hub.x, 0})
+	}
 	v.ring("tyre", hub, radius, radius*0.74)
+	if p.Locked[is] {
+		v.ring(tyre, hub, radius*0.92, radius*0.8)
+	}
 	v.ring("rim", hub, radius*0.74, radius*0.66)
 	v.ring("rim", hub, radius*0.42, radius*0.36) // the disc
 	for i := range 5 {
-		name := "rim"
+		role := "rim"
 		if i == 0 {
-			name = role + "-spoke"
+			role = name + "-spoke"
 		}
 		sin, cos := math.Sincos(-turned + 2*math.Pi*float64(i)/5)
-		v.limb(name, hub, spot{hub.x + cos*radius*0.68, hub.y + sin*radius*0.68}, radius*0.07)
+		v.limb(role, hub, spot{hub.x + cos*radius*0.68, hub.y + sin*radius*0.68}, radius*0.07)
 	}
 	v.limb("rim", hub, hub, radius*0.2)
+	if !v.named {
+		return
+	}
+	beside, anchor := v.on(spot{hub.x + aside*(radius+0.08), hub.y}), [2]figure.Anchor{figure.Start, figure.End}[is]
+	switch {
+	case p.Locked[is] && !p.Down:
+		v.say("locked", v.Reader.Say("locked"), beside, 0, 0.35, 1, anchor)
+	case is == 1 && p.Lift > 0.005 && !p.Down:
+		v.lifts(hub.x)
+		v.say("rear", v.Reader.Say("in the air"), beside, 0, 0.35, 1, anchor)
+	}
+}
+
+// cloud is what a sliding tyre throws up behind it.
+func (v *view) cloud(contact spot) {
+	for i := range 3 {
+		back := 0.2 + 0.22*float64(i)
+		v.add(figure.Mark{Shape: figure.Dot, Role: "dust", Points: []figure.Point{v.at(contact.x-back, 0.07+0.1*back)}, Radius: (0.06 + 0.08*back) * v.scale})
+	}
+}
+
+// lifts shades how high nine of ten such stops lift the rear tyre at most, below it.
+func (v *view) lifts(x float64) {
+	if low, high := v.replay.Lifts.Low, v.replay.Lifts.High; high > 0 {
+		v.strip("range", x-0.3, x+0.3, v.at(x, high).Y, v.at(x, low).Y)
+	}
 }
 
 // ring is the area between two circles, as one outline with a seam.
@@ -195,7 +241,7 @@ func (v *view) ring(role string, hub spot, outer, inner float64) {
 			r, k = inner, 2*steps+1-i
 		}
 		sin, cos := math.Sincos(2 * math.Pi * float64(k) / steps)
-		points = append(points, v.at(hub.x+cos*r, hub.y+sin*r))
+		points = append(points, v.on(spot{hub.x + cos*r, hub.y + sin*r}))
 	}
 	v.area(role, points...)
 }

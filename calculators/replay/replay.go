@@ -8,6 +8,7 @@ import (
 	"math"
 
 	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/physics/ride"
 	"example.org/gripleaf/calculators/quantity"
 )
@@ -16,8 +17,11 @@ import (
 type Replay struct {
 	Setup    *ride.Setup
 	Trace    *ride.Trace
-	Reaction float64 // until the lever is touched, s
-	Obstacle float64 // where one stands on the road, m; 0 for none
+	Result   ride.Result // what it came to: whether, when and how the bike goes down
+	Reaction float64     // until the lever is touched, s
+	Obstacle float64     // where one stands on the road, m; 0 for none
+
+	Rests, Lifts kit.Band // where nine of ten such stops end and how high nine of ten lift the rear tyre, m; zero if unknown
 }
 
 // Pose is what is to be seen at one moment; angles in rad, lengths in m.
@@ -26,8 +30,10 @@ type Pose struct {
 	FrontAngle, RearAngle float64 // that the wheels have turned
 	Pitch, Heave          float64 // against the start: nose down, up
 	Lift                  float64 // of the rear tyre above the ground
+	Roll                  float64 // over to the side
 	Slip                  float64 // of the front wheel
 	Locked                [2]bool // front, rear wheel
+	Down                  bool    // it has begun to fall
 	Working               bool    // the controller releases or holds a brake
 }
 
@@ -39,19 +45,30 @@ const (
 
 // Duration is how long the recorded ride takes, s. One that comes to an obstacle ends there.
 func (r *Replay) Duration() float64 {
-	n := len(r.Trace.Time)
-	if n == 0 {
-		return 0
+	end := r.recorded()
+	if r.Result.Fall == ride.OverTheFront {
+		end = max(end, r.Result.BrakingTime)
 	}
-	if r.Obstacle > 0 {
-		for i, at := range r.Trace.Position {
-			if at > r.Obstacle && i > 0 {
-				before := r.Trace.Position[i-1]
-				return r.Trace.Time[i-1] + (r.Trace.Time[i]-r.Trace.Time[i-1])*(r.Obstacle-before)/(at-before)
-			}
+	if r.Obstacle <= 0 || r.Position(end) <= r.Obstacle {
+		return end
+	}
+	low, high := 0.0, end
+	for range 50 {
+		if middle := (low + high) / 2; r.Position(middle) < r.Obstacle {
+			low = middle
+		} else {
+			high = middle
 		}
 	}
-	return r.Trace.Time[n-1]
+	return high
+}
+
+// recorded is the last moment of the record, s.
+func (r *Replay) recorded() float64 {
+	if n := len(r.Trace.Time); n > 0 {
+		return r.Trace.Time[n-1]
+	}
+	return 0
 }
 
 // lever is where the brakes are first asked for, and whole where they will have stopped the bike, m.
@@ -85,6 +102,10 @@ func (r *Replay) At(t float64) Pose {
 	}
 	p.Locked[0] = p.Speed > crawl && tr.FrontSlip[i] >= lockedSlip
 	p.Locked[1] = p.Speed > crawl && tr.RearSlip[i] >= lockedSlip
+	if len(tr.Lean) > 0 {
+		p.Roll = between(tr.Lean)
+	}
+	r.fall(&p, t)
 	return p
 }
 
@@ -106,31 +127,6 @@ func (r *Replay) place(t float64) (i int, share float64) {
 	return low, share
 }
 
-// skid is a stretch of road on which a wheel was locked, m along the road.
-type skid struct{ from, to float64 }
-
-// skids lists them for the front (0) or the rear wheel (1), up to a time.
-func (r *Replay) skids(wheel int, until float64) []skid {
-	slip, back := r.Trace.FrontSlip, 0.0
-	if wheel == 1 {
-		slip, back = r.Trace.RearSlip, r.Setup.Bike.Wheelbase
-	}
-	var list []skid
-	open := false
-	for i, t := range r.Trace.Time {
-		locked := t <= until && slip[i] >= lockedSlip && r.Trace.Speed[i] > crawl
-		at := r.Trace.Position[i] - back
-		switch {
-		case locked && !open:
-			list = append(list, skid{at, at})
-		case locked:
-			list[len(list)-1].to = at
-		}
-		open = locked
-	}
-	return list
-}
-
 var (
 	speed    = quantity.Shown{Kind: quantity.Speed, Metric: "km/h", Imperial: "mph"}
 	distance = quantity.Shown{Kind: quantity.Length, Metric: "m", Imperial: "ft", MetricDecimals: 1}
@@ -149,9 +145,9 @@ func (r *Replay) Scene(t float64, s figure.Style) figure.Scene {
 		s.Letters = 15
 	}
 	p := r.At(t)
-	v := &view{Style: s, replay: r, pose: p}
+	v := &view{Style: s, replay: r, pose: p, named: true}
 	v.scene = figure.Scene{
-		Name: "replay", Title: s.Reader.Say("The stop from the side"), Width: s.Width, Height: s.Height, Alt: r.alt(p, s.Reader),
+		Name: "replay", Title: s.Reader.Say("The stop from the side"), Width: s.Width, Height: s.Height, Letters: s.Letters, Alt: r.alt(p, s.Reader),
 	}
 	v.aim()
 	v.road()
@@ -162,8 +158,19 @@ func (r *Replay) Scene(t float64, s figure.Style) figure.Scene {
 }
 
 func (r *Replay) alt(p Pose, reader *quantity.Reader) string {
-	return reader.Say("After {} the bike has come {} and still rides {}.",
+	text := reader.Say("After {} the bike has come {} and still rides {}.",
 		reader.Quantity(p.Time, duration), reader.Quantity(p.Position, distance), reader.Quantity(p.Speed, speed))
+	sign := " – "
+	for _, also := range [...]struct {
+		is   bool
+		says string
+	}{{p.Locked[0], "the front wheel is locked"}, {p.Locked[1], "the rear wheel is locked"}, {p.Lift > 0.005, "the rear wheel is in the air"}, {p.Down, "A fall is likely"}} {
+		if also.is {
+			text += sign + reader.Say(also.says)
+			sign = ", "
+		}
+	}
+	return text
 }
 
 // view is a moment being drawn.
@@ -174,6 +181,7 @@ type view struct {
 	scene  figure.Scene
 	scale  float64 // scene units a metre
 	ground float64 // scene units from the top
+	named  bool    // what stands on the road has room for its words
 	centre float64 // place along the road, m, that is in the middle of the scene
 }
 
@@ -181,7 +189,7 @@ type view struct {
 // them along it.
 func (v *view) aim() {
 	em := v.Letters
-	top, bottom := em*0.6, em*5.2
+	top, bottom := em*0.6, em*4
 	b := &v.replay.Setup.Bike
 	v.scale = min((v.Height-top-bottom)/(b.Wheelbase*1.36), v.Width/(b.Wheelbase*2.6))
 	v.ground = v.Height - bottom
@@ -202,109 +210,30 @@ func (v *view) line(role string, points ...figure.Point) {
 	v.add(figure.Mark{Shape: figure.Line, Role: role, Points: points})
 }
 
-func (v *view) text(role, text string, x, y, size float64, a figure.Anchor) {
-	v.add(figure.Mark{Shape: figure.Letter, Role: role, Text: text, Points: []figure.Point{{X: x, Y: y}}, Size: size, Anchor: a})
-}
-
-// strip is a rectangle between two places along the road, cut to what is in view.
-func (v *view) strip(role string, from, to, top, bottom float64) {
-	left, right := max(0, v.at(from, 0).X), min(v.Width, v.at(to, 0).X)
-	if left < right {
-		v.area(role, figure.Point{X: left, Y: top}, figure.Point{X: right, Y: top}, figure.Point{X: right, Y: bottom}, figure.Point{X: left, Y: bottom})
-	}
-}
-
-// road draws the ground, a patch of another surface, what locked wheels left behind, and marks along it.
-func (v *view) road() {
-	em, thick := v.Letters, v.Letters*0.8
-	v.strip("asphalt", v.centre-1e3, v.centre+1e3, v.ground, v.ground+thick)
-	v.marks()
-	set := v.replay.Setup
-	if set.Patch != nil {
-		v.strip("surface", set.PatchStart, set.PatchStart+set.PatchLength, v.ground, v.ground+thick)
-	}
-	v.phases(v.ground, v.ground+em*0.16)
-	for wheel := range 2 {
-		for _, s := range v.replay.skids(wheel, v.pose.Time) {
-			v.strip("skid", s.from, max(s.to, s.from+0.05), v.ground, v.ground+em*0.18)
-		}
-	}
-	unit, _ := distance.In(v.Reader.System)
-	step := 1.0
-	if unit.Symbol == "ft" {
-		step = 5
-	}
-	half := v.Width / 2 / v.scale
-	for n := math.Ceil(unit.From(v.centre-half) / step); unit.SI(n*step) <= v.centre+half; n++ {
-		x := v.at(unit.SI(n*step), 0).X
-		if n >= 0 && x > em*1.4 && x < v.Width-em*1.4 {
-			v.line("marking", figure.Point{X: x, Y: v.ground + thick*0.3}, figure.Point{X: x, Y: v.ground + thick*0.75})
-			v.text("tick", quantity.Join(v.Reader.Locale.Format(n*step, 0), v.Reader.Say(unit.Shown)), x, v.ground+thick+em*1.15, em, figure.Middle)
-		}
-	}
-}
-
-// phases colours the road by what is done on it: nothing yet, then braking.
-func (v *view) phases(top, bottom float64) {
-	lever := v.replay.lever()
-	v.strip("reaction-span", 0, lever, top, bottom)
-	v.strip("braking-span", lever, v.replay.whole(), top, bottom)
-}
-
-// marks puts on the road a pole where the lever is first touched, and the obstacle.
-func (v *view) marks() {
-	const pole = 0.7 // m
-	if lever := v.replay.lever(); v.sees(lever) {
-		v.line("braking", v.at(lever, 0), v.at(lever, pole))
-		top := v.at(lever, pole)
-		v.text("braking", v.Reader.Say("braking"), top.X, top.Y-v.Letters*0.4, v.Letters, figure.Middle)
-	}
-	v.obstacle(true)
-}
-
-// obstacle draws what stands on the road. Places are those of the front tyre's contact; its wheel reaches a radius ahead.
-func (v *view) obstacle(named bool) {
-	const height, depth = 0.95, 0.3 // m
-	at := v.replay.Obstacle + v.replay.Setup.Bike.Front.Radius
-	if v.replay.Obstacle <= 0 || !v.sees(at) {
-		return
-	}
-	v.area("obstacle-span", v.at(at, 0), v.at(at, height), v.at(at+depth, height), v.at(at+depth, 0))
-	if named {
-		top := v.at(at+depth/2, height)
-		v.text("obstacle", v.Reader.Say("obstacle"), top.X, top.Y-v.Letters*0.4, v.Letters, figure.Middle)
-	}
-}
-
-// sees reports whether a mark on the road, with its words, has room in the scene.
-func (v *view) sees(at float64) bool {
-	x := v.at(at, 0).X
-	return x > v.Letters*2.4 && x < v.Width-v.Letters*2.4
+// say writes a text so many of its own letters to the right of and below a place; a size of 1 is that of all letters.
+func (v *view) say(role, text string, at figure.Point, right, below, size float64, a figure.Anchor) {
+	em := size * v.Letters
+	v.add(figure.Mark{Shape: figure.Letter, Role: role, Text: text, Points: []figure.Point{{X: at.X + right*em, Y: at.Y + below*em}},
+		Size: em, Shift: figure.Point{X: right, Y: below}, Anchor: a})
 }
 
 // dials says speed, time and distance, and what is happening.
 func (v *view) dials() {
-	em, p, r := v.Letters, v.pose, v.Reader
-	v.text("now", r.Quantity(p.Speed, speed), em*0.3, em*1.9, em*2, figure.Start)
-	v.text("name", r.Quantity(p.Time, duration), em*0.3, em*3.4, em, figure.Start)
-	v.text("name", r.Quantity(p.Position, distance), em*5.2, em*3.4, em, figure.Start)
+	p, r := v.pose, v.Reader
+	corner := figure.Point{}
+	v.say("now", r.Quantity(p.Speed, speed), corner, 0.15, 0.95, 2, figure.Start)
+	v.say("name", r.Quantity(p.Time, duration), corner, 0.3, 3.2, 1, figure.Start)
+	v.say("name", r.Quantity(p.Position, distance), corner, 4.4, 3.2, 1, figure.Start)
 	switch {
 	case p.Time < v.replay.Reaction:
-		v.text("reaction", r.Say("reaction"), em*0.3, em*4.8, em, figure.Start)
+		v.say("reaction", r.Say("reaction"), corner, 0.3, 4.5, 1, figure.Start)
 	case p.Speed > 0.1:
-		v.text("braking", r.Say("braking"), em*0.3, em*4.8, em, figure.Start)
+		v.say("braking", r.Say("braking"), corner, 0.3, 4.5, 1, figure.Start)
 	}
 	v.lamp()
-	y := em * 3.4
-	say := func(is bool, role, text string) {
-		if is {
-			v.text(role, text, v.Width-em*0.4, y, em, figure.End)
-			y += em * 1.2
-		}
+	if p.Down {
+		v.say("locked", r.Say("A fall is likely"), figure.Point{X: v.Width}, -0.4, 5, 1, figure.End)
 	}
-	say(p.Lift > 0.005, "rear", r.Say("the rear wheel is in the air"))
-	say(p.Locked[0], "locked", r.Say("the front wheel is locked"))
-	say(p.Locked[1], "locked", r.Say("the rear wheel is locked"))
 }
 
 // lamp is lit while the controller works; a bike without one has none.
@@ -316,33 +245,23 @@ func (v *view) lamp() {
 	if v.pose.Working {
 		role = "controller"
 	}
-	at := figure.Point{X: v.Width - em*1.1, Y: em * 1.2}
-	v.add(figure.Mark{Shape: figure.Dot, Role: role, Points: []figure.Point{at}, Radius: em * 0.7})
-	v.text("name", v.Reader.Say("controller"), at.X-em*1.1, at.Y+em*0.35, em, figure.End)
+	at := figure.Point{X: v.Width - em*0.9, Y: em * 0.9}
+	v.add(figure.Mark{Shape: figure.Dot, Role: role, Points: []figure.Point{at}, Radius: em * 0.55})
+	v.say("name", v.Reader.Say("controller"), figure.Point{X: at.X - em*0.6, Y: at.Y}, -0.3, 0.35, 1, figure.End)
 }
 
 // overview is the whole road of the stop below the picture, with the bike's place on it.
 func (v *view) overview() {
-	em, tr := v.Letters, v.replay.Trace
-	if len(tr.Position) == 0 {
+	if len(v.replay.Trace.Position) == 0 {
 		return
 	}
-	whole := tr.Position[len(tr.Position)-1]
-	left, right, y := em*0.6, v.Width-em*0.6, v.Height-em*1.7
-	x := func(at float64) float64 { return left + (right-left)*min(1, max(0, at/whole)) }
+	o := v.wholeRoad(max(v.replay.whole(), v.replay.Rests.High))
 	if set := v.replay.Setup; set.Patch != nil {
-		a, b := x(set.PatchStart), x(set.PatchStart+set.PatchLength)
-		v.area("surface", figure.Point{X: a, Y: y - em*0.3}, figure.Point{X: b, Y: y - em*0.3}, figure.Point{X: b, Y: y + em*0.3}, figure.Point{X: a, Y: y + em*0.3})
+		o.box("surface", set.PatchStart, set.PatchStart+set.PatchLength, 0.3)
 	}
-	lever := x(v.replay.lever())
-	if lever > left {
-		v.line("reaction", figure.Point{X: left, Y: y}, figure.Point{X: lever, Y: y})
+	o.ride(v.replay, "now", v.pose, 0)
+	if at := v.replay.Obstacle; at > 0 && at < o.whole {
+		x := o.x(at)
+		v.line("obstacle", figure.Point{X: x, Y: o.y - v.Letters*0.7}, figure.Point{X: x, Y: o.y + v.Letters*0.7})
 	}
-	v.line("braking", figure.Point{X: lever, Y: y}, figure.Point{X: right, Y: y})
-	if at := v.replay.Obstacle; at > 0 && at < whole {
-		v.line("obstacle", figure.Point{X: x(at), Y: y - em*0.7}, figure.Point{X: x(at), Y: y + em*0.7})
-	}
-	v.add(figure.Mark{Shape: figure.Dot, Role: "now", Points: []figure.Point{{X: x(v.pose.Position), Y: y}}, Radius: em * 0.4})
-	v.text("tick", v.Reader.Quantity(0, distance), left, y+em*1.4, em, figure.Start)
-	v.text("tick", v.Reader.Quantity(whole, distance), right, y+em*1.4, em, figure.End)
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"example.org/gripleaf/calculators/figure"
+	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/physics/bike"
 	"example.org/gripleaf/calculators/physics/hydraulics"
 	"example.org/gripleaf/calculators/physics/ride"
@@ -147,11 +148,98 @@ func TestSceneSpeaksTheReadersLanguageAndUnits(t *testing.T) {
 	for _, m := range scene.Marks {
 		words = append(words, m.Text)
 	}
-	all := strings.Join(words, "|")
+	all := strings.Join(words, "|") + scene.Alt
 	for _, want := range []string{"das Vorderrad blockiert", "22\u00a0mph", "controller", "25\u00a0ft"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("%q is not in %q", want, all)
 		}
+	}
+}
+
+// A locked wheel is told apart from one that turns, and says so beside it; one in the air as well.
+func TestWhatAWheelDoesIsSeen(t *testing.T) {
+	r := rocking(roadsterBike(t))
+	said := func(at float64, role string) string {
+		scene, text := r.Scene(at, figure.Style{}), ""
+		for _, m := range marks(&scene, role) {
+			text += m.Text
+		}
+		return text
+	}
+	locked := r.Scene(0.75, figure.Style{})
+	if rims := marks(&locked, "locked-span"); len(rims) != 1 || len(marks(&locked, "dust")) == 0 || len(marks(&locked, "skid")) != 1 {
+		t.Errorf("%d rims of locked wheels", len(rims))
+	}
+	turning := r.Scene(0.3, figure.Style{})
+	if rims := marks(&turning, "locked-span"); len(rims) != 0 || len(marks(&turning, "dust")) != 0 {
+		t.Errorf("%d rims of locked wheels while both turn", len(rims))
+	}
+	if a, b := said(0.75, "locked"), said(0.3, "locked"); a != "locked" || b != "" {
+		t.Errorf("it says %q and %q", a, b)
+	}
+	if a := said(0.5, "rear"); a != "in the air" {
+		t.Errorf("of the wheel in the air it says %q", a)
+	}
+}
+
+// From the moment of a likely fall on the bike goes down to its side, and the picture says so. One that goes over its front
+// wheel goes on to where it comes to rest.
+func TestAFallIsSeen(t *testing.T) {
+	r := rocking(roadsterBike(t))
+	height := func(at float64) float64 {
+		scene := r.Scene(at, figure.Style{})
+		_, top, _, _ := bounds(marks(&scene, "helmet")[0].Points)
+		return scene.Height - top
+	}
+	upright := height(1.5)
+	r.Result = ride.Result{Fall: ride.FrontLocked, FallTime: 0.8}
+	if p := r.At(0.79); p.Down || p.Roll != 0 || r.At(1.5).Roll < 1 || !r.At(1.5).Down {
+		t.Errorf("before it falls: %+v", p)
+	}
+	if down := height(1.5); down > 0.7*upright || math.Abs(height(0.7)-height(0.79)) > 10 {
+		t.Errorf("the helmet is at %v, upright at %v", down, upright)
+	}
+	scene := r.Scene(1, figure.Style{})
+	if words := marks(&scene, "locked"); len(words) != 1 || words[0].Text != "A fall is likely" || !strings.Contains(scene.Alt, "A fall is likely") {
+		t.Errorf("it says %v", words)
+	}
+	r.Result = ride.Result{Fall: ride.OverTheFront, FallTime: 2, BrakingTime: 4, StoppingDistance: 20}
+	if end := r.At(r.Duration()); r.Duration() != 4 || math.Abs(end.Position-20) > 1e-9 || math.Abs(end.Speed) > 1e-9 {
+		t.Errorf("after %v s it lies at %v m and still goes %v m/s", r.Duration(), end.Position, end.Speed)
+	}
+	if before, after := r.At(2), r.At(2.001); math.Abs(before.Position-after.Position) > 0.02 {
+		t.Errorf("it jumps from %v m to %v m", before.Position, after.Position)
+	}
+	if r.Obstacle = 18; math.Abs(r.Position(r.Duration())-18) > 1e-6 {
+		t.Errorf("scraping along it stops at %v m, not at the obstacle", r.Position(r.Duration()))
+	}
+}
+
+// Where nine of ten such stops end is shaded on the road and in the line below it, to scale.
+func TestBandOfStopsOnTheRoad(t *testing.T) {
+	r := rocking(roadsterBike(t))
+	r.Rests, r.Lifts = kit.Band{Low: 15.5, High: 16.5}, kit.Band{Low: 0.1, High: 0.2}
+	scene := r.Scene(2, figure.Style{Width: 1800, Height: 700, Letters: 40})
+	bands, tyres := marks(&scene, "range"), marks(&scene, "tyre")
+	if len(bands) != 3 { // on the road, beside its words and in the line below
+		t.Fatalf("%d areas", len(bands))
+	}
+	rl, _, rr, _ := bounds(tyres[0].Points)
+	fl, _, fr, _ := bounds(tyres[1].Points)
+	scale := ((fl + fr) - (rl + rr)) / 2 / r.Setup.Bike.Wheelbase
+	left, _, right, bottom := bounds(bands[0].Points)
+	_, _, _, ground := bounds(tyres[1].Points)
+	if math.Abs((right-left)/scale-1) > 1e-6 || math.Abs((left+right)/2-(fl+fr)/2) > 1e-6 || math.Abs(bottom-ground) > 1 {
+		t.Errorf("the band goes from %v to %v, a metre is %v and the front tyre at %v", left, right, scale, (fl+fr)/2)
+	}
+	lifted := r.Scene(0.5, figure.Style{Width: 1800, Height: 700, Letters: 40})
+	_, top, _, low := bounds(marks(&lifted, "range")[0].Points)
+	if math.Abs((low-top)/scale-0.1) > 1e-6 {
+		t.Errorf("lifts of 0.1 to 0.2 m are shaded %v m high", (low-top)/scale)
+	}
+	both := r.Beside([]kit.Film{rocking(roadsterBike(t))}, []string{"a", "b"}).Scene(2, figure.Style{Width: 440, Height: 300, Letters: 18})
+	if n := len(marks(&both, "range")); n != 2 {
+		t.Errorf("in a lane and in the line below both: %d areas", n)
 	}
 }
 

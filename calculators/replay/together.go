@@ -59,9 +59,9 @@ func (t *Together) Scene(at float64, s figure.Style) figure.Scene {
 	if s.Reader == nil {
 		s.Reader = &quantity.Reader{}
 	}
-	scene := figure.Scene{Name: "replay", Title: s.Reader.Say("The stops on one road"), Width: s.Width, Height: s.Height}
+	scene := figure.Scene{Name: "replay", Title: s.Reader.Say("The stops on one road"), Width: s.Width, Height: s.Height, Letters: s.Letters}
 	em, lanes := s.Letters, float64(len(t.rides))
-	top, bottom := em*1.7, em*3.3
+	top, bottom := em*1.7, em*2.2
 	lane := (s.Height - top - bottom) / lanes
 	poses, first, last := make([]Pose, len(t.rides)), math.Inf(1), math.Inf(-1)
 	scale := math.Inf(1)
@@ -82,7 +82,7 @@ func (t *Together) Scene(at float64, s figure.Style) figure.Scene {
 		scene.Alt += t.names[i] + ": " + r.alt(poses[i], s.Reader)
 	}
 	v := &view{Style: s, scene: scene}
-	v.text("now", s.Reader.Quantity(at, duration), em*0.3, em*1.25, em*1.2, figure.Start)
+	v.say("now", s.Reader.Quantity(at, duration), figure.Point{}, 0.25, 1.05, 1.2, figure.Start)
 	t.overview(v, poses)
 	return v.scene
 }
@@ -90,51 +90,42 @@ func (t *Together) Scene(at float64, s figure.Style) figure.Scene {
 // lane draws one of several rides: its road, its bike, and above both, on a baseline, what it is called and does.
 func (v *view) lane(name string, i int, baseline float64) {
 	em := v.Letters
+	v.rests()
 	v.strip("asphalt", v.centre-1e4, v.centre+1e4, v.ground, v.ground+em*0.45)
 	v.phases(v.ground, v.ground+em*0.16)
 	if set := v.replay.Setup; set.Patch != nil {
 		v.strip("surface", set.PatchStart, set.PatchStart+set.PatchLength, v.ground+em*0.16, v.ground+em*0.45)
 	}
-	for wheel := range 2 {
-		for _, s := range v.replay.skids(wheel, v.pose.Time) {
-			v.strip("skid", s.from, max(s.to, s.from+0.05), v.ground, v.ground+em*0.18)
-		}
-	}
-	v.obstacle(false)
+	v.skidMarks()
+	v.obstacle()
 	v.bike()
 	role, p, r := "now", v.pose, v.Reader
 	if i > 0 {
 		role = "kept"
 	}
-	v.text(role, name, em*0.3, baseline, em, figure.Start)
+	v.say(role, name, figure.Point{Y: baseline}, 0.3, 0, 1, figure.Start)
 	does := r.Quantity(p.Speed, speed)
-	if p.Speed < 0.05 {
+	switch {
+	case p.Speed < 0.05:
 		does = r.Quantity(p.Position, distance)
+	case p.Down:
+		role, does = "locked", r.Say("{}, {}", r.Say("A fall is likely"), does)
 	}
-	v.text(role, does, v.Width-em*0.3, baseline, em, figure.End)
+	v.say(role, does, figure.Point{X: v.Width, Y: baseline}, -0.3, 0, 1, figure.End)
 }
 
 // overview is the whole road below all lanes, with every bike's place on it and where it will stand.
 func (t *Together) overview(v *view, poses []Pose) {
-	em, whole := v.Letters, 1.0
+	whole := 1.0
 	for _, r := range t.rides {
-		whole = max(whole, r.whole())
+		whole = max(whole, r.whole(), r.Rests.High)
 	}
-	left, right, y := em*0.6, v.Width-em*0.6, v.Height-em*1.7
-	x := func(at float64) float64 { return left + (right-left)*min(1, max(0, at/whole)) }
+	o := v.wholeRoad(whole)
 	for i := len(t.rides) - 1; i >= 0; i-- {
-		role, r := "now", t.rides[i]
-		y := y + em*0.4*(float64(i)-float64(len(t.rides)-1)/2) // each has a line of its own
+		role := "now"
 		if i > 0 {
 			role = "kept"
 		}
-		lever, end := x(r.lever()), x(r.whole())
-		if lever > left {
-			v.line("reaction", figure.Point{X: left, Y: y}, figure.Point{X: lever, Y: y})
-		}
-		v.line("braking", figure.Point{X: lever, Y: y}, figure.Point{X: end, Y: y})
-		v.add(figure.Mark{Shape: figure.Dot, Role: role, Points: []figure.Point{{X: x(poses[i].Position), Y: y}}, Radius: em * 0.3})
+		o.ride(t.rides[i], role, poses[i], 0.4*(float64(i)-float64(len(t.rides)-1)/2)) // each has a line of its own
 	}
-	v.text("tick", v.Reader.Quantity(0, distance), left, y+em*1.4, em, figure.Start)
-	v.text("tick", v.Reader.Quantity(whole, distance), right, y+em*1.4, em, figure.End)
 }

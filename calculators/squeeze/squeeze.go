@@ -47,15 +47,16 @@ var Calculator = kit.Calculator{
 	Work:    work,
 	Film: func(w *kit.Work) kit.Film {
 		s := w.Data.(*swept)
-		return &replay.Replay{Setup: &s.setup, Trace: s.trace}
+		return &replay.Replay{Setup: &s.setup, Trace: s.trace, Result: s.result, Obstacle: s.setup.Obstacle}
 	},
 }
 
 // swept is what is known so far. It is the Data of a calculation.
 type swept struct {
-	setup ride.Setup
-	trace *ride.Trace // of the chosen squeeze
-	peak  float64     // grip of the first surface
+	setup  ride.Setup
+	trace  *ride.Trace // of the chosen squeeze
+	result ride.Result // and what it came to
+	peak   float64     // grip of the first surface
 
 	rises, distances, locks, falls []float64
 }
@@ -101,6 +102,7 @@ func (s *swept) chosen(w *kit.Work) error {
 	if err != nil {
 		return preset.Refusal(w, err)
 	}
+	s.result = r
 	w.Put("stopping-distance", r.StoppingDistance)
 	w.Put("locks", truth(r.FrontLocks))
 	w.Put("time-to-lock", r.TimeToLock)

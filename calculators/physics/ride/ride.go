@@ -53,6 +53,7 @@ type Result struct {
 	LeverPulse       float64 // peak to peak at the lever over the demand, mean of the settled cycles
 	GripUsed         float64 // mean deceleration over the limit's
 	Fall             Fall
+	FallTime         float64 // when that was; 0 without a fall, s
 	FrontLocks       bool
 	TimeToLock       float64 // of the front wheel, s; 0 if it never locked
 	PeakFrontLoad    float64 // N

@@ -18,6 +18,7 @@ type tally struct {
 	locks  bool
 	impact float64 // m/s
 	fall   Fall
+	fell   float64 // when, s
 	over   bool
 }
 
@@ -79,6 +80,9 @@ func (c *tally) falls(r *run, v float64) {
 		c.fall = SlidOut
 	case c.held[rear] > patience && tan > leaned*r.plant.surface[r.plant.in[rear].under].peak:
 		c.fall = RearSteppedOut
+	}
+	if c.fall != Upright && c.fell == 0 {
+		c.fell = r.time
 	}
 }
 
@@ -142,7 +146,7 @@ func (r *run) finish() (Result, error) {
 		StoppingDistance: d, BrakingTime: r.time, PeakDeceleration: c.peak,
 		FrontLockedTime: r.plant.locked[front], RearLockedTime: r.plant.locked[rear],
 		LiftHeight: r.plant.height, LiftTime: r.plant.aloft,
-		Fall: c.fall, FrontLocks: c.locks, TimeToLock: c.toLock,
+		Fall: c.fall, FallTime: c.fell, FrontLocks: c.locks, TimeToLock: c.toLock,
 		PeakFrontLoad: c.load, IdealDistance: Ideal(s), ImpactSpeed: c.impact,
 		Limit: c.limit, Energy: r.account(),
 	}

@@ -77,7 +77,7 @@ type film struct {
 func newFilm(view *kit.View, r *quantity.Reader) *film {
 	f := view.Film(r)
 	at := math.Round(f.Duration()/2*1000) / 1000 // the slider's step
-	scene := f.Scene(at, kit.FilmStyle(r))
+	scene := f.Scene(at, view.FilmStyle(r))
 	return &film{template.HTML(scene.SVG()), strconv.FormatFloat(f.Duration(), 'f', 3, 64), strconv.FormatFloat(at, 'f', 3, 64),
 		r.Quantity(at, quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 2})}
 }

@@ -198,7 +198,7 @@ func greenish(c color.RGBA) bool { return float64(c.G) > 1.1*float64(max(c.R, c.
 var bodies = map[string]string{
 	"asphalt": "asphalt-edge", "marking": "marking", "tyre": "asphalt-edge", "rim": "edge", "frame": "edge", "engine": "asphalt",
 	"body": "front", "screen": "hair", "lamp": "reaction", "rider": "quiet", "sleeve": "edge", "helmet": "ink",
-	"front-spoke": "front", "rear-spoke": "rear", "skid": "locked",
+	"front-spoke": "front", "rear-spoke": "rear", "skid": "locked", "dust": "hair",
 }
 
 // span ends the role of a span in a strip, which is as strong as a line.
