@@ -9,19 +9,11 @@ import (
 	"example.org/gripleaf/calculators/antilock"
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/kit/kittest"
 	"example.org/gripleaf/calculators/quantity"
 )
 
 var set = kit.Set{&antilock.Calculator}
-
-func worked(t *testing.T, query string) *kit.Work {
-	t.Helper()
-	w, err := set.Work(query)
-	if err != nil {
-		t.Fatalf("%s: %v", query, err)
-	}
-	return w
-}
 
 var stops = []string{
 	"antilock", "antilock?channels=none&demand=80%", "antilock?surface=gravel", "antilock?surface=wet-asphalt&channels=front",
@@ -31,7 +23,7 @@ var stops = []string{
 // The numbers of one stop hang together: v² = 2·a·s, no stop beats the perfect one, and nothing is negative.
 func TestNumbersHangTogether(t *testing.T) {
 	for _, query := range stops {
-		w := worked(t, query)
+		w := kittest.Work(t, set, query)
 		v, s := w.Number("speed"), w.Output("stopping-distance")
 		if a := v * v / (2 * s); math.Abs(w.Output("mean-deceleration")-a) > 1e-3*a {
 			t.Errorf("%s: mean %v, v²/2s is %v", query, w.Output("mean-deceleration"), a)
@@ -53,7 +45,7 @@ func TestNumbersHangTogether(t *testing.T) {
 // What the motion lost is what the rest of the account holds, within 0.1 %.
 func TestEnergyTableCloses(t *testing.T) {
 	for _, query := range stops {
-		energies := worked(t, query).Series[0].Columns[1].Values
+		energies := kittest.Work(t, set, query).Series[0].Columns[1].Values
 		sum := 0.0
 		for _, e := range energies[1:] {
 			sum += e
@@ -65,7 +57,7 @@ func TestEnergyTableCloses(t *testing.T) {
 }
 
 func TestWithoutControllerNothingIsToldOfIt(t *testing.T) {
-	w := worked(t, "antilock?channels=none")
+	w := kittest.Work(t, set, "antilock?channels=none")
 	for i, out := range antilock.Calculator.Outputs {
 		if moot := slices.Contains([]string{"cycles", "cycle-frequency", "lever-pulse", "impact-speed"}, out.Name); w.Moot[i] != moot {
 			t.Errorf("%s: moot is %v", out.Name, w.Moot[i])
@@ -76,7 +68,7 @@ func TestWithoutControllerNothingIsToldOfIt(t *testing.T) {
 // The record starts at the first touch and ends standing, at the distance that is told.
 func TestRecord(t *testing.T) {
 	for _, query := range stops {
-		w := worked(t, query)
+		w := kittest.Work(t, set, query)
 		trace := w.Data.(*antilock.Ridden).Trace
 		n := len(trace.Time)
 		if n < 100 || n > 4000 || trace.Time[0] != 0 || math.Abs(trace.Speed[0]-w.Number("speed")) > 1e-9 || trace.Speed[n-1] > 0.06 {
@@ -90,7 +82,7 @@ func TestRecord(t *testing.T) {
 
 // The patch is drawn where the front tyre crossed it.
 func TestPatchIsDrawn(t *testing.T) {
-	w := worked(t, "antilock?surface=wet-asphalt&patch=gravel&patch-start=10m&patch-length=4m")
+	w := kittest.Work(t, set, "antilock?surface=wet-asphalt&patch=gravel&patch-start=10m&patch-length=4m")
 	i, _ := antilock.Calculator.Figure("road")
 	s := w.Scene(i, figure.Style{})
 	scale := s.Plot.Width / (s.Plot.To - s.Plot.From)
@@ -106,16 +98,11 @@ func TestPatchIsDrawn(t *testing.T) {
 }
 
 func TestRefusals(t *testing.T) {
-	for query, input := range map[string]string{
+	kittest.Refused(t, set, map[string]string{
 		"antilock?lean=45deg&surface=wet-asphalt": "lean",
 		"antilock?surface=ice&grade=-20%":         "demand",
 		"antilock?mass=80kg&bike=tourer":          "bike",
-	} {
-		_, err := set.Work(query)
-		if faults, ok := err.(kit.Faults); !ok || faults[0].Input != input || faults[0].Hint == "" {
-			t.Errorf("%s: %v", query, err)
-		}
-	}
+	})
 }
 
 func BenchmarkWork(b *testing.B) {

@@ -8,28 +8,20 @@ import (
 	"example.org/gripleaf/calculators/antilock"
 	"example.org/gripleaf/calculators/cycle"
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/kit/kittest"
 )
 
 var set = kit.Set{&cycle.Calculator, &antilock.Calculator}
 
-func worked(t *testing.T, query string) *kit.Work {
-	t.Helper()
-	w, err := set.Work(query)
-	if err != nil {
-		t.Fatalf("%s: %v", query, err)
-	}
-	return w
-}
-
 // Each row has the very stop that antilock rides at that rate.
 func TestRowsAreStops(t *testing.T) {
-	w := worked(t, "cycle?surface=wet-asphalt&rates=100,5Hz, 20,5")
+	w := kittest.Work(t, set, "cycle?surface=wet-asphalt&rates=100,5Hz, 20,5")
 	rates, distances := w.Series[0].Columns[0].Values, w.Series[0].Columns[1].Values
 	if len(rates) != 3 || rates[0] != 5 || rates[1] != 20 || rates[2] != 100 {
 		t.Fatalf("rates are put in order, each once: %v", rates)
 	}
 	for i, query := range []string{"5Hz", "20Hz", "100Hz"} {
-		if d := worked(t, "antilock?surface=wet-asphalt&cycle-rate="+query).Output("stopping-distance"); d != distances[i] {
+		if d := kittest.Work(t, set, "antilock?surface=wet-asphalt&cycle-rate="+query).Output("stopping-distance"); d != distances[i] {
 			t.Errorf("%s: %v in the table, %v alone", query, distances[i], d)
 		}
 	}
@@ -46,7 +38,7 @@ func TestRowsAreStops(t *testing.T) {
 // told as it was ridden.
 func TestNoRateStopsLonger(t *testing.T) {
 	for _, surface := range []string{"dry-asphalt", "wet-asphalt", "snow", "gravel"} {
-		w := worked(t, "cycle?speed=80km/h&rates=5,10,50,100&surface="+surface)
+		w := kittest.Work(t, set, "cycle?speed=80km/h&rates=5,10,50,100&surface="+surface)
 		column := w.Series[0].Columns[1]
 		for i := 1; i < len(column.Values); i++ {
 			if column.Values[i] > 1.005*column.Values[i-1] {
@@ -79,23 +71,18 @@ func TestProgress(t *testing.T) {
 }
 
 func TestRefusals(t *testing.T) {
-	for query, input := range map[string]string{
+	kittest.Refused(t, set, map[string]string{
 		"cycle?channels=none": "channels",
 		"cycle?rates=5,x":     "rates",
 		"cycle?rates=1":       "rates",
 		"cycle?rates=201":     "rates",
 		"cycle?rates=2,3,4,5,6,7,8,9,10,11,12,13,14": "rates",
-	} {
-		_, err := set.Work(query)
-		if faults, ok := err.(kit.Faults); !ok || faults[0].Input != input || faults[0].Hint == "" {
-			t.Errorf("%s: %v", query, err)
-		}
-	}
+	})
 }
 
 func TestCondensedAnswerIsTheSame(t *testing.T) {
 	const query = "cycle?rates=10,50&surface=wet-asphalt"
-	a := worked(t, query)
+	a := kittest.Work(t, set, query)
 	numbers := cycle.Calculator.Condense(a)
 	prepare := func(query string) *kit.Work {
 		q, _ := kit.Parse(query)

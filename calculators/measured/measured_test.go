@@ -1,26 +1,16 @@
 package measured_test
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/kit/kittest"
 	"example.org/gripleaf/calculators/measured"
 	"example.org/gripleaf/calculators/measured/trace"
 )
 
 var set = kit.Set{&measured.Calculator}
-
-func worked(t *testing.T, format string, arguments ...any) *kit.Work {
-	t.Helper()
-	query := fmt.Sprintf(format, arguments...)
-	w, err := set.Work(query)
-	if err != nil {
-		t.Fatalf("%s: %v", query, err)
-	}
-	return w
-}
 
 // A stop with one constant deceleration has that deceleration as its mean, from any speed.
 func TestConstantDeceleration(t *testing.T) {
@@ -51,7 +41,7 @@ func TestCorrection(t *testing.T) {
 
 func TestLimitsWithMargins(t *testing.T) {
 	const stop = "test?speed=60km/h&start-speed=60km/h&distance=24m&distance-80=10m&distance-10=23.5m"
-	w := worked(t, "%s", stop+"&brakes=front&grip=0.95")
+	w := kittest.Work(t, set, stop+"&brakes=front&grip=0.95")
 	distances, decelerations := w.Series[0], w.Series[1]
 	if distances.Rows() != 1 || decelerations.Rows() != 1 {
 		t.Fatalf("%d and %d limits", distances.Rows(), decelerations.Rows())
@@ -66,23 +56,18 @@ func TestLimitsWithMargins(t *testing.T) {
 	// Of those for all brakes, 0.0060·60² = 21.6 m is not met; high grip is met by the deceleration, 6.48 m/s², though
 	// not by the distance. On low grip, 0.0056·60²/0.4 = 50.4 m is met.
 	for query, want := range map[string][2]float64{stop: {2, 1}, stop + "&brakes=all&grip=0.4": {2, 1}, stop + "&grip=0.7": {1, 0}, stop + "&brakes=rear": {1, 1}} {
-		if w := worked(t, "%s", query); float64(w.Series[0].Rows()) != want[0] || w.Output("met") != want[1] {
+		if w := kittest.Work(t, set, query); float64(w.Series[0].Rows()) != want[0] || w.Output("met") != want[1] {
 			t.Errorf("%s: %v of %d met, want %v", query, w.Output("met"), w.Series[0].Rows(), want)
 		}
 	}
 }
 
 func TestRefusals(t *testing.T) {
-	for query, input := range map[string]string{
+	kittest.Refused(t, set, map[string]string{
 		"test?speed=60km/h&start-speed=66km/h":              "start-speed",
 		"test?distance-80=30m&distance-10=29m":              "distance-10",
 		"test?distance-80=48m&distance-10=49m&distance=50m": "distance-10",
 		"test?distance=45m":                                 "distance",
 		"test?distance=9m&distance-80=1m&distance-10=8.9m":  "distance-10",
-	} {
-		_, err := set.Work(query)
-		if faults, ok := err.(kit.Faults); !ok || faults[0].Input != input {
-			t.Errorf("%s: %v", query, err)
-		}
-	}
+	})
 }

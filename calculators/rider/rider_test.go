@@ -8,29 +8,21 @@ import (
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/kit/kittest"
 	"example.org/gripleaf/calculators/physics/ride"
 	"example.org/gripleaf/calculators/quantity"
 )
 
 var set = kit.Set{&Calculator}
 
-func worked(t *testing.T, query string) *kit.Work {
-	t.Helper()
-	w, err := set.Work(query)
-	if err != nil {
-		t.Fatalf("%s: %v", query, err)
-	}
-	return w
-}
-
 // Steady hands are all alike, and the same crowd rides the same way every time.
 func TestCrowds(t *testing.T) {
-	steady := worked(t, "rider?skill=0%&riders=10&surface=wet-asphalt")
+	steady := kittest.Work(t, set, "rider?skill=0%&riders=10&surface=wet-asphalt")
 	if spread := steady.Output("percentile-95") - steady.Output("percentile-5"); spread != 0 {
 		t.Errorf("steady hands spread over %v m", spread)
 	}
 	const query = "rider?skill=15%&riders=40&surface=wet-asphalt&seed="
-	a, again, b := worked(t, query+"3"), worked(t, query+"3"), worked(t, query+"4")
+	a, again, b := kittest.Work(t, set, query+"3"), kittest.Work(t, set, query+"3"), kittest.Work(t, set, query+"4")
 	for i := range a.Outputs {
 		if a.Outputs[i] != again.Outputs[i] {
 			t.Errorf("%s: %v, then %v", Calculator.Outputs[i].Name, a.Outputs[i], again.Outputs[i])
@@ -46,7 +38,7 @@ func TestCrowds(t *testing.T) {
 
 // Unsteadier hands lock more often, whatever they aim at.
 func TestUnsteadyHandsLockMore(t *testing.T) {
-	calm, shaky := worked(t, "rider?skill=2%&riders=30&surface=wet-asphalt&aim=90%"), worked(t, "rider?skill=20%&riders=30&surface=wet-asphalt&aim=90%")
+	calm, shaky := kittest.Work(t, set, "rider?skill=2%&riders=30&surface=wet-asphalt&aim=90%"), kittest.Work(t, set, "rider?skill=20%&riders=30&surface=wet-asphalt&aim=90%")
 	if calm.Output("locked") >= shaky.Output("locked") || shaky.Output("falls") > 1 {
 		t.Errorf("locked: %v at 2 %%, %v at 20 %%", calm.Output("locked"), shaky.Output("locked"))
 	}
@@ -112,7 +104,7 @@ func BenchmarkRiders(b *testing.B) {
 // An answer that was kept is the answer, with its figure; numbers of another crowd are not taken.
 func TestCondensedAnswerIsTheSame(t *testing.T) {
 	const query = "rider?skill=15%&riders=30&surface=wet-asphalt"
-	a := worked(t, query)
+	a := kittest.Work(t, set, query)
 	numbers := Calculator.Condense(a)
 	prepare := func(query string) *kit.Work {
 		q, _ := kit.Parse(query)

@@ -6,24 +6,16 @@ import (
 	"testing"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/kit/kittest"
 	"example.org/gripleaf/calculators/slip"
 )
 
 var set = kit.Set{&slip.Calculator}
 
-func worked(t *testing.T, query string) *kit.Work {
-	t.Helper()
-	w, err := set.Work(query)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return w
-}
-
 func TestRollingFreelyGripsNothing(t *testing.T) {
 	in := &slip.Calculator.Inputs[0]
 	for _, c := range in.Choices {
-		if got := worked(t, "slip?slip=0%&surface="+c.Value).Output("grip"); got != 0 {
+		if got := kittest.Work(t, set, "slip?slip=0%&surface="+c.Value).Output("grip"); got != 0 {
 			t.Errorf("%s: %v", c.Value, got)
 		}
 	}
@@ -32,14 +24,14 @@ func TestRollingFreelyGripsNothing(t *testing.T) {
 // No slip grips better than the peak on firm ground, and at the peak's slip the grip is the peak on all.
 func TestPeakIsThePeak(t *testing.T) {
 	for _, c := range slip.Calculator.Inputs[0].Choices {
-		w := worked(t, "slip?surface="+c.Value)
+		w := kittest.Work(t, set, "slip?surface="+c.Value)
 		peak := w.Output("peak-grip")
 		for k := 0; w.Output("locked-loss") > 0 && k <= 1000; k++ {
-			if got := worked(t, fmt.Sprintf("slip?surface=%s&slip=%v", c.Value, float64(k)/1000)).Output("grip"); got > peak+1e-12 {
+			if got := kittest.Work(t, set, fmt.Sprintf("slip?surface=%s&slip=%v", c.Value, float64(k)/1000)).Output("grip"); got > peak+1e-12 {
 				t.Fatalf("%s: %v at %v, above the peak %v", c.Value, got, float64(k)/1000, peak)
 			}
 		}
-		at := worked(t, fmt.Sprintf("slip?surface=%s&slip=%.12f", c.Value, w.Output("peak-slip"))).Output("grip")
+		at := kittest.Work(t, set, fmt.Sprintf("slip?surface=%s&slip=%.12f", c.Value, w.Output("peak-slip"))).Output("grip")
 		if math.Abs(at-peak) > 1e-9 {
 			t.Errorf("%s: %v at the peak's slip, the peak is %v", c.Value, at, peak)
 		}
@@ -49,12 +41,12 @@ func TestPeakIsThePeak(t *testing.T) {
 // A locked wheel on loose ground holds more than a turning one does at its best (common practice, no source).
 func TestLooseGroundGainsByLocking(t *testing.T) {
 	for _, surface := range []string{"gravel", "deep-sand", "loose-snow"} {
-		if w := worked(t, "slip?surface="+surface); w.Output("locked-loss") >= 0 || w.Output("peak-slip") >= 0.5 {
+		if w := kittest.Work(t, set, "slip?surface="+surface); w.Output("locked-loss") >= 0 || w.Output("peak-slip") >= 0.5 {
 			t.Errorf("%s loses %v by locking, its turning wheel is best at a slip of %v", surface, w.Output("locked-loss"), w.Output("peak-slip"))
 		}
 	}
 	for _, surface := range []string{"dry-asphalt", "wet-asphalt", "ice"} {
-		if w := worked(t, "slip?surface="+surface); w.Output("locked-loss") <= 0 {
+		if w := kittest.Work(t, set, "slip?surface="+surface); w.Output("locked-loss") <= 0 {
 			t.Errorf("%s loses %v by locking", surface, w.Output("locked-loss"))
 		}
 	}

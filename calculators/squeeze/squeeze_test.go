@@ -5,24 +5,16 @@ import (
 
 	"example.org/gripleaf/calculators/antilock"
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/kit/kittest"
 	"example.org/gripleaf/calculators/squeeze"
 )
 
 var set = kit.Set{&squeeze.Calculator, &antilock.Calculator}
 
-func worked(t *testing.T, query string) *kit.Work {
-	t.Helper()
-	w, err := set.Work(query)
-	if err != nil {
-		t.Fatalf("%s: %v", query, err)
-	}
-	return w
-}
-
 // The chosen squeeze is the stop that antilock rides without a controller, and so is each row.
 func TestRowsAreStops(t *testing.T) {
-	w := worked(t, "squeeze?surface=wet-asphalt&rise=0.2s&demand=90%")
-	alone := worked(t, "antilock?channels=none&surface=wet-asphalt&rise=0.2s&demand=90%").Output("stopping-distance")
+	w := kittest.Work(t, set, "squeeze?surface=wet-asphalt&rise=0.2s&demand=90%")
+	alone := kittest.Work(t, set, "antilock?channels=none&surface=wet-asphalt&rise=0.2s&demand=90%").Output("stopping-distance")
 	if got := w.Output("stopping-distance"); got != alone {
 		t.Errorf("chosen %v, alone %v", got, alone)
 	}
@@ -43,7 +35,7 @@ func TestRowsAreStops(t *testing.T) {
 
 // A stop without a lock is better than any with one.
 func TestBestDoesNotLock(t *testing.T) {
-	w := worked(t, "squeeze?surface=wet-asphalt&demand=97%")
+	w := kittest.Work(t, set, "squeeze?surface=wet-asphalt&demand=97%")
 	table := w.Series[0]
 	for i, locks := range table.Columns[2].Values {
 		if locks == 0 && table.Columns[1].Values[i] < w.Output("best-distance") {
@@ -54,7 +46,7 @@ func TestBestDoesNotLock(t *testing.T) {
 
 // A grip that is far above the demand never locks, and the time of a lock is then not told.
 func TestTimeToLock(t *testing.T) {
-	gentle, hard := worked(t, "squeeze?surface=wet-asphalt&demand=40%"), worked(t, "squeeze?surface=wet-asphalt&demand=150%")
+	gentle, hard := kittest.Work(t, set, "squeeze?surface=wet-asphalt&demand=40%"), kittest.Work(t, set, "squeeze?surface=wet-asphalt&demand=150%")
 	i, _ := squeeze.Calculator.Output("time-to-lock")
 	if gentle.Output("locks") != 0 || !gentle.Moot[i] {
 		t.Errorf("at 40 %%: locks %v", gentle.Output("locks"))

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/gripleaf/calculators/kit/kittest"
 	"example.org/gripleaf/calculators/measured"
 	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/calculators/quantity"
@@ -73,12 +74,7 @@ func published(t *testing.T, name string) []record {
 // worked gives one output of a query, in SI.
 func worked(t *testing.T, output, format string, arguments ...any) float64 {
 	t.Helper()
-	query := fmt.Sprintf(format, arguments...)
-	w, err := standard.Set.Work(query)
-	if err != nil {
-		t.Fatalf("%s: %v", query, err)
-	}
-	return w.Output(output)
+	return kittest.Workf(t, standard.Set, format, arguments...).Output(output)
 }
 
 func near(t *testing.T, what string, got, want, within float64) {

@@ -1,11 +1,11 @@
 package stop_test
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
 	"example.org/gripleaf/calculators/kit"
+	"example.org/gripleaf/calculators/kit/kittest"
 	"example.org/gripleaf/calculators/stop"
 )
 
@@ -13,12 +13,7 @@ var set = kit.Set{&stop.Calculator}
 
 func out(t *testing.T, output, format string, arguments ...any) float64 {
 	t.Helper()
-	query := fmt.Sprintf(format, arguments...)
-	w, err := set.Work(query)
-	if err != nil {
-		t.Fatalf("%s: %v", query, err)
-	}
-	return w.Output(output)
+	return kittest.Workf(t, set, format, arguments...).Output(output)
 }
 
 func TestTwiceTheSpeedFourTimesTheDistance(t *testing.T) {
