@@ -31,6 +31,7 @@ import (
 	"example.org/gripleaf/cmd/internal/lesson"
 	"example.org/gripleaf/cmd/internal/locale"
 	"example.org/gripleaf/cmd/internal/page"
+	"example.org/gripleaf/cmd/internal/proof"
 	"example.org/gripleaf/cmd/internal/publish"
 	"example.org/gripleaf/cmd/internal/still"
 	"example.org/gripleaf/cmd/internal/sum"
@@ -59,8 +60,9 @@ type Builder struct {
 	measured *wasm.Source  // of the one for logs
 	sandbox  *wasm.Sandbox // of the site's own calculators; nil if it has none
 	book     *sum.Book
-	memory   *memory // of the last build
-	last     *run    // the last build that came to its end, if a viewer looks
+	memory   *memory  // of the last build
+	last     *run     // the last build that came to its end, if a viewer looks
+	without  *Builder // of the site without its own calculators, while there is something wrong with them
 }
 
 // Result says what a build has made.
@@ -94,7 +96,7 @@ func (b *Builder) Build(ctx context.Context) (*Result, error) {
 	}
 	defer files.Close()
 	if err := b.calculators(ctx); err != nil {
-		return nil, err
+		return nil, b.besides(ctx, files, err)
 	}
 	opening := b.open()
 	r := &run{Builder: b, files: files, ctx: ctx, memory: b.remember()}
@@ -156,8 +158,13 @@ func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) 
 	}
 	defer files.Close()
 	if err := b.calculators(ctx); err != nil {
-		return nil, fault.From(err)
+		return nil, fault.From(b.besides(ctx, files, err))
 	}
+	return b.check(ctx, files, visit)
+}
+
+// check is Check, once the calculators are ready.
+func (b *Builder) check(ctx context.Context, files fs.FS, visit Visit) (*Result, fault.List) {
 	r := &run{Builder: b, files: files, ctx: ctx, visit: visit, memory: new(Builder).remember()}
 	if r.read(); r.course == nil {
 		return nil, r.faults
@@ -167,6 +174,22 @@ func (b *Builder) Check(ctx context.Context, visit Visit) (*Result, fault.List) 
 	r.faults.Add(faults...)
 	r.everything(r.check)
 	return &r.result, r.faults
+}
+
+// besides adds to what is wrong with the site's own calculators what is wrong with the course, as far as that can be
+// told without them.
+func (b *Builder) besides(ctx context.Context, files fs.FS, err error) error {
+	if ctx.Err() != nil {
+		return err
+	}
+	if b.without == nil {
+		b.without = &Builder{Site: b.Site, Unfinished: b.Unfinished, book: sum.NewBook(standard.Set)}
+	}
+	_, faults := b.without.check(ctx, files, nil)
+	faults = slices.DeleteFunc(faults, func(f fault.Fault) bool { return f.Code == proof.UnknownCalculator })
+	faults.Add(fault.From(err)...)
+	faults.Sort()
+	return faults
 }
 
 // Close frees what was kept for the next build.
@@ -220,7 +243,7 @@ func (r *run) read() {
 	case !errors.Is(err, fs.ErrNotExist):
 		unread = fault.List{{Code: "theme", File: r.shown("theme"), Text: course.Reason(err)}}
 	}
-	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Work: r.book.Query, Unfinished: r.Unfinished, Shown: shown(r.Site), Words: r.words, Head: r.head})
+	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Work: r.book.Query, Unfinished: r.Unfinished, Shown: shown(r.Site), Words: r.words, Head: r.head, Tokens: asset.Tokens(r.theme)})
 	r.faults.Add(unread...)
 	r.faults.Add(fault.From(<-kept)...)
 	r.result.Course = r.course

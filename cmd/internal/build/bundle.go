@@ -1,9 +1,6 @@
 package build
 
 import (
-	"path"
-	"slices"
-
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/fault"
@@ -14,15 +11,6 @@ import (
 // assetsOf bundles the theme.
 func (r *run) assetsOf() {
 	look := r.course.Site.Look
-	tokens := asset.Tokens(r.theme)
-	for _, set := range []map[string]string{look.Colours, look.Fonts} {
-		for name := range set {
-			if !slices.Contains(tokens, name) {
-				r.faults.Add(fault.Fault{Code: "unknown-token", File: path.Join(shown(r.Site), "site.yaml"),
-					Text: "look: the theme has no colour or font " + `"` + name + `"`, Hint: fault.Meant(name, tokens)})
-			}
-		}
-	}
 	if len(r.theme) > 1 {
 		folders := make([]string, len(r.course.Languages))
 		for i, l := range r.course.Languages {

@@ -212,9 +212,10 @@ func (k *checker) image(i *lesson.Image) {
 	}
 	if err != nil || !info.Mode().IsRegular() {
 		hint := fault.Meant(path.Base(name), pictures(k.course.Files, path.Dir(name)))
-		if root := strings.TrimPrefix(path.Clean(i.Destination), "/"); fs.ValidPath(root) {
-			if info, err := fs.Stat(k.course.Files, root); err == nil && info.Mode().IsRegular() {
-				hint = "write it from this file on: " + strings.Repeat("../", strings.Count(k.entry.File, "/")) + root
+		root := strings.TrimPrefix(path.Clean("/"+i.Destination), "/")
+		for _, there := range []string{path.Join("pictures", root), root} {
+			if info, err := fs.Stat(k.course.Files, there); err == nil && info.Mode().IsRegular() {
+				hint = "write it from this file on: " + strings.Repeat("../", strings.Count(k.entry.File, "/")) + there
 			}
 		}
 		k.fault(at, "missing-picture", "there is no picture "+quote(name), hint)

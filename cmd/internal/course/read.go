@@ -27,6 +27,7 @@ type Options struct {
 	Words       func(language.Tag) (map[string]string, fault.List) // the theme's catalogue of a language
 	Shown       string                                             // the site folder as messages name it; empty for the current one
 	Unfinished  bool                                               // take unfinished lessons too
+	Tokens      []string                                           // the theme's names of colours and fonts
 
 	// Head reads the metadata of a file of the site; without it, files are read anew.
 	Head func(file, shown string) (*lesson.Meta, fault.List)

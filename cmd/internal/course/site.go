@@ -3,9 +3,13 @@ package course
 import (
 	"io/fs"
 	"path"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+
+	"golang.org/x/image/colornames"
 
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/fault"
@@ -140,8 +144,8 @@ func (r *reader) siteAddress(v yaml.Value) string {
 func (r *reader) look(v yaml.Value) {
 	look := &r.course.Site.Look
 	v.Each(map[string]func(yaml.Value){
-		"colours": func(v yaml.Value) { look.Colours = texts(v) },
-		"fonts":   func(v yaml.Value) { look.Fonts = texts(v) },
+		"colours": func(v yaml.Value) { look.Colours = r.tokens(v, true) },
+		"fonts":   func(v yaml.Value) { look.Fonts = r.tokens(v, false) },
 		"footer":  func(v yaml.Value) { look.Footer = r.said("footer", v) },
 		"logo": func(v yaml.Value) {
 			look.Logo = path.Clean(v.Text())
@@ -153,19 +157,43 @@ func (r *reader) look(v yaml.Value) {
 	})
 }
 
-// texts are the fields of a mapping as texts. What would end a CSS declaration is a fault.
-func texts(v yaml.Value) map[string]string {
+// tokens are values of the theme's tokens by name. What would end a CSS declaration is a fault.
+func (r *reader) tokens(v yaml.Value, colours bool) map[string]string {
 	all := make(map[string]string)
 	for _, f := range v.Fields() {
 		text := f.Value.Text()
-		if strings.ContainsAny(text, ";{}<>\\") || strings.Contains(text, "url(") {
+		switch {
+		case r.Tokens != nil && !slices.Contains(r.Tokens, f.Name):
+			f.Key.Fault("unknown-token", "the theme has no colour or font "+quote(f.Name), fault.Meant(f.Name, r.Tokens))
+		case strings.ContainsAny(text, ";{}<>\\") || strings.Contains(text, "url("):
 			f.Value.Fault(yaml.Shape, "this is more than one CSS value", "write a colour such as #7a1f1f, or a list of fonts")
-			continue
+		case colours && !colour(text):
+			f.Value.Fault(yaml.Shape, quote(text)+" is no colour of CSS", "write one such as #7a1f1f, between quotes, or its name in English")
+		default:
+			all[f.Name] = text
 		}
-		all[f.Name] = text
 	}
 	return all
 }
+
+// hexadecimal is a colour in digits, CSS Color 4, 5.2.
+var hexadecimal = regexp.MustCompile(`^#([0-9a-fA-F]{3,4}|[0-9a-fA-F]{6}|[0-9a-fA-F]{8})$`)
+
+// colour reports whether a text may be a colour: its digits or its name are right, CSS Color 4, 6.1. What is neither,
+// such as a function or a share, is for the browser to read.
+func colour(text string) bool {
+	if strings.HasPrefix(text, "#") {
+		return hexadecimal.MatchString(text)
+	}
+	if strings.ContainsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) }) {
+		return true
+	}
+	name := strings.ToLower(text)
+	return slices.Contains(colornames.Names, name) || slices.Contains(furtherNames, name)
+}
+
+// furtherNames are colours that have a name in CSS and none in SVG 1.1.
+var furtherNames = []string{"transparent", "currentcolor", "rebeccapurple", "canvas", "canvastext", "linktext", "graytext"}
 
 // bytes reads a size: 70KB, 500 KB, 1MB.
 func bytes(v yaml.Value) int {

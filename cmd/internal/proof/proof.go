@@ -56,6 +56,9 @@ func (c *checker) fault(s lesson.Span, code, text, hint string) {
 	c.faults.Add(c.lesson.At(s, code, text, hint))
 }
 
+// UnknownCalculator is the code of faults in links to a calculator that there is not.
+const UnknownCalculator = "unknown-calculator"
+
 // kit adds what the calculators found wrong with a query that was parsed from the target's Raw.
 func (c *checker) kit(t *lesson.Target, whole lesson.Span, err error) {
 	var faults kit.Faults
@@ -71,6 +74,10 @@ func (c *checker) kit(t *lesson.Target, whole lesson.Span, err error) {
 		return
 	}
 	for _, f := range faults {
+		kind := "calculation"
+		if f.Offset == t.Query.At && f.Length > 0 {
+			kind = UnknownCalculator
+		}
 		at := whole
 		if f.Length > 0 || f.Offset > 0 {
 			at = t.Place(whole, f.Offset, f.Offset+max(f.Length, 1))
@@ -79,7 +86,7 @@ func (c *checker) kit(t *lesson.Target, whole lesson.Span, err error) {
 		if from, to := f.Offset, f.Offset+f.Length; 0 <= from && from < to && to <= len(t.Raw) {
 			text, hint = cause(t.Raw[from:to], text, hint)
 		}
-		c.fault(at, "calculation", text, hint)
+		c.fault(at, kind, text, hint)
 	}
 }
 
