@@ -3,6 +3,7 @@ package build
 import (
 	"context"
 	"encoding/base64"
+	"fmt"
 	"io"
 	"sync"
 
@@ -52,7 +53,7 @@ func moduleFiles(source *wasm.Source, compile func() ([]byte, error), viewer Vie
 			if err != nil {
 				return err
 			}
-			_, err = io.WriteString(w, `gripleafModule="`+base64.StdEncoding.EncodeToString(data)+`"`)
+			_, err = fmt.Fprintf(w, `gripleafModule="%s"`, base64.StdEncoding.AppendEncode(nil, data))
 			return err
 		}},
 	}

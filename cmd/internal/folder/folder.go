@@ -90,10 +90,6 @@ func (f *Folder) Stat(name string) (fs.FileInfo, error) {
 			}
 		}
 	}
-	return f.stat(name)
-}
-
-func (f *Folder) stat(name string) (fs.FileInfo, error) {
 	info, err := fs.Stat(f.files, name)
 	return info, explain(err)
 }
@@ -144,7 +140,7 @@ func (f *Folder) ReadFile(name string) ([]byte, error) {
 // refuse says why a name must not be opened. To open a pipe is to wait for whoever writes into it, so it is looked at
 // before.
 func (f *Folder) refuse(op, name string) error {
-	info, err := f.stat(name)
+	info, err := f.Stat(name)
 	if err != nil {
 		return err
 	}

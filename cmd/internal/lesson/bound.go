@@ -112,6 +112,9 @@ func bullet(line []byte) bool {
 
 // copied checks how much the links that refer to definitions make of them.
 func (l *Lesson) copied() fault.List {
+	if !bytes.Contains(l.Source.Text, []byte("]:")) {
+		return nil // there are no definitions
+	}
 	var over ast.Node
 	total := 0
 	_ = ast.Walk(l.Body, func(n ast.Node, entering bool) (ast.WalkStatus, error) {

@@ -7,6 +7,7 @@ import (
 	"io"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
@@ -119,34 +120,28 @@ func (p pieces) table(w util.BufWriter, _ []byte, _ ast.Node, entering bool) (as
 	return ast.WalkContinue, w.WriteByte('\n')
 }
 
-// text writes a text as goldmark does, in two steps: the text of nodes that follow each other without a gap is one.
+// text writes a text as goldmark does. One that has a number in it is made first and then handed on; the text of nodes
+// that follow each other without a gap is one.
 func (p pieces) text(w util.BufWriter, source []byte, node ast.Node, entering bool) (ast.WalkStatus, error) {
 	n := node.(*ast.Text)
 	if !entering || continues(n.PreviousSibling(), n) {
 		return ast.WalkContinue, nil
 	}
-	p.escaped.Reset()
 	last := n
-	for next := n; next != nil; {
+	for next, ok := n.NextSibling().(*ast.Text); ok && continues(last, next); next, ok = next.NextSibling().(*ast.Text) {
 		last = next
-		if last.IsRaw() {
-			html.DefaultWriter.RawWrite(p.writer, last.Segment.Value(source))
-		} else {
-			html.DefaultWriter.Write(p.writer, last.Segment.Value(source))
-		}
-		if next, _ = last.NextSibling().(*ast.Text); next != nil && !continues(last, next) {
-			next = nil
-		}
 	}
-	if err := p.writer.Flush(); err != nil {
-		return ast.WalkStop, err
-	}
-	if bytes.ContainsFunc(p.escaped.Bytes(), unicode.IsDigit) {
+	if hasDigit(source[n.Segment.Start:last.Segment.Stop]) {
+		p.escaped.Reset()
+		escape(p.writer, source, n, last)
+		if err := p.writer.Flush(); err != nil {
+			return ast.WalkStop, err
+		}
 		if err := p.Pieces.Text(w, n, p.escaped.String()); err != nil {
 			return ast.WalkStop, err
 		}
-	} else if _, err := w.Write(p.escaped.Bytes()); err != nil {
-		return ast.WalkStop, err
+	} else {
+		escape(w, source, n, last)
 	}
 	end := ""
 	switch {
@@ -157,6 +152,33 @@ func (p pieces) text(w util.BufWriter, source []byte, node ast.Node, entering bo
 	}
 	_, err := w.WriteString(end)
 	return ast.WalkContinue, err
+}
+
+// escape writes the texts from one node to another.
+func escape(w util.BufWriter, source []byte, from, to *ast.Text) {
+	for n := from; ; n = n.NextSibling().(*ast.Text) {
+		if n.IsRaw() {
+			html.DefaultWriter.RawWrite(w, n.Segment.Value(source))
+		} else {
+			html.DefaultWriter.Write(w, n.Segment.Value(source))
+		}
+		if n == to {
+			return
+		}
+	}
+}
+
+// hasDigit reports whether a text has a digit of any script.
+func hasDigit(text []byte) bool {
+	for _, b := range text {
+		switch {
+		case '0' <= b && b <= '9':
+			return true
+		case b >= utf8.RuneSelf:
+			return bytes.ContainsFunc(text, unicode.IsDigit)
+		}
+	}
+	return false
 }
 
 // continues reports whether a text goes on where the node before it ends.

@@ -7,7 +7,6 @@
 package page
 
 import (
-	"bytes"
 	"cmp"
 	"crypto/sha256"
 	"encoding/base64"
@@ -37,11 +36,16 @@ import (
 // Printer writes pages through the templates of a theme. Any number of goroutines may use it at once.
 type Printer struct {
 	templates *template.Template
-	shared    sync.Map // parts that many pages have in common: sharedPart -> template.HTML
-	mu        sync.Mutex
-	roads     map[Stretch]template.HTML // the same of the strip of road
-	renderers sync.Pool                 // of *body, whose making costs more than a paragraph
+	renderers sync.Pool // of *body, whose making costs more than a paragraph
+
+	mu   sync.Mutex
+	made map[any]template.HTML // parts that were executed, by all that they show
+	held int                   // bytes of them
 }
+
+// mostHeld is how many bytes of parts are kept. A course of a hundred thousand lessons has more than fit in memory, and
+// what is forgotten is only executed again.
+const mostHeld = 32 << 20
 
 // spoken matches a text of a template that takes no values.
 var spoken = regexp.MustCompile(`{{\$?(?:\.\w+)*\.Say ("(?:[^"\\]|\\.)*")}}`)
@@ -49,7 +53,7 @@ var spoken = regexp.MustCompile(`{{\$?(?:\.\w+)*\.Say ("(?:[^"\\]|\\.)*")}}`)
 // newPrinter reads the templates of a theme, those of each layer over those of the layers below it: a site replaces a
 // single part by defining it. Texts that take no values are translated here, once, and not on every page.
 func newPrinter(theme asset.Layers, several bool, r *quantity.Reader) (*Printer, error) {
-	p := &Printer{templates: template.New(""), roads: make(map[Stretch]template.HTML)}
+	p := &Printer{templates: template.New(""), made: make(map[any]template.HTML)}
 	p.renderers.New = func() any { return newBody(several) }
 	say := func(action []byte) []byte {
 		english, err := strconv.Unquote(string(spoken.FindSubmatch(action)[1]))
@@ -241,24 +245,19 @@ type Stretch struct {
 	Far  bool // too far away for a narrow strip
 }
 
+// stretch is one as its template sees it: flat, which reflection finds its way in sooner.
+type stretch struct {
+	Href, Ordinal, Title string
+	Here, Far            bool
+}
+
 // Road is the strip in HTML. A lesson stands on the strips of many pages, and looks the same on most of them.
 func (f *Frame) Road() (template.HTML, error) {
-	p := f.Site.printer
-	p.mu.Lock()
-	defer p.mu.Unlock()
 	var all strings.Builder
 	for _, s := range f.Strip {
-		one, ok := p.roads[s]
-		if !ok {
-			var b bytes.Buffer
-			if err := p.execute(&b, "strip-lesson", &struct {
-				Stretch
-				Ordinal string
-			}{s, f.Count(s.Number)}); err != nil {
-				return "", err
-			}
-			one = template.HTML(b.String())
-			p.roads[s] = one
+		one, err := f.Site.printer.once("strip-lesson", s, func() any { return &stretch{s.Href, f.Count(s.Number), s.Title, s.Here, s.Far} })
+		if err != nil {
+			return "", err
 		}
 		all.WriteString(string(one))
 	}
@@ -328,28 +327,35 @@ func (f *Frame) Hash(facts template.JS) string {
 	return base64.StdEncoding.EncodeToString(sum[:])
 }
 
-// sharedPart names a part by all that it is made from.
-type sharedPart struct {
-	name, root string
-	of         piece
-}
+// common names a part that the pages of a language have in common, as far as they are equally deep in the site.
+type common struct{ name, root string }
 
 // Once executes a template with what all pages of this language at this depth have in common, and only once for all of
 // them.
 func (f *Frame) Once(name string) (template.HTML, error) {
-	return f.Site.printer.once(sharedPart{name: name, root: f.Root}, &Frame{Site: f.Site, Path: f.Root, Root: f.Root})
+	return f.Site.printer.once(name, common{name, f.Root}, func() any { return &Frame{Site: f.Site, Path: f.Root, Root: f.Root} })
 }
 
-func (p *Printer) once(part sharedPart, data any) (template.HTML, error) {
-	if html, ok := p.shared.Load(part); ok {
-		return html.(template.HTML), nil
+// once executes a template for a part of a page, or remembers what came of it. What the part shows follows from key.
+func (p *Printer) once(name string, key any, data func() any) (template.HTML, error) {
+	p.mu.Lock()
+	html, ok := p.made[key]
+	p.mu.Unlock()
+	if ok {
+		return html, nil
 	}
-	var b bytes.Buffer
-	if err := p.execute(&b, part.name, data); err != nil {
+	var b strings.Builder
+	if err := p.execute(&b, name, data()); err != nil {
 		return "", err
 	}
-	html := template.HTML(b.String())
-	p.shared.Store(part, html)
+	html = template.HTML(b.String())
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.held += len(html); p.held > mostHeld {
+		clear(p.made)
+		p.held = len(html)
+	}
+	p.made[key] = html
 	return html, nil
 }
 

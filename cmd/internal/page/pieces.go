@@ -52,9 +52,11 @@ func (b *body) render(v *Lesson, l *lesson.Lesson) (template.HTML, []cited, erro
 	return template.HTML(b.html.String()), b.cited, err
 }
 
-// piece is what the template of a piece is given. Each uses what it needs.
+// piece is what the template of a piece is given, and all that it shows: equal ones look the same. Each uses what it
+// needs.
 type piece struct {
-	Frame                 *Frame
+	*quantity.Reader
+	Template              string
 	Words                 template.HTML // its children in the lesson
 	Href                  template.URL
 	ID, Name, Title, Text string
@@ -64,37 +66,36 @@ type piece struct {
 	Spoken                string
 	Symbols, Values       template.HTML // of a worked step
 	Means, Query, Video   string
-	Plate                 *plate
 	Practice              *practice
 	Bets                  string // the explorer that a question is a bet on
 	Road                  *road
 	Draws, Right, Several bool
 }
 
-// write writes a piece without words of its own.
-func (b *body) write(w io.Writer, name string, data any) error {
-	return b.page.Site.printer.execute(w, name, data)
-}
-
 // wordsMark stands in a template's output for the words, which goldmark writes between the halves of it.
 const wordsMark template.HTML = "\x00"
 
-// enter writes what stands before the words of a piece, and leave what stands behind them.
-func (b *body) enter(w util.BufWriter, name string, data any) error {
-	var html strings.Builder
-	if err := b.write(&html, name, data); err != nil {
-		return err
+// write writes a piece without words of its own. Equal pieces are executed once.
+func (b *body) write(w io.Writer, name string, p piece) error {
+	html, err := b.once(name, p)
+	if err == nil {
+		_, err = io.WriteString(w, string(html))
 	}
-	return b.around(w, html.String())
+	return err
 }
 
-// enterShared is enter for a piece that is the same on many pages.
-func (b *body) enterShared(w util.BufWriter, name string, data piece) error {
-	html, err := b.page.Site.printer.once(sharedPart{name: name, of: data}, &data)
+// enter writes what stands before the words of a piece, and leave what stands behind them.
+func (b *body) enter(w util.BufWriter, name string, p piece) error {
+	html, err := b.once(name, p)
 	if err != nil {
 		return err
 	}
 	return b.around(w, string(html))
+}
+
+func (b *body) once(name string, p piece) (template.HTML, error) {
+	p.Reader, p.Template = b.page.Site.reader, name
+	return b.page.Site.printer.once(name, p, func() any { return &p })
 }
 
 func (b *body) around(w util.BufWriter, html string) error {
@@ -117,7 +118,7 @@ func (b *body) plain(w util.BufWriter, name string, entering bool) error {
 	if !entering {
 		return b.leave(w)
 	}
-	return b.enterShared(w, name, piece{Words: wordsMark})
+	return b.enter(w, name, piece{Words: wordsMark})
 }
 
 // state is the link to a calculation: to an explorer of this page if one has the calculator, or to the calculator's own page.
@@ -132,7 +133,7 @@ func (b *body) state(w *kit.Work) template.URL {
 }
 
 // both gives a piece a text in the units of the site, and in the others for who chooses them.
-func (b *body) both(p *piece, text func(*quantity.Reader) string) *piece {
+func (b *body) both(p piece, text func(*quantity.Reader) string) piece {
 	metric, imperial := text(b.page.Site.metric), text(b.page.Site.imperial)
 	p.Text, p.Imperial = metric, unless(imperial, metric)
 	if b.page.Site.reader.System == quantity.Imperial {
@@ -162,7 +163,7 @@ func (b *body) Number(w util.BufWriter, n *lesson.Number) error {
 		_, err := w.WriteString(template.HTMLEscapeString(n.Prefix + n.Written))
 		return err
 	}
-	p := &piece{Href: b.state(r.Work), Title: b.origin(r), Text: r.Text, Imperial: unless(n.Prefix+b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text)}
+	p := piece{Href: b.state(r.Work), Title: b.origin(r), Text: r.Text, Imperial: unless(n.Prefix+b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text)}
 	if n.Written == "" {
 		p = b.both(p, func(reader *quantity.Reader) string { return n.Prefix + reader.Quantity(r.Value, r.Shown) })
 	}
@@ -186,7 +187,7 @@ func (b *body) answer(w util.BufWriter, n *lesson.Number) error {
 		_, err := w.WriteString("…")
 		return err
 	}
-	return b.write(w, "answer", b.both(&piece{Frame: &b.page.Frame, ID: n.Question.ID, Road: b.newRoad(n)}, func(reader *quantity.Reader) string { return reader.UnitName(r.Shown) }))
+	return b.write(w, "answer", b.both(piece{ID: n.Question.ID, Road: b.newRoad(n)}, func(reader *quantity.Reader) string { return reader.UnitName(r.Shown) }))
 }
 
 // Step writes a formula, the same with its values put in, and what comes out. It is worked in SI, as its formula wants
@@ -197,7 +198,7 @@ func (b *body) Step(w util.BufWriter, n *lesson.Step) error {
 		_, err := w.WriteString("<code>" + template.HTMLEscapeString(n.Formula) + "</code>")
 		return err
 	}
-	p := &piece{Href: b.state(r.Work), Text: r.Text, Imperial: unless(b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text),
+	p := piece{Href: b.state(r.Work), Text: r.Text, Imperial: unless(b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text),
 		Spoken: n.Formula + " = " + r.Text, Symbols: template.HTML(n.Symbols), Values: template.HTML(n.Values)}
 	if b.page.Site.reader.System == quantity.Imperial && p.Imperial != "" {
 		p.Metric = r.Text
@@ -215,7 +216,7 @@ func (b *body) Drawn(w util.BufWriter, n *lesson.Drawn) error {
 			}
 		}
 	}
-	return b.write(w, "drawn", &piece{Name: n.Input, Text: n.Written, Imperial: unless(imperial, n.Written)})
+	return b.write(w, "drawn", piece{Name: n.Input, Text: n.Written, Imperial: unless(imperial, n.Written)})
 }
 
 // Image writes a picture of the site with its size, so that nothing moves when it arrives.
@@ -225,7 +226,7 @@ func (b *body) Image(w util.BufWriter, n *lesson.Image) error {
 	if ok {
 		src = b.page.To(p.Path)
 	}
-	return b.write(w, "image", &piece{Href: template.URL(src), Title: n.Title, Text: n.Alt, Width: p.Width, Height: p.Height})
+	return b.write(w, "image", piece{Href: template.URL(src), Title: n.Title, Text: n.Alt, Width: p.Width, Height: p.Height})
 }
 
 // Claim writes words that hold because one calculation gave more than another.
@@ -236,7 +237,7 @@ func (b *body) Claim(w util.BufWriter, n *lesson.Claim, entering bool) error {
 	if !entering {
 		return b.leave(w)
 	}
-	return b.enter(w, "claim", &piece{Href: b.state(n.Result.Work), Title: b.origin(&n.Result), Words: wordsMark})
+	return b.enter(w, "claim", piece{Href: b.state(n.Result.Work), Title: b.origin(&n.Result), Words: wordsMark})
 }
 
 // Explorer writes a calculator at its first state, worked out.
@@ -258,7 +259,11 @@ func (b *body) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) err
 	v := b.page.explorer(n.ID, view, levers(n, b.page.Site.reader))
 	v.Caption = wordsMark
 	_, v.Asked = n.PreviousSibling().(*lesson.Question)
-	return b.enter(w, "explorer", v)
+	var html strings.Builder
+	if err := b.page.Site.printer.execute(&html, "explorer", v); err != nil {
+		return err
+	}
+	return b.around(w, html.String())
 }
 
 // explorer makes the view of an explorer that stands on a page.
@@ -273,6 +278,12 @@ func (f *Frame) explorer(id string, view *kit.View, levers []string) *explorerVi
 		v.Measured, v.MeasuredScript = f.Site.Assets.Measured, f.Site.Assets.MeasuredJS
 	}
 	return v
+}
+
+// figurePiece is a piece with what is drawn for its query.
+type figurePiece struct {
+	piece
+	Plate plate
 }
 
 // Figure writes one figure with its caption and its numbers.
@@ -290,9 +301,13 @@ func (b *body) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
 		return b.leave(w)
 	}
 	b.sealed++
+	p := piece{Href: b.state(work), ID: n.ID, Name: n.Name, Query: work.Canonical(), Words: wordsMark}
 	r := b.page.Site.reader
-	p := plate{Reader: r, Plate: work.Plate(i, r)}
-	return b.enter(w, "figure", &piece{Frame: &b.page.Frame, Href: b.state(work), ID: n.ID, Query: work.Canonical(), Plate: &p, Words: wordsMark})
+	html, err := b.page.Site.printer.once("figure", p, func() any { return &figurePiece{p, plate{Reader: r, Plate: work.Plate(i, r)}} })
+	if err != nil {
+		return err
+	}
+	return b.around(w, string(html))
 }
 
 // Term writes a word of the glossary with its meaning at hand, once on a page.
@@ -309,7 +324,7 @@ func (b *body) Term(w util.BufWriter, n *lesson.Term, entering bool) error {
 		v.Means = string(t.HTML)
 	}
 	b.explained[n.ID] = true
-	return b.enterShared(w, "term", v)
+	return b.enter(w, "term", v)
 }
 
 // Citation writes a link to the page's list of sources.
@@ -325,7 +340,7 @@ func (b *body) Citation(w util.BufWriter, n *lesson.Citation, entering bool) err
 	if n.Words == "" {
 		v.Text = s.Short()
 	}
-	return b.enterShared(w, "citation", v)
+	return b.enter(w, "citation", v)
 }
 
 // cite gives the number of a source on the page.
@@ -351,7 +366,7 @@ func (b *body) Link(w util.BufWriter, n *lesson.Link, entering bool) error {
 	if !entering {
 		return b.leave(w)
 	}
-	return b.enter(w, "link", &piece{Href: template.URL(b.destination(n.Destination)), Title: n.Title, Words: wordsMark})
+	return b.enter(w, "link", piece{Href: template.URL(b.destination(n.Destination)), Title: n.Title, Words: wordsMark})
 }
 
 // destination makes a link to another file of the course one to its page; others stay as they are.
@@ -369,7 +384,7 @@ func (b *body) Heading(w util.BufWriter, h *lesson.Heading) error {
 	if !h.Timed || b.lesson.Meta.Video == nil {
 		return nil
 	}
-	return b.write(w, "moment", &piece{Frame: &b.page.Frame, Text: clock(h.At), Video: b.lesson.Meta.Video.AddressAt(h.At)})
+	return b.write(w, "moment", piece{Text: clock(h.At), Video: b.lesson.Meta.Video.AddressAt(h.At)})
 }
 
 // Text writes the text of Markdown, which goldmark has made HTML without tags, and gives every quantity that it states
@@ -384,7 +399,7 @@ func (b *body) Text(w util.BufWriter, n *ast.Text, text string) error {
 			_, err := w.WriteString(plain)
 			return err
 		}
-		return b.write(w, "quantity", &piece{Text: plain, Imperial: imperial})
+		return b.write(w, "quantity", piece{Text: plain, Imperial: imperial})
 	})
 }
 

@@ -23,7 +23,7 @@ type practice struct {
 type road struct {
 	*Frame
 	Most, Step string // SI: its far end, and how finely the cone is set
-	Ticks      []*piece
+	Ticks      []piece
 }
 
 // Question writes a self-test. Its answer is looked up at once by the script, and stands below without one.
@@ -31,7 +31,7 @@ func (b *body) Question(w util.BufWriter, n *lesson.Question, entering bool) err
 	if !entering {
 		return b.leave(w)
 	}
-	return b.enter(w, "question", &piece{Frame: &b.page.Frame, ID: n.ID, Bets: betOn(n), Practice: newPractice(n), Draws: len(n.Draws) > 0, Words: wordsMark})
+	return b.enter(w, "question", piece{ID: n.ID, Bets: betOn(n), Practice: newPractice(n), Draws: len(n.Draws) > 0, Words: wordsMark})
 }
 
 // betOn is the explorer that a question stands right before: who reads bets on what it will show.
@@ -85,7 +85,7 @@ func (b *body) layRoad(r lesson.Result, axis figure.Axis) *road {
 	v := &road{Frame: &b.page.Frame, Most: plain(most), Step: plain(most / 120)}
 	for k := range int(roads[i].parts) + 1 {
 		at := most * float64(k) / roads[i].parts
-		v.Ticks = append(v.Ticks, b.both(&piece{}, func(reader *quantity.Reader) string { return reader.Quantity(at, axis.Shown) }))
+		v.Ticks = append(v.Ticks, b.both(piece{}, func(reader *quantity.Reader) string { return reader.Quantity(at, axis.Shown) }))
 	}
 	return v
 }
@@ -107,7 +107,7 @@ func (b *body) Choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
 			rights++
 		}
 	}
-	return b.enter(w, "choice", &piece{Name: q.ID, Right: n.Right, Several: rights > 1, Words: wordsMark})
+	return b.enter(w, "choice", piece{Name: q.ID, Right: n.Right, Several: rights > 1, Words: wordsMark})
 }
 
 // Reason writes why a choice is right or wrong; it is seen once the choice is made.
@@ -120,13 +120,13 @@ func (b *body) Explanation(w util.BufWriter, n *lesson.Explanation, entering boo
 	if !entering {
 		return b.leave(w)
 	}
-	v := piece{Frame: &b.page.Frame, Words: wordsMark}
+	v := piece{Words: wordsMark}
 	if q, ok := n.Parent().(*lesson.Question); ok && q.Answer != nil && q.Answer.Result.Work != nil {
 		r := &q.Answer.Result
 		v.Href = b.state(r.Work)
-		b.both(&v, func(reader *quantity.Reader) string { return reader.Quantity(r.Value, r.Shown) })
+		v = b.both(v, func(reader *quantity.Reader) string { return reader.Quantity(r.Value, r.Shown) })
 	}
-	return b.enter(w, "explanation", &v)
+	return b.enter(w, "explanation", v)
 }
 
 // units are those in which an answer of a kind may be written, with their SI values: "m 1;ft 0.3048". A unit that does not
