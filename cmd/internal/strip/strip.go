@@ -6,12 +6,9 @@
 // to zero, where brotli makes them vanish. And the runtime carries code that prints tracebacks, dumps and execution
 // traces: nobody can ask for those in a page, so those functions are emptied; a module that dies traps without a word,
 // as its host expects. The tables that the garbage collector and the growing of stacks need stay.
-//
-// Texts that nobody reads in the module, such as those that a page has in its HTML, go too.
 package strip
 
 import (
-	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -27,9 +24,9 @@ const (
 // gap is the longest run of zeros that stays inside a data segment.
 const gap = 512
 
-// Module returns a smaller form of a module made by the Go linker, with unread texts gone wherever they stand. A module whose function table it does not know
+// Module returns a smaller form of a module made by the Go linker. A module whose function table it does not know
 // (another version of Go) keeps that table whole; one that is not WebAssembly is an error.
-func Module(wasm []byte, unread ...string) ([]byte, error) {
+func Module(wasm []byte) ([]byte, error) {
 	parts, err := sections(wasm)
 	if err != nil {
 		return nil, err
@@ -45,9 +42,6 @@ func Module(wasm []byte, unread ...string) ([]byte, error) {
 	}
 	idle := idleFunctions(image)
 	forget(image)
-	for _, text := range unread {
-		blank(image, []byte(text))
-	}
 	out := append(make([]byte, 0, len(wasm)), wasm[:8]...)
 	for _, p := range parts {
 		body := p.body
@@ -66,13 +60,6 @@ func Module(wasm []byte, unread ...string) ([]byte, error) {
 		out = append(out, body...)
 	}
 	return out, nil
-}
-
-// blank sets every occurrence of a text to zero.
-func blank(image, text []byte) {
-	for at := bytes.Index(image, text); at >= 0 && len(text) > 0; at = bytes.Index(image, text) {
-		clear(image[at : at+len(text)])
-	}
 }
 
 type section struct {

@@ -6,7 +6,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"github.com/andybalholm/brotli"
@@ -126,14 +125,4 @@ func FuzzModule(f *testing.F) {
 			t.Errorf("what it wrote it does not read: %v", err)
 		}
 	})
-}
-
-// Texts that nobody reads go wherever they stand, and no text at all is no reason to look for ever.
-func TestUnreadTextsGo(t *testing.T) {
-	image := []byte("ab said twice cd said twice")
-	blank(image, []byte("said twice"))
-	blank(image, nil)
-	if want := "ab " + strings.Repeat("\x00", 10) + " cd " + strings.Repeat("\x00", 10); string(image) != want {
-		t.Errorf("got %q", image)
-	}
 }

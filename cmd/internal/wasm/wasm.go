@@ -17,7 +17,6 @@ import (
 	"sync"
 
 	"example.org/gripleaf/calculators"
-	"example.org/gripleaf/calculators/standard"
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/folder"
@@ -52,19 +51,44 @@ var Flags = []string{"-buildmode=c-shared", "-trimpath", "-buildvcs=false", "-ld
 
 // New looks at the sources. site is the folder of the site on disk; its own calculators are in calculators/.
 func New(c cache.Cache, site string) (*Source, error) {
-	s, key, err := newSource(c, "./calculators/module", released)
+	own, err := findOwn(site)
 	if err != nil {
 		return nil, err
 	}
-	if s.own, err = findOwn(site); err != nil {
+	return newSource(c, "./calculators/module", released, own)
+}
+
+// NewMeasured looks at the sources of the module for logs, which is apart so that only readers who have a log load it.
+func NewMeasured(c cache.Cache) (*Source, error) {
+	return newSource(c, "./calculators/module/measured", releasedMeasured, nil)
+}
+
+// NewRides looks at the sources of the module of simulated stops, which is apart so that a page that has none does not wait
+// for it.
+func NewRides(c cache.Cache) (*Source, error) {
+	return newSource(c, "./calculators/module/rides", releasedRides, nil)
+}
+
+// newSource makes a source, whose key names what it is made from.
+func newSource(c cache.Cache, main string, released []byte, own *own) (*Source, error) {
+	s := &Source{cache: c, main: main, released: released, own: own}
+	key := cache.NewKey("module 6")
+	key.Text(main)
+	if err := key.Files(calculators.Sources, ".", shipped); err != nil {
 		return nil, err
 	}
-	if s.own != nil {
+	if tool, err := exec.LookPath("go"); err == nil {
+		s.tool = tool
+		if info, err := os.Stat(tool); err == nil {
+			key.Text(tool, fmt.Sprint(info.Size(), info.ModTime().UnixNano()))
+		}
+	}
+	if own != nil {
 		if s.tool == "" {
-			return nil, fault.Fault{Code: "no-go", File: filepath.Join(site, "calculators"), Text: errNoTool.Error() + ", and calculators of the site's own have to be compiled",
+			return nil, fault.Fault{Code: "no-go", File: own.shown, Text: errNoTool.Error() + ", and calculators of the site's own have to be compiled",
 				Hint: "install Go from go.dev; without them the standard calculators still work"}
 		}
-		files, err := folder.Open(s.own.folder)
+		files, err := folder.Open(own.folder)
 		if err != nil {
 			return nil, err
 		}
@@ -75,44 +99,6 @@ func New(c cache.Cache, site string) (*Source, error) {
 	}
 	s.key = key.String()
 	return s, nil
-}
-
-// NewMeasured looks at the sources of the module for logs, which is apart so that only readers who have a log load it.
-func NewMeasured(c cache.Cache) (*Source, error) {
-	s, key, err := newSource(c, "./calculators/module/measured", releasedMeasured)
-	if err != nil {
-		return nil, err
-	}
-	s.key = key.String()
-	return s, nil
-}
-
-// NewRides looks at the sources of the module of simulated stops, which is apart so that a page that has none does not wait
-// for it.
-func NewRides(c cache.Cache) (*Source, error) {
-	s, key, err := newSource(c, "./calculators/module/rides", releasedRides)
-	if err != nil {
-		return nil, err
-	}
-	s.key = key.String()
-	return s, nil
-}
-
-// newSource begins a source, and the key that names what it is made from.
-func newSource(c cache.Cache, main string, released []byte) (*Source, cache.Key, error) {
-	s := &Source{cache: c, main: main, released: released}
-	key := cache.NewKey("module 5")
-	key.Text(main)
-	if err := key.Files(calculators.Sources, ".", shipped); err != nil {
-		return nil, key, err
-	}
-	if tool, err := exec.LookPath("go"); err == nil {
-		s.tool = tool
-		if info, err := os.Stat(tool); err == nil {
-			key.Text(tool, fmt.Sprint(info.Size(), info.ModTime().UnixNano()))
-		}
-	}
-	return s, key, nil
 }
 
 // shipped takes the files that are compiled into the module.
@@ -151,7 +137,7 @@ func (s *Source) module(ctx context.Context) ([]byte, error) {
 			Hint: "install Go from go.dev, or use a release of gripleaf, which has them compiled"}
 	}
 	if s.tool == "" {
-		return strip.Module(s.released, unread()...)
+		return strip.Module(s.released)
 	}
 	name := s.key + ".wasm"
 	if data, ok := s.cache.Get(kind, name); ok {
@@ -165,37 +151,12 @@ func (s *Source) module(ctx context.Context) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	data, err := strip.Module(whole, unread()...)
+	data, err := strip.Module(whole)
 	if err != nil {
 		return nil, err
 	}
 	_ = s.cache.Put(kind, name, data) // a full disk only costs the next build time
 	return data, nil
-}
-
-// unread are the long texts of the standard calculators that a page has in its HTML and the module never says. Shorter
-// ones may be a part of something that it does say.
-func unread() []string {
-	var texts []string
-	add := func(text string) {
-		if len(text) >= 10 {
-			texts = append(texts, text)
-		}
-	}
-	for _, c := range standard.Set {
-		add(c.Question)
-		add(c.Caution)
-		for _, in := range c.Inputs {
-			add(in.Help)
-		}
-		for _, a := range c.Assumptions {
-			add(a)
-		}
-		for _, s := range c.Sources {
-			add(s.Detail)
-		}
-	}
-	return texts
 }
 
 // compile compiles the main that write writes beside the unpacked sources, or the standard one without it.
