@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/util"
 )
 
 // Claim is words that hold if a relation between two states does:
@@ -14,16 +13,6 @@ type Claim struct {
 	Target
 	Comparison
 	Checked
-}
-
-// KindClaim is the kind of a Claim.
-var KindClaim = ast.NewNodeKind("Claim")
-
-// Kind implements ast.Node.
-func (*Claim) Kind() ast.NodeKind { return KindClaim }
-
-func (n *Claim) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Claim(w, n, entering)
 }
 
 func (c *collector) claim(parent ast.Node, link *ast.Link, n *Claim) {

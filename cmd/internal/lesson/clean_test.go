@@ -13,11 +13,9 @@ import (
 // silent writes no pieces: the lessons of these tests have none.
 type silent struct{ lesson.Pieces }
 
-func (silent) Link(util.BufWriter, *lesson.Link, bool) error       { return nil }
-func (silent) Table(util.BufWriter, bool) error                    { return nil }
-func (silent) Heading(util.BufWriter, *lesson.Heading) error       { return nil }
-func (silent) Image(w util.BufWriter, n *lesson.Image) error       { return nil }
-func (silent) Caution(util.BufWriter, *lesson.Caution, bool) error { return nil }
+func (silent) Piece(util.BufWriter, ast.Node, bool) error    { return nil }
+func (silent) Table(util.BufWriter, bool) error              { return nil }
+func (silent) Heading(util.BufWriter, *lesson.Heading) error { return nil }
 
 func (silent) Text(w util.BufWriter, _ *ast.Text, html string) error {
 	_, err := w.WriteString(html)

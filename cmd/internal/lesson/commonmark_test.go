@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/cmd/internal/fault"
@@ -19,15 +20,16 @@ import (
 // plainPieces writes links and pictures as goldmark does; the specification has no other pieces.
 type plainPieces struct{ silent }
 
-func (plainPieces) Image(w util.BufWriter, n *Image) error {
-	_, err := w.WriteString(`<img src="` + escaped(n.Destination) + `" alt="` + string(util.EscapeHTML([]byte(n.Alt))) + `"` + title(n.Title) + ` />`)
-	return err
-}
-
-func (plainPieces) Link(w util.BufWriter, n *Link, entering bool) error {
-	text := "</a>"
-	if entering {
-		text = `<a href="` + escaped(n.Destination) + `"` + title(n.Title) + `>`
+func (plainPieces) Piece(w util.BufWriter, n ast.Node, entering bool) error {
+	text := ""
+	switch n := n.(type) {
+	case *Image:
+		text = `<img src="` + escaped(n.Destination) + `" alt="` + string(util.EscapeHTML([]byte(n.Alt))) + `"` + title(n.Title) + ` />`
+	case *Link:
+		text = "</a>"
+		if entering {
+			text = `<a href="` + escaped(n.Destination) + `"` + title(n.Title) + `>`
+		}
 	}
 	_, err := w.WriteString(text)
 	return err

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/util"
 )
 
 // Explorer is ![caption](calc:stop?speed=60km/h) alone in a paragraph. Its children are the caption. With one or two more
@@ -27,26 +26,6 @@ type Figure struct {
 	Caption string
 	Name    string // of the calculator's figure
 	Result  Result
-}
-
-// The kinds of an Explorer and of a Figure.
-var (
-	KindExplorer = ast.NewNodeKind("Explorer")
-	KindFigure   = ast.NewNodeKind("Figure")
-)
-
-// Kind implements ast.Node.
-func (*Explorer) Kind() ast.NodeKind { return KindExplorer }
-
-// Kind implements ast.Node.
-func (*Figure) Kind() ast.NodeKind { return KindFigure }
-
-func (n *Explorer) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Explorer(w, n, entering)
-}
-
-func (n *Figure) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Figure(w, n, entering)
 }
 
 // show makes an explorer or a figure of a paragraph that holds nothing but a calc: image, or an explorer with states

@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/util"
 
 	addresses "example.org/gripleaf/cmd/internal/address"
 )
@@ -16,16 +15,6 @@ type Image struct {
 	DestinationAt int
 	Title         string
 	Alt           string
-}
-
-// KindImage is the kind of an Image.
-var KindImage = ast.NewNodeKind("Picture")
-
-// Kind implements ast.Node.
-func (*Image) Kind() ast.NodeKind { return KindImage }
-
-func (n *Image) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return once(entering, func() error { return p.Image(w, n) })
 }
 
 func (n *Image) words() string { return n.Alt }

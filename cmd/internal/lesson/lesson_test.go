@@ -111,7 +111,11 @@ func draws(q *Question) []string {
 
 // tree is the kinds of the nodes.
 func tree(n ast.Node, depth int) string {
-	text := strings.Repeat("  ", depth) + n.Kind().String() + "\n"
+	kind := n.Kind().String()
+	if n.Kind() == KindPiece {
+		kind = strings.TrimPrefix(fmt.Sprintf("%T", n), "*lesson.")
+	}
+	text := strings.Repeat("  ", depth) + kind + "\n"
 	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
 		text += tree(c, depth+1)
 	}

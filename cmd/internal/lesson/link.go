@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/calculators/kit"
 	addresses "example.org/gripleaf/cmd/internal/address"
@@ -18,16 +17,6 @@ type Link struct {
 	Destination   string
 	DestinationAt int
 	Title         string
-}
-
-// KindLink is the kind of a Link.
-var KindLink = ast.NewNodeKind("CourseLink")
-
-// Kind implements ast.Node.
-func (*Link) Kind() ast.NodeKind { return KindLink }
-
-func (n *Link) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Link(w, n, entering)
 }
 
 // calcScheme is that of all that is worked out.

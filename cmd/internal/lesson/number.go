@@ -5,7 +5,6 @@ import (
 	"unicode"
 
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/util"
 )
 
 // Number is a checked number: [17.7 m](calc:stop?speed=60km/h#braking-distance). Its children are not rendered.
@@ -18,16 +17,6 @@ type Number struct {
 	Prefix      string    // "about ", "≈", "~" as written
 	Question    *Question // the question that it stands in, if any
 	Checked
-}
-
-// KindNumber is the kind of a Number.
-var KindNumber = ast.NewNodeKind("Number")
-
-// Kind implements ast.Node.
-func (*Number) Kind() ast.NodeKind { return KindNumber }
-
-func (n *Number) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return once(entering, func() error { return p.Number(w, n) })
 }
 
 // words are a number as a page shows it: one that is left to be filled in is there once it has been worked out, and the

@@ -5,28 +5,18 @@ import (
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/util"
 )
 
-// A piece is a node of the tree that is more than text. Each kind has a file of its own, which holds what it is, how it
-// is read out of goldmark's nodes, and how it is handed to the page.
-type piece interface {
+// A piece is a node of the tree that is more than text. Each has a file of its own, which holds what it is and how it is
+// read out of goldmark's nodes. What writes it is package page.
+
+// KindPiece is the kind of all pieces, which their Go types tell apart.
+var KindPiece = ast.NewNodeKind("Piece")
+
+// wordless are the pieces that a page shows by themselves, without their children: numbers, steps, pictures.
+type wordless interface {
 	ast.Node
-	write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error)
-}
-
-// kinds are the kinds of all pieces, for the renderer.
-var kinds = []ast.NodeKind{
-	KindNumber, KindClaim, KindStep, KindDrawn, KindExplorer, KindFigure, KindTerm, KindCitation, KindCaution,
-	KindQuestion, KindChoices, KindChoice, KindReason, KindExplanation, KindLink, KindImage,
-}
-
-// once writes a piece whose children the page does not show.
-func once(entering bool, write func() error) (ast.WalkStatus, error) {
-	if !entering {
-		return ast.WalkContinue, nil
-	}
-	return ast.WalkSkipChildren, write()
+	words() string
 }
 
 // inline gives a piece within a line its place in the tree and in the source.
@@ -40,6 +30,12 @@ type block struct {
 	ast.BaseBlock
 	Span Span
 }
+
+// Kind implements ast.Node.
+func (*inline) Kind() ast.NodeKind { return KindPiece }
+
+// Kind implements ast.Node.
+func (*block) Kind() ast.NodeKind { return KindPiece }
 
 // Dump prints the piece's own source, for debugging.
 func (n *inline) Dump(source []byte, level int) { dump(source, level, n.Span) }

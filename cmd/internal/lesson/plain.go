@@ -45,7 +45,7 @@ func (l *Lesson) appendNode(b []byte, n ast.Node) []byte {
 		for t := n.FirstChild(); t != nil; t = t.NextSibling() {
 			b = append(b, t.(*ast.Text).Segment.Value(l.Source.Text)...)
 		}
-	case interface{ words() string }:
+	case wordless:
 		b = append(b, n.words()...)
 	case *formula.Inline:
 		b = append(b, n.TeX...)

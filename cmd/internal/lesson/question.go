@@ -10,7 +10,6 @@ import (
 
 	"github.com/yuin/goldmark/ast"
 	extast "github.com/yuin/goldmark/extension/ast"
-	"github.com/yuin/goldmark/util"
 
 	"example.org/gripleaf/calculators/kit"
 )
@@ -60,58 +59,6 @@ type Reason struct{ block }
 
 // Explanation is what follows *** in a question.
 type Explanation struct{ block }
-
-// The kinds of a Question's parts.
-var (
-	KindQuestion    = ast.NewNodeKind("Question")
-	KindDrawn       = ast.NewNodeKind("Drawn")
-	KindChoices     = ast.NewNodeKind("Choices")
-	KindChoice      = ast.NewNodeKind("Choice")
-	KindReason      = ast.NewNodeKind("Reason")
-	KindExplanation = ast.NewNodeKind("Explanation")
-)
-
-// Kind implements ast.Node.
-func (*Question) Kind() ast.NodeKind { return KindQuestion }
-
-// Kind implements ast.Node.
-func (*Drawn) Kind() ast.NodeKind { return KindDrawn }
-
-// Kind implements ast.Node.
-func (*Choices) Kind() ast.NodeKind { return KindChoices }
-
-// Kind implements ast.Node.
-func (*Choice) Kind() ast.NodeKind { return KindChoice }
-
-// Kind implements ast.Node.
-func (*Reason) Kind() ast.NodeKind { return KindReason }
-
-// Kind implements ast.Node.
-func (*Explanation) Kind() ast.NodeKind { return KindExplanation }
-
-func (n *Question) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Question(w, n, entering)
-}
-
-func (n *Choices) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Choices(w, n, entering)
-}
-
-func (n *Choice) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Choice(w, n, entering)
-}
-
-func (n *Reason) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Reason(w, n, entering)
-}
-
-func (n *Explanation) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Explanation(w, n, entering)
-}
-
-func (n *Drawn) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return once(entering, func() error { return p.Drawn(w, n) })
-}
 
 func (n *Drawn) words() string { return n.Written }
 
@@ -184,7 +131,9 @@ var moreThanOne = map[string]*regexp.Regexp{
 func (c *collector) task(q *Question) string {
 	var text strings.Builder
 	for n := q.FirstChild(); n != nil; n = n.NextSibling() {
-		if n.Kind() != KindChoices && n.Kind() != KindExplanation {
+		switch n.(type) {
+		case *Choices, *Explanation:
+		default:
 			text.WriteString(c.lesson.Plain(n) + " ")
 		}
 	}
@@ -195,7 +144,7 @@ func (c *collector) task(q *Question) string {
 func (c *collector) words(n *Choice) string {
 	var text []byte
 	for child := n.FirstChild(); child != nil; child = child.NextSibling() {
-		if child.Kind() != KindReason {
+		if _, isReason := child.(*Reason); !isReason {
 			text = c.lesson.appendNode(text, child)
 		}
 	}

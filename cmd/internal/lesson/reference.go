@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/util"
 )
 
 // Term is [words](term:contact-patch). Its children are the words.
@@ -29,26 +28,6 @@ const (
 	termScheme   = "term:"
 	sourceScheme = "source:"
 )
-
-// The kinds of a Term and of a Citation.
-var (
-	KindTerm     = ast.NewNodeKind("Term")
-	KindCitation = ast.NewNodeKind("Citation")
-)
-
-// Kind implements ast.Node.
-func (*Term) Kind() ast.NodeKind { return KindTerm }
-
-// Kind implements ast.Node.
-func (*Citation) Kind() ast.NodeKind { return KindCitation }
-
-func (n *Term) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Term(w, n, entering)
-}
-
-func (n *Citation) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return ast.WalkContinue, p.Citation(w, n, entering)
-}
 
 func (c *collector) term(parent ast.Node, n *ast.Link, a address) {
 	t := &Term{inline: inline{Span: a.whole}, ID: a.text[len(termScheme):], IDAt: a.at + len(termScheme), Words: c.lesson.Plain(n)}

@@ -19,25 +19,11 @@ import (
 	"example.org/gripleaf/cmd/internal/locale"
 )
 
-// Pieces writes what goldmark does not know. Methods with entering are called before and after the node's children;
-// those without are called once and the children are left out.
+// Pieces writes what goldmark does not know.
 type Pieces interface {
-	Number(w util.BufWriter, n *Number) error
-	Step(w util.BufWriter, n *Step) error
-	Drawn(w util.BufWriter, n *Drawn) error
-	Image(w util.BufWriter, n *Image) error
-	Claim(w util.BufWriter, n *Claim, entering bool) error
-	Explorer(w util.BufWriter, n *Explorer, entering bool) error
-	Figure(w util.BufWriter, n *Figure, entering bool) error
-	Term(w util.BufWriter, n *Term, entering bool) error
-	Citation(w util.BufWriter, n *Citation, entering bool) error
-	Caution(w util.BufWriter, n *Caution, entering bool) error
-	Question(w util.BufWriter, n *Question, entering bool) error
-	Choices(w util.BufWriter, n *Choices, entering bool) error
-	Choice(w util.BufWriter, n *Choice, entering bool) error
-	Reason(w util.BufWriter, n *Reason, entering bool) error
-	Explanation(w util.BufWriter, n *Explanation, entering bool) error
-	Link(w util.BufWriter, n *Link, entering bool) error
+	// Piece writes a piece: what stands before its children and, when it is left, what stands behind them. Those whose
+	// children a page does not show are only entered.
+	Piece(w util.BufWriter, n ast.Node, entering bool) error
 
 	// Table writes what stands around a table that Markdown makes.
 	Table(w util.BufWriter, entering bool) error
@@ -95,11 +81,15 @@ type pieces struct {
 
 // RegisterFuncs implements renderer.NodeRenderer.
 func (p pieces) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
-	for _, kind := range kinds {
-		r.Register(kind, func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
-			return n.(piece).write(w, p.Pieces, entering)
-		})
-	}
+	r.Register(KindPiece, func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
+		if _, alone := n.(wordless); !alone {
+			return ast.WalkContinue, p.Piece(w, n, entering)
+		}
+		if !entering {
+			return ast.WalkContinue, nil
+		}
+		return ast.WalkSkipChildren, p.Piece(w, n, true)
+	})
 	r.Register(ast.KindHeading, p.heading)
 	r.Register(ast.KindText, p.text)
 	r.Register(extast.KindTable, p.table)

@@ -2,7 +2,6 @@ package lesson
 
 import (
 	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/util"
 )
 
 // Step is a worked step of a formula: [`v²/(2·µ·g)`](calc:stop?speed=60km/h#braking-distance).
@@ -17,16 +16,6 @@ type Step struct {
 	// Filled in by checking: MathML of the formula, and of it with its values.
 	Symbols, Values string
 	Checked
-}
-
-// KindStep is the kind of a Step.
-var KindStep = ast.NewNodeKind("Step")
-
-// Kind implements ast.Node.
-func (*Step) Kind() ast.NodeKind { return KindStep }
-
-func (n *Step) write(w util.BufWriter, p Pieces, entering bool) (ast.WalkStatus, error) {
-	return once(entering, func() error { return p.Step(w, n) })
 }
 
 func (n *Step) words() string { return n.Formula }

@@ -110,7 +110,7 @@ func (d *drawing) source(l *lesson.Lesson) []byte {
 		b.WriteByte('\n')
 		if step := d.step(l, q, edits); step != "" {
 			end := bytes.LastIndexByte(bytes.TrimRight(fence, "\n"), '\n') + 1
-			if last := q.LastChild(); last == nil || last.Kind() != lesson.KindExplanation {
+			if _, explained := q.LastChild().(*lesson.Explanation); !explained {
 				step = "\n***\n\n" + step
 			}
 			b.Write(fence[:end])

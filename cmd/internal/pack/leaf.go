@@ -84,8 +84,50 @@ func (l *leaf) link(w util.BufWriter, class, address string, entering bool) erro
 	return write(w, `<a class="`, class, `" href="`, escape(address), `">`)
 }
 
-// Number writes a worked number, or room for the one that a question asks for.
-func (l *leaf) Number(w util.BufWriter, n *lesson.Number) error {
+// Piece writes a piece of the lesson. The class of a choice says whether it is right, until the answers are collected.
+func (l *leaf) Piece(w util.BufWriter, n ast.Node, entering bool) error {
+	switch n := n.(type) {
+	case *lesson.Number:
+		return l.number(w, n)
+	case *lesson.Step: // the formula, with its values put in, and what comes out
+		return write(w, `<math class="step">`, n.Symbols, "<mo>=</mo>", n.Values, "<mo>=</mo><mtext>", escape(n.Result.Text), "</mtext></math>")
+	case *lesson.Drawn:
+		return write(w, escape(n.Written))
+	case *lesson.Image:
+		return l.picture(w, n)
+	case *lesson.Claim:
+		return around(w, `<span class="claim">`, "</span>", entering)
+	case *lesson.Term:
+		return l.link(w, "term", l.term(n.ID), entering)
+	case *lesson.Citation:
+		return l.citation(w, n, entering)
+	case *lesson.Link:
+		return l.courseLink(w, n, entering)
+	case *lesson.Caution:
+		return around(w, `<aside class="caution" role="note"><p class="name">`+l.say("Caution")+"</p>\n", "</aside>\n", entering)
+	case *lesson.Figure:
+		return l.figure(w, n, entering)
+	case *lesson.Explorer:
+		return l.explorer(w, n, entering)
+	case *lesson.Question:
+		return around(w, `<section class="question" id="`+escape(n.ID)+`"><p class="name">`+l.say("Ask yourself")+"</p>\n", "</section>\n", entering)
+	case *lesson.Choices:
+		return around(w, `<ol class="choices" type="A">`, "</ol>\n", entering)
+	case *lesson.Choice:
+		if n.Right {
+			return around(w, `<li class="right">`, "</li>\n", entering)
+		}
+		return around(w, "<li>", "</li>\n", entering)
+	case *lesson.Reason:
+		return around(w, `<span class="reason">`, "</span>", entering)
+	case *lesson.Explanation:
+		return around(w, `<div class="explanation">`, "</div>", entering)
+	}
+	return nil
+}
+
+// number writes a worked number, or room for the one that a question asks for.
+func (l *leaf) number(w util.BufWriter, n *lesson.Number) error {
 	if n.Question != nil && n.Question.Answer == n {
 		return write(w, `<span class="blank"></span> `, escape(l.reader.UnitName(n.Result.Shown)),
 			`<span class="answer">`, escape(l.reader.Quantity(n.Result.Value, n.Result.Shown)+l.within(n)), "</span>")
@@ -109,16 +151,8 @@ func (l *leaf) within(n *lesson.Number) string {
 	return " ± " + quantity.Join(number, l.reader.Say(q.Unit.Shown))
 }
 
-// Step writes a formula, its values put in, and what comes out.
-func (l *leaf) Step(w util.BufWriter, n *lesson.Step) error {
-	return write(w, `<math class="step">`, n.Symbols, "<mo>=</mo>", n.Values, "<mo>=</mo><mtext>", escape(n.Result.Text), "</mtext></math>")
-}
-
-// Drawn writes the value of a question that is not drawn.
-func (l *leaf) Drawn(w util.BufWriter, n *lesson.Drawn) error { return write(w, escape(n.Written)) }
-
-// Image writes a picture of the site.
-func (l *leaf) Image(w util.BufWriter, n *lesson.Image) error {
+// picture writes a picture of the site.
+func (l *leaf) picture(w util.BufWriter, n *lesson.Image) error {
 	address := n.Destination
 	if !strings.Contains(address, "://") {
 		address = l.image(path.Join(path.Dir(l.entry.File), address))
@@ -126,18 +160,8 @@ func (l *leaf) Image(w util.BufWriter, n *lesson.Image) error {
 	return write(w, `<img src="`, escape(address), `" alt="`, escape(n.Alt), `">`)
 }
 
-// Claim writes words that hold.
-func (l *leaf) Claim(w util.BufWriter, n *lesson.Claim, entering bool) error {
-	return around(w, `<span class="claim">`, "</span>", entering)
-}
-
-// Term writes a word of the glossary.
-func (l *leaf) Term(w util.BufWriter, n *lesson.Term, entering bool) error {
-	return l.link(w, "term", l.term(n.ID), entering)
-}
-
-// Citation writes what is cited; without words of its own, the source's short name.
-func (l *leaf) Citation(w util.BufWriter, n *lesson.Citation, entering bool) error {
+// citation writes what is cited; without words of its own, the source's short name.
+func (l *leaf) citation(w util.BufWriter, n *lesson.Citation, entering bool) error {
 	if err := l.link(w, "citation", l.source(n.ID), entering); err != nil || !entering || n.Words != "" {
 		return err
 	}
@@ -148,16 +172,8 @@ func (l *leaf) Citation(w util.BufWriter, n *lesson.Citation, entering bool) err
 	return write(w, escape(s.Short()))
 }
 
-// Caution writes a safety note.
-func (l *leaf) Caution(w util.BufWriter, n *lesson.Caution, entering bool) error {
-	if !entering {
-		return write(w, "</aside>\n")
-	}
-	return write(w, `<aside class="caution" role="note"><p class="name">`, l.say("Caution"), "</p>\n")
-}
-
-// Link writes a link within the course or out into the web.
-func (l *leaf) Link(w util.BufWriter, n *lesson.Link, entering bool) error {
+// courseLink writes a link within the course or out into the web.
+func (l *leaf) courseLink(w util.BufWriter, n *lesson.Link, entering bool) error {
 	address := n.Destination
 	if file, hash, _ := strings.Cut(address, "#"); strings.HasSuffix(file, ".md") {
 		address = ""
@@ -180,8 +196,8 @@ func (l *leaf) Heading(util.BufWriter, *lesson.Heading) error { return nil }
 // Table adds nothing: on paper and in a reading device nothing scrolls sideways.
 func (l *leaf) Table(util.BufWriter, bool) error { return nil }
 
-// Figure writes one figure with its caption.
-func (l *leaf) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
+// figure writes one figure with its caption.
+func (l *leaf) figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
 	if !entering {
 		return write(w, "</figcaption></figure>\n")
 	}
@@ -201,8 +217,8 @@ func (l *leaf) drawing(w *kit.Work, i int) string {
 	return l.book.palette.SVG(&scene)
 }
 
-// Explorer writes what was set, what comes out, and the figures of it.
-func (l *leaf) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) error {
+// explorer writes what was set, what comes out, and the figures of it.
+func (l *leaf) explorer(w util.BufWriter, n *lesson.Explorer, entering bool) error {
 	if entering {
 		class := ""
 		switch figures := len(n.Result.Work.Calculator.Figures); {
@@ -272,41 +288,4 @@ func pairs(w *kit.Work) string {
 		return ""
 	}
 	return "?" + query
-}
-
-// Question writes a task.
-func (l *leaf) Question(w util.BufWriter, n *lesson.Question, entering bool) error {
-	if !entering {
-		return write(w, "</section>\n")
-	}
-	return write(w, `<section class="question" id="`, escape(n.ID), `"><p class="name">`, l.say("Ask yourself"), "</p>\n")
-}
-
-// Choices writes the list of choices, lettered.
-func (l *leaf) Choices(w util.BufWriter, n *lesson.Choices, entering bool) error {
-	if !entering {
-		return write(w, "</ol>\n")
-	}
-	return write(w, `<ol class="choices" type="A">`)
-}
-
-// Choice writes one of them; the class says which is right until the answers are collected.
-func (l *leaf) Choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
-	switch {
-	case !entering:
-		return write(w, "</li>\n")
-	case n.Right:
-		return write(w, `<li class="right">`)
-	}
-	return write(w, "<li>")
-}
-
-// Reason writes why a choice is right or wrong.
-func (l *leaf) Reason(w util.BufWriter, n *lesson.Reason, entering bool) error {
-	return around(w, `<span class="reason">`, "</span>", entering)
-}
-
-// Explanation writes why the answer is what it is.
-func (l *leaf) Explanation(w util.BufWriter, n *lesson.Explanation, entering bool) error {
-	return around(w, `<div class="explanation">`, "</div>", entering)
 }

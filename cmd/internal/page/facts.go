@@ -138,8 +138,9 @@ func (v *Lesson) quiz(l *lesson.Lesson) thing {
 func task(l *lesson.Lesson, q *lesson.Question) string {
 	var parts []string
 	for n := q.FirstChild(); n != nil; n = n.NextSibling() {
-		if n.Kind() == lesson.KindChoices || n.Kind() == lesson.KindExplanation {
-			break
+		switch n.(type) {
+		case *lesson.Choices, *lesson.Explanation:
+			return strings.Join(parts, " ")
 		}
 		parts = append(parts, strings.TrimSpace(l.Plain(n)))
 	}

@@ -153,8 +153,47 @@ func unless(imperial, metric string) string {
 	return imperial
 }
 
-// Number writes a checked number as a link to its state, or the field of a question.
-func (b *body) Number(w util.BufWriter, n *lesson.Number) error {
+// Piece writes a piece of a lesson.
+func (b *body) Piece(w util.BufWriter, n ast.Node, entering bool) error {
+	switch n := n.(type) {
+	case *lesson.Number:
+		return b.number(w, n)
+	case *lesson.Claim:
+		return b.claim(w, n, entering)
+	case *lesson.Step:
+		return b.step(w, n)
+	case *lesson.Drawn:
+		return b.drawn(w, n)
+	case *lesson.Explorer:
+		return b.show(w, n, entering)
+	case *lesson.Figure:
+		return b.figure(w, n, entering)
+	case *lesson.Term:
+		return b.term(w, n, entering)
+	case *lesson.Citation:
+		return b.citation(w, n, entering)
+	case *lesson.Caution:
+		return b.plain(w, "caution", entering)
+	case *lesson.Question:
+		return b.question(w, n, entering)
+	case *lesson.Choices:
+		return b.plain(w, "choices", entering)
+	case *lesson.Choice:
+		return b.choice(w, n, entering)
+	case *lesson.Reason:
+		return b.plain(w, "reason", entering)
+	case *lesson.Explanation:
+		return b.explanation(w, n, entering)
+	case *lesson.Link:
+		return b.link(w, n, entering)
+	case *lesson.Image:
+		return b.image(w, n)
+	}
+	return nil
+}
+
+// number writes a checked number as a link to its state, or the field of a question.
+func (b *body) number(w util.BufWriter, n *lesson.Number) error {
 	r := &n.Result
 	switch {
 	case n.Question != nil && n.Question.Answer == n:
@@ -190,9 +229,9 @@ func (b *body) answer(w util.BufWriter, n *lesson.Number) error {
 	return b.write(w, "answer", b.both(piece{ID: n.Question.ID, Road: b.newRoad(n)}, func(reader *quantity.Reader) string { return reader.UnitName(r.Shown) }))
 }
 
-// Step writes a formula, the same with its values put in, and what comes out. It is worked in SI, as its formula wants
+// step writes a formula, the same with its values put in, and what comes out. It is worked in SI, as its formula wants
 // it; readers of other units get the result in theirs as well.
-func (b *body) Step(w util.BufWriter, n *lesson.Step) error {
+func (b *body) step(w util.BufWriter, n *lesson.Step) error {
 	r := &n.Result
 	if r.Work == nil {
 		_, err := w.WriteString("<code>" + template.HTMLEscapeString(n.Formula) + "</code>")
@@ -206,8 +245,8 @@ func (b *body) Step(w util.BufWriter, n *lesson.Step) error {
 	return b.write(w, "step", p)
 }
 
-// Drawn writes a value that practice draws anew.
-func (b *body) Drawn(w util.BufWriter, n *lesson.Drawn) error {
+// drawn writes a value that practice draws anew.
+func (b *body) drawn(w util.BufWriter, n *lesson.Drawn) error {
 	imperial := n.Written
 	if n.Question != nil && n.Question.Answer != nil {
 		if work := n.Question.Answer.Result.Work; work != nil {
@@ -219,8 +258,8 @@ func (b *body) Drawn(w util.BufWriter, n *lesson.Drawn) error {
 	return b.write(w, "drawn", piece{Name: n.Input, Text: n.Written, Imperial: unless(imperial, n.Written)})
 }
 
-// Image writes a picture of the site with its size, so that nothing moves when it arrives.
-func (b *body) Image(w util.BufWriter, n *lesson.Image) error {
+// image writes a picture of the site with its size, so that nothing moves when it arrives.
+func (b *body) image(w util.BufWriter, n *lesson.Image) error {
 	p, ok := b.page.Pictures[b.page.file(n.Destination)]
 	src := n.Destination
 	if ok {
@@ -229,8 +268,8 @@ func (b *body) Image(w util.BufWriter, n *lesson.Image) error {
 	return b.write(w, "image", piece{Href: template.URL(src), Title: n.Title, Text: n.Alt, Width: p.Width, Height: p.Height})
 }
 
-// Claim writes words that hold because one calculation gave more than another.
-func (b *body) Claim(w util.BufWriter, n *lesson.Claim, entering bool) error {
+// claim writes words that hold because one calculation gave more than another.
+func (b *body) claim(w util.BufWriter, n *lesson.Claim, entering bool) error {
 	if n.Result.Work == nil {
 		return nil
 	}
@@ -240,8 +279,8 @@ func (b *body) Claim(w util.BufWriter, n *lesson.Claim, entering bool) error {
 	return b.enter(w, "claim", piece{Href: b.state(n.Result.Work), Title: b.origin(&n.Result), Words: wordsMark})
 }
 
-// Explorer writes a calculator at its first state, worked out.
-func (b *body) Explorer(w util.BufWriter, n *lesson.Explorer, entering bool) error {
+// show writes a calculator at its first state, worked out.
+func (b *body) show(w util.BufWriter, n *lesson.Explorer, entering bool) error {
 	if n.Result.Work == nil {
 		return nil
 	}
@@ -286,8 +325,8 @@ type figurePiece struct {
 	Plate plate
 }
 
-// Figure writes one figure with its caption and its numbers.
-func (b *body) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
+// figure writes one figure with its caption and its numbers.
+func (b *body) figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
 	work := n.Result.Work
 	if work == nil {
 		return nil
@@ -310,8 +349,8 @@ func (b *body) Figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
 	return b.around(w, string(html))
 }
 
-// Term writes a word of the glossary with its meaning at hand, once on a page.
-func (b *body) Term(w util.BufWriter, n *lesson.Term, entering bool) error {
+// term writes a word of the glossary with its meaning at hand, once on a page.
+func (b *body) term(w util.BufWriter, n *lesson.Term, entering bool) error {
 	t := b.page.term(n.ID)
 	if t == nil {
 		return nil
@@ -327,8 +366,8 @@ func (b *body) Term(w util.BufWriter, n *lesson.Term, entering bool) error {
 	return b.enter(w, "term", v)
 }
 
-// Citation writes a link to the page's list of sources.
-func (b *body) Citation(w util.BufWriter, n *lesson.Citation, entering bool) error {
+// citation writes a link to the page's list of sources.
+func (b *body) citation(w util.BufWriter, n *lesson.Citation, entering bool) error {
 	s := b.page.source(n.ID)
 	if s == nil {
 		return nil
@@ -353,16 +392,11 @@ func (b *body) cite(s *course.Source) int {
 	return i + 1
 }
 
-// Caution writes a safety note.
-func (b *body) Caution(w util.BufWriter, _ *lesson.Caution, entering bool) error {
-	return b.plain(w, "caution", entering)
-}
-
 // Table lets a wide table scroll by itself and not the page.
 func (b *body) Table(w util.BufWriter, entering bool) error { return b.plain(w, "table", entering) }
 
-// Link writes a link within the course or out into the web.
-func (b *body) Link(w util.BufWriter, n *lesson.Link, entering bool) error {
+// link writes a link within the course or out into the web.
+func (b *body) link(w util.BufWriter, n *lesson.Link, entering bool) error {
 	if !entering {
 		return b.leave(w)
 	}

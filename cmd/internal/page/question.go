@@ -26,8 +26,8 @@ type road struct {
 	Ticks      []piece
 }
 
-// Question writes a self-test. Its answer is looked up at once by the script, and stands below without one.
-func (b *body) Question(w util.BufWriter, n *lesson.Question, entering bool) error {
+// question writes a self-test. Its answer is looked up at once by the script, and stands below without one.
+func (b *body) question(w util.BufWriter, n *lesson.Question, entering bool) error {
 	if !entering {
 		return b.leave(w)
 	}
@@ -90,13 +90,8 @@ func (b *body) layRoad(r lesson.Result, axis figure.Axis) *road {
 	return v
 }
 
-// Choices writes the list of choices.
-func (b *body) Choices(w util.BufWriter, _ *lesson.Choices, entering bool) error {
-	return b.plain(w, "choices", entering)
-}
-
-// Choice writes one choice.
-func (b *body) Choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
+// choice writes one choice.
+func (b *body) choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
 	if !entering {
 		return b.leave(w)
 	}
@@ -110,13 +105,8 @@ func (b *body) Choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
 	return b.enter(w, "choice", piece{Name: q.ID, Right: n.Right, Several: rights > 1, Words: wordsMark})
 }
 
-// Reason writes why a choice is right or wrong; it is seen once the choice is made.
-func (b *body) Reason(w util.BufWriter, _ *lesson.Reason, entering bool) error {
-	return b.plain(w, "reason", entering)
-}
-
-// Explanation is folded away until it is asked for.
-func (b *body) Explanation(w util.BufWriter, n *lesson.Explanation, entering bool) error {
+// explanation is folded away until it is asked for.
+func (b *body) explanation(w util.BufWriter, n *lesson.Explanation, entering bool) error {
 	if !entering {
 		return b.leave(w)
 	}

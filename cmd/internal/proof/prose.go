@@ -117,15 +117,15 @@ func (p *prose) section(at int) int {
 // blocks finds the blocks that hold text.
 func (p *prose) blocks(parent ast.Node) {
 	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
-		switch n.Kind() {
-		case ast.KindParagraph, ast.KindTextBlock, ast.KindHeading, extast.KindTableCell, extast.KindDefinitionTerm,
-			lesson.KindExplorer, lesson.KindFigure, lesson.KindChoice:
+		switch n.(type) {
+		case *ast.Paragraph, *ast.TextBlock, *ast.Heading, *extast.TableCell, *extast.DefinitionTerm,
+			*lesson.Explorer, *lesson.Figure, *lesson.Choice:
 			p.block(n)
-		case ast.KindHTMLBlock:
+		case *ast.HTMLBlock:
 			for i := range n.Lines().Len() {
 				p.html(n.Lines().At(i).Start, n.Lines().At(i).Stop)
 			}
-		case extast.KindTableRow, extast.KindTableHeader:
+		case *extast.TableRow, *extast.TableHeader:
 			p.row = cites(n)
 			p.blocks(n)
 			p.row = false
@@ -138,8 +138,7 @@ func (p *prose) blocks(parent ast.Node) {
 func cites(n ast.Node) bool {
 	found := false
 	_ = ast.Walk(n, func(n ast.Node, _ bool) (ast.WalkStatus, error) {
-		if n.Kind() == lesson.KindCitation {
-			found = true
+		if _, found = n.(*lesson.Citation); found {
 			return ast.WalkStop, nil
 		}
 		return ast.WalkContinue, nil
