@@ -140,14 +140,11 @@ func (l List) MarshalJSON() ([]byte, error) {
 // From returns the faults that err holds: err itself, or those it wraps or joins. An error that holds none becomes a
 // fault of the whole course.
 func From(err error) List {
-	if err == nil {
-		return nil
-	}
 	switch e := err.(type) {
+	case nil:
+		return nil
 	case Fault:
 		return List{e}
-	case *Fault:
-		return List{*e}
 	case List:
 		return slices.Clone(e)
 	case interface{ Unwrap() []error }:
@@ -157,15 +154,10 @@ func From(err error) List {
 		}
 		return l
 	}
-	if inner := errors.Unwrap(err); inner != nil && holds(inner) {
+	var one Fault
+	var list List
+	if inner := errors.Unwrap(err); errors.As(inner, &one) || errors.As(inner, &list) {
 		return From(inner)
 	}
 	return List{{Text: err.Error()}}
-}
-
-// holds reports whether a Fault or a List is somewhere in err.
-func holds(err error) bool {
-	var f Fault
-	var l List
-	return errors.As(err, &f) || errors.As(err, &l)
 }

@@ -259,7 +259,6 @@ func TestFrom(t *testing.T) {
 	}{
 		{"nil", nil, nil},
 		{"a fault", one, List{one}},
-		{"a pointer", &one, List{one}},
 		{"a list", List{one, two}, List{one, two}},
 		{"wrapped", fmt.Errorf("building: %w", List{one, two}), List{one, two}},
 		{"joined", errors.Join(one, fmt.Errorf("building: %w", two), errors.New("disk full")), List{one, two, {Text: "disk full"}}},

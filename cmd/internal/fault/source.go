@@ -16,11 +16,13 @@ type Source struct {
 	Text []byte
 
 	once  sync.Once
-	lines []int  // offset of the first byte of each line
-	whole string // Text, which all excerpts share
+	lines []int // offset of the first byte of each line
+
+	copied sync.Once
+	whole  string // Text, which all excerpts share
 
 	mu   sync.Mutex
-	last struct{ start, offset, characters int } // what was counted last: the next fault mostly follows it in the same line
+	last struct{ start, offset, characters int } // what was counted last: the next place mostly follows it in the same line
 }
 
 // At returns a fault in length bytes of s from offset on. A span that goes on past the end of its line is cut there, an
@@ -55,6 +57,28 @@ func (s *Source) characters(start, offset int) int {
 	return s.last.characters
 }
 
+// Offset returns where a line and a column are, both from 1.
+func (s *Source) Offset(line, column int) int {
+	s.once.Do(s.scan)
+	start := s.lines[min(max(line, 1), len(s.lines))-1]
+	if start == 0 && bytes.HasPrefix(s.Text, mark) {
+		start = len(mark)
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if start != s.last.start || column <= s.last.characters {
+		s.last.start, s.last.offset, s.last.characters = start, start, 0
+	}
+	for ; s.last.characters < column-1 && s.last.offset < len(s.Text); s.last.characters++ {
+		_, size := utf8.DecodeRune(s.Text[s.last.offset:])
+		s.last.offset += size
+	}
+	return s.last.offset
+}
+
+// mark is a byte order mark.
+var mark = []byte("\ufeff")
+
 // mostExcerpt bounds the bytes of an excerpt. No line that somebody wrote is longer, and a place beyond is still told
 // by its column.
 const mostExcerpt = 20_000
@@ -63,6 +87,7 @@ func (s *Source) excerpt(start, end int) string {
 	if end-start > mostExcerpt {
 		end, _ = character(s.Text, start+mostExcerpt)
 	}
+	s.copied.Do(func() { s.whole = string(s.Text) })
 	return s.whole[start:end]
 }
 
@@ -86,8 +111,8 @@ func (s *Source) line(offset int) (index, start, end int) {
 			end--
 		}
 	}
-	if index == 0 && bytes.HasPrefix(s.Text[:end], []byte("\ufeff")) {
-		start = len("\ufeff")
+	if index == 0 && bytes.HasPrefix(s.Text[:end], mark) {
+		start = len(mark)
 	}
 	return index, start, end
 }
@@ -103,7 +128,6 @@ func character(text []byte, i int) (start, end int) {
 }
 
 func (s *Source) scan() {
-	s.whole = string(s.Text)
 	s.lines = append(make([]int, 0, bytes.Count(s.Text, []byte("\n"))+1), 0)
 	for i, c := range s.Text {
 		if c == '\n' {

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	goccy "github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
@@ -32,21 +31,17 @@ type Value struct {
 
 type file struct {
 	source *fault.Source
-	from   int   // where the YAML begins in the source
-	lines  []int // offset of each of its lines, made when a place is asked for
-	last   place // the one asked for last: the next one mostly follows it in the same line
+	from   int // where the YAML begins in the source
+	before int // lines of the source
 	faults *fault.List
 }
-
-// place is where a line and a column are.
-type place struct{ line, column, at int }
 
 // Parse reads source.Text[from:to]. Faults are added to the list; where the YAML cannot be read the Value is empty.
 func Parse(source *fault.Source, from, to int, faults *fault.List) Value {
 	if from == 0 && bytes.HasPrefix(source.Text, []byte("\ufeff")) {
 		from = len("\ufeff")
 	}
-	f := &file{source: source, from: from, faults: faults}
+	f := &file{source: source, from: from, before: bytes.Count(source.Text[:from], []byte("\n")), faults: faults}
 	if odd := source.NotText(from, to); len(odd) > 0 {
 		faults.Add(odd...)
 		return Value{}
@@ -106,26 +101,8 @@ func (f *file) add(one fault.Fault, code string) {
 	f.faults.Add(one)
 }
 
-// place is the offset in the source of a line and a column, both from 1, the column in characters.
-func (f *file) place(line, column int) int {
-	text := f.source.Text[f.from:]
-	if f.lines == nil {
-		f.lines = append(f.lines, 0)
-		for i, c := range text {
-			if c == '\n' {
-				f.lines = append(f.lines, i+1)
-			}
-		}
-	}
-	if line != f.last.line || column < f.last.column {
-		f.last = place{line, 1, f.lines[min(max(line, 1), len(f.lines))-1]}
-	}
-	for ; f.last.column < column && f.last.at < len(text); f.last.column++ {
-		_, size := utf8.DecodeRune(text[f.last.at:])
-		f.last.at += size
-	}
-	return f.from + f.last.at
-}
+// place is the offset in the source of a line and a column of the YAML, both from 1, the column in characters.
+func (f *file) place(line, column int) int { return f.source.Offset(f.before+max(line, 1), column) }
 
 // Empty reports whether there is nothing.
 func (v Value) Empty() bool {
