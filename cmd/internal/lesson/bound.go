@@ -110,38 +110,6 @@ func bullet(line []byte) bool {
 	return len(line) > 2 && (line[0] == '-' || line[0] == '+' || line[0] == '*') && line[1] == ' '
 }
 
-// copied checks how much the links that refer to definitions make of them.
-func (l *Lesson) copied() fault.List {
-	if !bytes.Contains(l.Source.Text, []byte("]:")) {
-		return nil // there are no definitions
-	}
-	var over ast.Node
-	total := 0
-	_ = ast.Walk(l.Body, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
-		switch n := n.(type) {
-		case *ast.Link:
-			if entering && n.Reference != nil {
-				total += len(n.Destination) + len(n.Title)
-			}
-		case *ast.Image:
-			if entering && n.Reference != nil {
-				total += len(n.Destination) + len(n.Title)
-			}
-		}
-		if total > mostCopied {
-			over = n
-			return ast.WalkStop, nil
-		}
-		return ast.WalkContinue, nil
-	})
-	if over == nil {
-		return nil
-	}
-	l.Body = ast.NewDocument()
-	at := Span{max(over.Pos(), 0), max(over.Pos(), 0)}
-	return fault.List{l.At(at, "much-copied", fmt.Sprintf("up to here links copy more than %d bytes out of definitions", mostCopied), "shorten the addresses and titles that they refer to")}
-}
-
 // containers counts the marks of quotes and list items that a line begins with.
 func containers(line []byte) int {
 	n := 0
@@ -159,40 +127,49 @@ func containers(line []byte) int {
 	return n
 }
 
-// deep gives the first node that stands deeper in the tree than anything may, without going down by recursion.
-func deep(root ast.Node) ast.Node {
-	depth, n := 0, root
-	for n != nil {
+// tree checks what was read: how deep things stand in each other, and how much the links that refer to definitions make
+// of them. Beyond a limit the tree is taken away, for what walks it would come to no end.
+func (l *Lesson) tree() fault.List {
+	var faults fault.List
+	depth, copied, at := 0, 0, 0
+	_ = ast.Walk(l.Body, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
+		if !entering {
+			depth--
+			return ast.WalkContinue, nil
+		}
+		depth++
+		if n.Kind() != ast.KindDocument && n.Pos() > 0 {
+			at = n.Pos()
+		}
+		copied += copiedBy(n)
 		switch {
 		case depth > mostNested*4: // an item of a list is three nodes
-			return n
-		case n.FirstChild() != nil:
-			n, depth = n.FirstChild(), depth+1
-			continue
+			faults.Add(l.At(Span{at, at}, "nested", "things stand in each other too deeply here", "take some of them out"))
+		case copied > mostCopied:
+			faults.Add(l.At(Span{at, at}, "much-copied", fmt.Sprintf("up to here links copy more than %d bytes out of definitions", mostCopied),
+				"shorten the addresses and titles that they refer to"))
+		default:
+			return ast.WalkContinue, nil
 		}
-		for n != root && n.NextSibling() == nil {
-			n, depth = n.Parent(), depth-1
-		}
-		if n == root {
-			return nil
-		}
-		n = n.NextSibling()
+		return ast.WalkStop, nil
+	})
+	if len(faults) > 0 {
+		l.Body = ast.NewDocument()
 	}
-	return nil
+	return faults
 }
 
-// depth checks the tree, and takes it away if what walks it would come to no end.
-func (l *Lesson) depth() fault.List {
-	n := deep(l.Body)
-	if n == nil {
-		return nil
-	}
-	at := 0
-	for m := n; m != nil && at <= 0; m = m.Parent() {
-		if m.Kind() != ast.KindDocument {
-			at = m.Pos()
+// copiedBy is how many bytes of a definition a node that refers to one holds.
+func copiedBy(n ast.Node) int {
+	switch n := n.(type) {
+	case *ast.Link:
+		if n.Reference != nil {
+			return len(n.Destination) + len(n.Title)
+		}
+	case *ast.Image:
+		if n.Reference != nil {
+			return len(n.Destination) + len(n.Title)
 		}
 	}
-	l.Body = ast.NewDocument()
-	return fault.List{l.At(Span{max(at, 0), max(at, 0)}, "nested", "things stand in each other too deeply here", "take some of them out")}
+	return 0
 }

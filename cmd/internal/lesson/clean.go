@@ -79,18 +79,12 @@ func (l *Lesson) keep(nodes []ast.Node) {
 	}
 }
 
-func rawText(n ast.Node, source []byte) []byte {
-	switch n := n.(type) {
-	case *ast.RawHTML:
-		return n.Segments.Value(source)
-	case *ast.HTMLBlock:
-		text := n.Lines().Value(source)
-		if n.HasClosure() {
-			text = append(text, n.ClosureLine.Value(source)...)
-		}
-		return text
+// rawText is raw HTML as it stands in the source.
+func rawText(n ast.Node, source []byte) (text []byte) {
+	for _, s := range segments(n) {
+		text = append(text, source[s.Start:s.End]...)
 	}
-	return nil
+	return text
 }
 
 // tag is one tag in clean HTML.

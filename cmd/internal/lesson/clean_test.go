@@ -1,7 +1,7 @@
 package lesson_test
 
 import (
-	"strings"
+	"bytes"
 	"testing"
 
 	"github.com/yuin/goldmark/ast"
@@ -26,7 +26,7 @@ func (silent) Text(w util.BufWriter, _ *ast.Text, html string) error {
 func rendered(t testing.TB, text string) string {
 	t.Helper()
 	l, _ := read(newReader(t), text)
-	var b strings.Builder
+	var b bytes.Buffer
 	if err := lesson.NewRenderer(silent{}, true).Render(&b, l); err != nil {
 		t.Fatal(err)
 	}

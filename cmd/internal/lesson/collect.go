@@ -129,15 +129,11 @@ func (c *collector) images(paragraph *ast.Paragraph) (list []*ast.Image) {
 	return list
 }
 
-// words counts the words of a text.
+// words counts the words of a text. A number and its unit, which stay on a line, are one.
 func words(text []byte) int {
-	n, within := 0, false
-	for _, b := range text {
-		space := b == ' ' || b == '\t' || b == '\n'
-		if !space && !within {
-			n++
-		}
-		within = !space
+	n := 0
+	for range bytes.FieldsFuncSeq(text, func(r rune) bool { return r == ' ' || r == '\t' || r == '\n' }) {
+		n++
 	}
 	return n
 }

@@ -60,11 +60,7 @@ func (c *collector) show(parent ast.Node, paragraph *ast.Paragraph, images []*as
 		c.lesson.Figures = append(c.lesson.Figures, f)
 		piece = f
 	}
-	for child := n.FirstChild(); child != nil; {
-		next := child.NextSibling()
-		piece.AppendChild(piece, child)
-		child = next
-	}
+	adopt(piece, n.FirstChild())
 	parent.ReplaceChild(parent, paragraph, piece)
 	c.children(piece)
 	return true

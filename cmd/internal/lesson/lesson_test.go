@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"bytes"
 	"flag"
 	"fmt"
 	"os"
@@ -142,7 +143,7 @@ func FuzzRead(f *testing.F) {
 				t.Fatalf("%q: %+v", text, one)
 			}
 		}
-		if err := w.Render(&strings.Builder{}, l); err != nil {
+		if err := w.Render(new(bytes.Buffer), l); err != nil {
 			t.Fatal(err)
 		}
 	})

@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"errors"
+	"fmt"
 	"strconv"
 	"strings"
 	"time"
@@ -31,9 +32,8 @@ func ParseMoment(text string) (time.Duration, error) {
 // FormatMoment writes a moment as a person does: "2:05", "1:02:05".
 func FormatMoment(d time.Duration) string {
 	s := int(d / time.Second)
-	two := func(n int) string { return string([]byte{byte('0' + n/10), byte('0' + n%10)}) }
 	if s >= 3600 {
-		return strconv.Itoa(s/3600) + ":" + two(s/60%60) + ":" + two(s%60)
+		return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
 	}
-	return strconv.Itoa(s/60) + ":" + two(s%60)
+	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }

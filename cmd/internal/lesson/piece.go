@@ -47,13 +47,18 @@ func dump(source []byte, level int, s Span) {
 	fmt.Printf("%s%q\n", strings.Repeat("    ", level), source[s.Start:s.End])
 }
 
-// replace puts a piece in the place of a node, with the node's children.
-func (c *collector) replace(parent, old, piece ast.Node) {
-	for n := old.FirstChild(); n != nil; {
+// adopt makes a node and all its siblings behind it children of another node.
+func adopt(parent, first ast.Node) {
+	for n := first; n != nil; {
 		next := n.NextSibling()
-		piece.AppendChild(piece, n)
+		parent.AppendChild(parent, n)
 		n = next
 	}
+}
+
+// replace puts a piece in the place of a node, with the node's children.
+func (c *collector) replace(parent, old, piece ast.Node) {
+	adopt(piece, old.FirstChild())
 	parent.ReplaceChild(parent, old, piece)
 	c.children(piece)
 }

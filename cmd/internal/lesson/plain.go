@@ -13,8 +13,7 @@ import (
 
 // Plain is the text of a node's children as a reader sees it: no markup, escapes and entities resolved, lines joined.
 func (l *Lesson) Plain(n ast.Node) string {
-	var room [128]byte // most are shorter
-	return string(l.AppendPlain(room[:0], n))
+	return string(l.AppendPlain(nil, n))
 }
 
 // AppendPlain appends what Plain gives to b.

@@ -100,7 +100,7 @@ func (c *collector) sensible(q *Question) {
 	if len(q.Choices) == 1 {
 		c.fault(q.Choices[0].Span, "one-choice", "there is only one choice", "give at least two")
 	}
-	texts, rights := make(map[string]bool), 0
+	texts := make(map[string]bool)
 	for _, choice := range q.Choices {
 		text := c.words(choice)
 		switch {
@@ -110,11 +110,8 @@ func (c *collector) sensible(q *Question) {
 			c.fault(choice.Span, "same-choice", "two choices say the same", "change one of them")
 		}
 		texts[text] = true
-		if choice.Right {
-			rights++
-		}
 	}
-	if said := moreThanOne[c.base]; rights > 1 && said != nil && !said.MatchString(c.task(q)) {
+	if said := moreThanOne[c.base]; q.Rights() > 1 && said != nil && !said.MatchString(c.task(q)) {
 		c.fault(q.Span, "several-right", "more than one choice is right, and the question does not say so", "say in its text that more than one is right, or mark one")
 	}
 }
@@ -155,18 +152,12 @@ func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // complete says what a question lacks.
 func (c *collector) complete(q *Question) {
-	right := 0
-	for _, choice := range q.Choices {
-		if choice.Right {
-			right++
-		}
-	}
 	switch {
 	case q.Answer == nil && len(q.Choices) == 0:
 		c.fault(q.Span, "no-answer", "this question has no answer", "give choices, - [x] right and - [ ] wrong, or a number, [](calc:…;within;5%)")
 	case q.Answer != nil && len(q.Choices) > 0:
 		c.fault(q.Span, "two-answers", "this question has choices and asks for a number", "make two questions of it")
-	case q.Answer == nil && right == 0:
+	case q.Answer == nil && q.Rights() == 0:
 		c.fault(q.Choices[0].Span, "no-right-choice", "no choice is marked as right", "mark it: - [x]")
 	}
 }
@@ -178,11 +169,7 @@ func (c *collector) explanation(q *Question) {
 			continue
 		}
 		e := &Explanation{}
-		for after := n.NextSibling(); after != nil; {
-			next := after.NextSibling()
-			e.AppendChild(e, after)
-			after = next
-		}
+		adopt(e, n.NextSibling())
 		q.ReplaceChild(q, n, e)
 		return
 	}
@@ -243,11 +230,7 @@ func (c *collector) choice(item ast.Node) *Choice {
 		into.AppendChild(into, n)
 		n = next
 	}
-	for n := text.NextSibling(); n != nil; {
-		next := n.NextSibling()
-		into.AppendChild(into, n)
-		n = next
-	}
+	adopt(into, text.NextSibling())
 	return choice
 }
 
@@ -311,12 +294,21 @@ func (c *collector) ranges(q *Question, t *Target, whole Span) {
 	}
 }
 
+// Rights counts the choices that are right.
+func (q *Question) Rights() int {
+	n := 0
+	for _, choice := range q.Choices {
+		if choice.Right {
+			n++
+		}
+	}
+	return n
+}
+
 // Draw finds what a question draws for an input.
 func (q *Question) Draw(input string) *Draw {
-	for i := range q.Draws {
-		if q.Draws[i].Input == input {
-			return &q.Draws[i]
-		}
+	if i := slices.IndexFunc(q.Draws, func(d Draw) bool { return d.Input == input }); i >= 0 {
+		return &q.Draws[i]
 	}
 	return nil
 }
@@ -329,7 +321,7 @@ func (d *Draw) Values() []string {
 	var values []string
 	for i := range int(math.Floor((d.To-d.From)/d.Step+1e-9)) + 1 {
 		v := math.Round((d.From+float64(i)*d.Step)*1e9) / 1e9
-		values = append(values, strconv.FormatFloat(v, 'f', -1, 64)+d.Unit)
+		values = append(values, number(v)+d.Unit)
 	}
 	return values
 }

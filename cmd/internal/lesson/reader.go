@@ -63,8 +63,7 @@ func (r *Reader) read(source *fault.Source, meta Meta, body int, faults fault.Li
 		l.Body = ast.NewDocument()
 	} else {
 		l.Body = r.markdown.Parser().Parse(after(source.Text, body))
-		faults.Add(l.depth()...)
-		faults.Add(l.copied()...)
+		faults.Add(l.tree()...)
 	}
 	c := collector{lesson: l, body: body, several: r.several, base: r.base, faults: faults}
 	c.run()

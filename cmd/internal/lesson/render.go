@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"bytes"
 	"fmt"
-	"io"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -53,18 +52,14 @@ func NewRenderer(p Pieces, several bool) *Renderer {
 }
 
 // Render writes the whole body of a lesson. Where it becomes more than any page may hold, the error is a fault at the
-// place that is too much; w tells how much it holds by a method Len, as buffers do.
-func (r *Renderer) Render(w io.Writer, l *Lesson) error {
-	sized, _ := w.(interface{ Len() int })
-	out, ok := w.(util.BufWriter)
-	if !ok {
-		out = bufio.NewWriter(w)
-	}
+// place that is too much.
+func (r *Renderer) Render(page *bytes.Buffer, l *Lesson) error {
+	out := bufio.NewWriter(page)
 	for n := l.Body.FirstChild(); n != nil; n = n.NextSibling() {
 		if err := r.renderer.Render(out, l.Source.Text, n); err != nil {
 			return err
 		}
-		if sized != nil && sized.Len() > mostWritten {
+		if page.Len() > mostWritten {
 			at := max(n.Pos(), 0)
 			return l.At(Span{at, at}, "large-page", fmt.Sprintf("up to here the lesson becomes a page of more than %d MB", mostWritten>>20), "make several lessons of it")
 		}

@@ -13,7 +13,8 @@ import (
 // What was meant as a link, a note or a definition and became text is a fault: a reader would see brackets, and nobody
 // would have checked the number in them.
 var (
-	special  = regexp.MustCompile(`^\](?: ?\(|: ?)\s*<?(calc|term|source|moment):`)
+	special  = regexp.MustCompile(`^` + inText.String())
+	inText   = regexp.MustCompile(`\](?: ?\(|: ?)\s*<?(calc|term|source|moment):`)
 	unclosed = regexp.MustCompile(`^\[[^\[\]\n]*\((?:calc|term|source|moment):`)
 	footnote = regexp.MustCompile(`^\[\^([^\]\s]+)\]`)
 	labelled = regexp.MustCompile(`^\]\[([^\[\]]+)\]`)
@@ -105,15 +106,6 @@ func (c *collector) unlinked(at int, rest []byte, from int, scheme string) {
 
 // Special finds a link of ours in a text that is not read as a lesson, such as a title. Nobody could check it there.
 func Special(text string) (link string, found bool) {
-	for at := strings.IndexByte(text, ']'); at >= 0; {
-		if m := special.FindString(text[at:]); m != "" {
-			return strings.TrimLeft(m, "](: <"), true
-		}
-		next := strings.IndexByte(text[at+1:], ']')
-		if next < 0 {
-			break
-		}
-		at += 1 + next
-	}
-	return "", false
+	link = strings.TrimLeft(inText.FindString(text), "](: <")
+	return link, link != ""
 }

@@ -96,13 +96,7 @@ func (b *body) choice(w util.BufWriter, n *lesson.Choice, entering bool) error {
 		return b.leave(w)
 	}
 	q := n.Parent().Parent().(*lesson.Question)
-	rights := 0
-	for _, c := range q.Choices {
-		if c.Right {
-			rights++
-		}
-	}
-	return b.enter(w, "choice", piece{Name: q.ID, Right: n.Right, Several: rights > 1, Words: wordsMark})
+	return b.enter(w, "choice", piece{Name: q.ID, Right: n.Right, Several: q.Rights() > 1, Words: wordsMark})
 }
 
 // explanation is folded away until it is asked for.
