@@ -1,7 +1,7 @@
 package pack
 
 import (
-	"fmt"
+	"html"
 	htmltemplate "html/template"
 	"slices"
 	"strings"
@@ -91,20 +91,10 @@ func code(address string) htmltemplate.HTML {
 	if err != nil { // too long for any
 		return ""
 	}
-	var b strings.Builder
-	size := q.Size() + 2*quiet
-	fmt.Fprintf(&b, `<svg class="code" viewBox="0 0 %d %d" role="img" aria-label="%s" shape-rendering="crispEdges"><path fill="#fff" d="M0 0h%dv%dH0z"/><path d="`, size, size, escape(address), size, size)
-	for y := range q.Size() {
-		for x := 0; x < q.Size(); x++ {
-			from := x
-			for x < q.Size() && q.Module(x, y) {
-				x++
-			}
-			if n := x - from; n > 0 {
-				fmt.Fprintf(&b, "M%d %dh%dv1h-%dz", from+quiet, y+quiet, n, n)
-			}
-		}
+	svg, err := q.ToSVGBytes(qr.NewQrCodeImgConfig(1, quiet, qr.WithOptimalSVG()))
+	if err != nil {
+		panic(err) // the configuration is this one
 	}
-	b.WriteString(`"/></svg>`)
-	return htmltemplate.HTML(b.String())
+	about := `<svg class="code" role="img" aria-label="` + html.EscapeString(address) + `" shape-rendering="crispEdges" `
+	return htmltemplate.HTML(strings.Replace(strings.TrimSpace(string(svg)), "<svg ", about, 1))
 }
