@@ -24,20 +24,15 @@ var scriptText string
 // functions are what the script's templates call.
 func (q *Cue) functions() map[string]any {
 	return map[string]any{
-		"say":  q.language.Say,
-		"time": lesson.FormatMoment,
-		"room": func(m Moment) string { return lasts((m.End - m.At).Seconds()) },
-		"need": func(m Moment) string { return lasts(m.Seconds()) },
-		"took": lasts,
-		"full": func(m Moment) bool { return m.Seconds() > (m.End - m.At).Seconds() },
-		"kind": q.kindName,
-		"lang": q.language.Tag.String,
-		"dir": func() string {
-			if q.language.RightToLeft {
-				return "rtl"
-			}
-			return "ltr"
-		},
+		"say":   q.language.Say,
+		"time":  lesson.FormatMoment,
+		"room":  func(m Moment) string { return lasts((m.End - m.At).Seconds()) },
+		"need":  func(m Moment) string { return lasts(m.Seconds()) },
+		"took":  lasts,
+		"full":  func(m Moment) bool { return m.Seconds() > (m.End - m.At).Seconds() },
+		"kind":  q.kindName,
+		"lang":  q.language.Tag.String,
+		"dir":   q.language.Direction,
 		"plain": plainMarkdown,
 		"wrap":  func(text string) []string { return wrap(text, 76) },
 		"line":  Source.line,

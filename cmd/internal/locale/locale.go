@@ -42,6 +42,14 @@ func (l *Locale) Reader(system quantity.System) *quantity.Reader {
 	return &quantity.Reader{System: system, Locale: l.Numbers, Words: l.Words}
 }
 
+// Direction of the language's script, as the dir attribute of HTML has it.
+func (l *Locale) Direction() string {
+	if l.RightToLeft {
+		return "rtl"
+	}
+	return "ltr"
+}
+
 // Say translates an English text and puts the arguments in place of its {} marks.
 func (l *Locale) Say(english string, arguments ...string) string {
 	r := quantity.Reader{Words: l.Words}

@@ -1,6 +1,7 @@
 package pack
 
 import (
+	"iter"
 	"strings"
 
 	"golang.org/x/net/html"
@@ -86,17 +87,10 @@ func right(q *html.Node) []string {
 	for _, n := range withClass(q, "answer") {
 		list = append(list, textOf(detach(n)))
 	}
-	for _, choices := range withClass(q, "choices") {
-		letter := 'A'
-		for item := range choices.ChildNodes() {
-			if item.DataAtom != atom.Li {
-				continue
-			}
-			if hasClass(item, "right") {
-				list = append(list, string(letter))
-				item.Attr = nil
-			}
-			letter++
+	for letter, choice := range choices(q) {
+		if hasClass(choice, "right") {
+			list = append(list, letter)
+			choice.Attr = nil
 		}
 	}
 	return list
@@ -105,19 +99,30 @@ func right(q *html.Node) []string {
 // reasons takes the reasons out of a question's choices and gives them with their letters.
 func reasons(q *html.Node) []*html.Node {
 	var list []*html.Node
-	for _, choices := range withClass(q, "choices") {
-		letter := 'A'
-		for item := range choices.ChildNodes() {
-			if item.DataAtom != atom.Li {
-				continue
-			}
-			for _, r := range withClass(item, "reason") {
-				p := element(atom.P, "", string(letter)+": ")
-				p.AppendChild(detach(r))
-				list = append(list, p)
-			}
-			letter++
+	for letter, choice := range choices(q) {
+		for _, r := range withClass(choice, "reason") {
+			p := element(atom.P, "", letter+": ")
+			p.AppendChild(detach(r))
+			list = append(list, p)
 		}
 	}
 	return list
+}
+
+// choices goes through the choices of a question and their letters.
+func choices(q *html.Node) iter.Seq2[string, *html.Node] {
+	return func(yield func(string, *html.Node) bool) {
+		for _, list := range withClass(q, "choices") {
+			letter := 'A'
+			for item := range list.ChildNodes() {
+				if item.DataAtom != atom.Li {
+					continue
+				}
+				if !yield(string(letter), item) {
+					return
+				}
+				letter++
+			}
+		}
+	}
 }

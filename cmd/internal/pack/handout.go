@@ -36,7 +36,6 @@ func (b *Book) WriteHandout(ctx context.Context, dir string, progress func(done,
 	var faults fault.List
 	h := handout{printed: b.printed("")}
 	told := steps{total: len(b.Lessons) + 2, tell: progress}
-	var titles []string
 	for i, c := range b.Lessons {
 		root, err := b.leafOf(c, false, &faults)
 		if err != nil {
@@ -50,14 +49,13 @@ func (b *Book) WriteHandout(ctx context.Context, dir string, progress func(done,
 		prefix(root, id+"-")
 		prefix(solved, id+"-")
 		h.Chapters = append(h.Chapters, chapter{i + 1, id, c.Entry, b.Imprint(c.Entry), rendered(root), rendered(solved)})
-		titles = append(titles, c.Entry.Title)
 		h.note(c)
 		told.step()
 	}
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	h.Style = b.style(titles, "A4")
+	h.dress("A4")
 	base := filepath.Join(dir, b.Name()+"-handout")
 	views := []view{{base, "handout", &h}}
 	if slices.ContainsFunc(h.Chapters, func(c chapter) bool { return c.Answers != "" }) {

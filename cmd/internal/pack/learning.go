@@ -98,9 +98,6 @@ func home(l *course.Language) string {
 
 // href is a path as an address relative to the package's root.
 func href(path string) string {
-	parts := strings.Split(path, "/")
-	for i, p := range parts {
-		parts[i] = url.PathEscape(p)
-	}
-	return xmlText(strings.Join(parts, "/"))
+	address := url.URL{Path: path}
+	return xmlText(address.EscapedPath())
 }

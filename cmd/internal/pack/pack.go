@@ -8,6 +8,7 @@ package pack
 import (
 	"cmp"
 	"context"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -143,18 +144,12 @@ func parts(l *lesson.Lesson) (ids []string) {
 // Title of the course in the book's language.
 func (b *Book) Title() string { return cmp.Or(b.Language.Title, b.Course.Site.Title) }
 
+// unfit is what a file's name is to do without.
+var unfit = regexp.MustCompile("[^a-z0-9]+")
+
 // Name is the course's title as a file's name.
 func (b *Book) Name() string {
-	name := strings.Map(func(r rune) rune {
-		switch {
-		case 'a' <= r && r <= 'z', '0' <= r && r <= '9':
-			return r
-		case 'A' <= r && r <= 'Z':
-			return r + 'a' - 'A'
-		}
-		return '-'
-	}, b.Course.Site.Title)
-	name = strings.Join(strings.FieldsFunc(name, func(r rune) bool { return r == '-' }), "-")
+	name := strings.Trim(unfit.ReplaceAllString(strings.ToLower(b.Course.Site.Title), "-"), "-")
 	if !b.Language.Main {
 		name += "-" + b.Language.Folder
 	}
@@ -171,12 +166,4 @@ func (b *Book) Dated() time.Time {
 		}
 	}
 	return newest
-}
-
-// Direction of the language's script, for the dir attribute.
-func (b *Book) Direction() string {
-	if b.Language.RightToLeft {
-		return "rtl"
-	}
-	return "ltr"
 }

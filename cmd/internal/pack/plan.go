@@ -51,17 +51,15 @@ type plans struct {
 // for notes. It gives the files written; progress is told of files.
 func (b *Book) WritePlans(ctx context.Context, dir string, progress func(done, total int)) ([]string, error) {
 	p := plans{printed: b.printed(b.Language.Say("Lesson plan"))}
-	var titles []string
 	for i, c := range b.Lessons {
 		one := plan{chapter: chapter{Number: i + 1, Entry: c.Entry, Imprint: b.Imprint(c.Entry)}, Rows: b.rows(c)}
 		for j := range one.Rows {
 			one.Rows[j].From = one.Total
 			one.Total += one.Rows[j].Minutes
 		}
-		p.Plans = append(p.Plans, one)
-		titles = append(titles, c.Entry.Title)
+		p.Plans, p.Chapters = append(p.Plans, one), append(p.Chapters, one.chapter)
 	}
-	p.Style = b.style(titles, "A4")
+	p.dress("A4")
 	return b.writePages(ctx, &steps{total: 1, tell: progress}, view{filepath.Join(dir, b.Name()+"-plan"), "plan", &p})
 }
 
@@ -118,12 +116,10 @@ const attendants = 24
 // WriteAttendance writes a list to sign for each chosen lesson. It gives the files written; progress is told of files.
 func (b *Book) WriteAttendance(ctx context.Context, dir string, progress func(done, total int)) ([]string, error) {
 	l := lists{printed: b.printed(b.Language.Say("Attendance")), Rows: make([]struct{}, attendants)}
-	var titles []string
 	for i, c := range b.Lessons {
 		l.Chapters = append(l.Chapters, chapter{Number: i + 1, Entry: c.Entry, Imprint: b.Imprint(c.Entry)})
-		titles = append(titles, c.Entry.Title)
 	}
-	l.Style = b.style(titles, "A4")
+	l.dress("A4")
 	return b.writePages(ctx, &steps{total: 1, tell: progress}, view{filepath.Join(dir, b.Name()+"-attendance"), "attendance", &l})
 }
 
@@ -131,19 +127,17 @@ func (b *Book) WriteAttendance(ctx context.Context, dir string, progress func(do
 // lesson's first. It gives the files written; progress is told of files. Where no lesson has a figure there is a fault.
 func (b *Book) WritePosters(ctx context.Context, dir string, progress func(done, total int)) ([]string, error) {
 	p := b.printed(b.Language.Say("Poster"))
-	var titles []string
 	for _, c := range b.Lessons {
 		body := b.poster(c)
 		if body == "" {
 			continue
 		}
-		p.Chapters = append(p.Chapters, chapter{Number: len(titles) + 1, Entry: c.Entry, Imprint: b.Imprint(c.Entry), Body: body})
-		titles = append(titles, c.Entry.Title)
+		p.Chapters = append(p.Chapters, chapter{Number: len(p.Chapters) + 1, Entry: c.Entry, Imprint: b.Imprint(c.Entry), Body: body})
 	}
-	if len(titles) == 0 {
+	if len(p.Chapters) == 0 {
 		return nil, fault.Fault{Code: "no-figures", Text: "the chosen lessons have no figures", Hint: "choose others"}
 	}
-	p.Style = b.style(titles, "A3 landscape")
+	p.dress("A3 landscape")
 	return b.writePages(ctx, &steps{total: 1, tell: progress}, view{filepath.Join(dir, b.Name()+"-poster"), "poster", &p})
 }
 

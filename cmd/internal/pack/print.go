@@ -59,6 +59,15 @@ func (p *printed) Count(n int) string { return p.Language.Numbers.Format(float64
 // Standing is the caution that stands on every sheet.
 func (p *printed) Standing() string { return p.Language.Say(kit.StandingCaution) }
 
+// dress gives the page its style sheet, for paper of a size: the sheets of each chapter have its title at the head.
+func (p *printed) dress(size string) {
+	var titles []string
+	for _, c := range p.Chapters {
+		titles = append(titles, c.Entry.Title)
+	}
+	p.Style = p.style(titles, size)
+}
+
 // running gives each chapter a page of its own kind, whose head bears the chapter's title.
 func running(titles []string) string {
 	var b strings.Builder

@@ -65,7 +65,7 @@ func (x xmlWriter) element(n *html.Node, outside string) {
 	}
 	for _, a := range n.Attr {
 		if name := attributeName(a); name != "" && name != "xmlns" {
-			fmt.Fprintf(x.b, ` %s="%s"`, name, strings.ReplaceAll(xmlText(a.Val), `"`, "&quot;"))
+			fmt.Fprintf(x.b, ` %s="%s"`, name, xmlText(a.Val))
 		}
 	}
 	if n.FirstChild == nil && (n.Namespace != "" || isVoid(n.DataAtom)) {
@@ -113,21 +113,12 @@ func isName(s string) bool {
 
 // xmlText escapes a text and leaves out what XML cannot hold (XML 1.0, 2.2).
 func xmlText(s string) string {
-	var b strings.Builder
-	for _, r := range s {
-		switch {
-		case r == '&':
-			b.WriteString("&amp;")
-		case r == '<':
-			b.WriteString("&lt;")
-		case r == '>':
-			b.WriteString("&gt;")
-		case r < ' ' && r != '\t' && r != '\n' && r != '\r', r == 0xFFFE, r == 0xFFFF:
-		default:
-			b.WriteRune(r)
+	return html.EscapeString(strings.Map(func(r rune) rune {
+		if r < ' ' && r != '\t' && r != '\n' && r != '\r' || r == 0xFFFE || r == 0xFFFF {
+			return -1
 		}
-	}
-	return b.String()
+		return r
+	}, s))
 }
 
 // attribute gives an attribute's value.

@@ -24,7 +24,7 @@ func wellFormed(text string) error {
 func TestAsXML(t *testing.T) {
 	for html, want := range map[string]string{
 		`<p>a<br>b`:                                `<p>a<br/>b</p>`,
-		`<p title='"&<'>&nbsp;&lt;`:                "<p title=\"&quot;&amp;&lt;\">\u00a0&lt;</p>",
+		`<p title='"&<'>&nbsp;&lt;`:                "<p title=\"&#34;&amp;&lt;\">\u00a0&lt;</p>",
 		`<svg viewbox="0 0 1 1"><path d=M0></svg>`: `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1"><path d="M0"/></svg>`,
 		`<math><mi>x</mi></math>y`:                 `<math xmlns="http://www.w3.org/1998/Math/MathML"><mi>x</mi></math>y`,
 		`<svg><foreignObject><p>x`:                 `<svg xmlns="http://www.w3.org/2000/svg"><foreignObject><p xmlns="http://www.w3.org/1999/xhtml">x</p></foreignObject></svg>`,

@@ -137,16 +137,13 @@ func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures 
 	for i, l := range c.Languages {
 		s := &Site{
 			Program: cache.Program(), Theme: looks, Version: version.Name(), Title: l.Title, Summary: l.Summary, Footer: template.HTML(lesson.Inline(l.Footer)),
-			Address: c.Site.Address, Publisher: c.Site.Publisher, Logo: assets.Pictures[c.Site.Look.Logo].Path, Language: all[i], Direction: "ltr",
+			Address: c.Site.Address, Publisher: c.Site.Publisher, Logo: assets.Pictures[c.Site.Look.Logo].Path, Language: all[i], Direction: l.Direction(),
 			Home: home(l) + "index.html", Languages: all, Several: c.Site.Several, Pictures: pictures,
 			Assets: Assets{assets.Script, assets.Style, assets.Module, assets.ModuleJS, assets.Rides, assets.RidesJS, assets.Measured, assets.MeasuredJS},
 			Units:  "metric", reader: l.Reader(l.Units), metric: l.Reader(quantity.Metric), imperial: l.Reader(quantity.Imperial),
 		}
 		if l.Units == quantity.Imperial {
 			s.Units = "imperial"
-		}
-		if l.RightToLeft {
-			s.Direction = "rtl"
 		}
 		s.Signs = strings.TrimSuffix(string(kit.AppendReader(nil, s.metric)), "\n")
 		for _, calculator := range c.Calculators {
