@@ -173,8 +173,8 @@ func (r *proofReport) loose(c *course.Course) {
 	}
 	for _, l := range c.Languages {
 		for _, t := range l.Glossary {
-			for _, amount := range proof.Meaning(t.Means, l.Locale) {
-				r.Faults.Add(t.Fault("unchecked-number", fmt.Sprintf("%q stands in the meaning of a term, where it cannot be checked", amount),
+			for _, amount := range proof.Amounts([]byte(t.Means), l.Locale) {
+				r.Faults.Add(t.Fault("unchecked-number", fmt.Sprintf("%q stands in the meaning of a term, where it cannot be checked", amount.Written),
 					"say it in a lesson, and link it there"))
 			}
 			if len(t.In) == 0 {

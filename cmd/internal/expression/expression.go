@@ -8,6 +8,7 @@ package expression
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -77,43 +78,28 @@ func (p *parser) wrong(text, hint string) error {
 	return &Error{p.at, size, text, hint}
 }
 
-func (p *parser) sum() (node, error) {
-	left, err := p.product()
-	for err == nil {
-		at := p.at
-		var operation rune
-		switch p.peek() {
-		case '+':
-			operation = '+'
-		case '-', '−', '–':
-			operation = '-'
-		default:
-			return left, nil
-		}
-		p.next()
-		var right node
-		right, err = p.product()
-		left = node{operation: operation, at: at, parameters: []node{left, right}}
-	}
-	return left, err
-}
+// The signs of operations between two operands, as they may be typed.
+var (
+	sums     = map[rune]rune{'+': '+', '-': '-', '−': '-', '–': '-'}
+	products = map[rune]rune{'·': '*', '*': '*', '×': '*', '⋅': '*', '/': '/', '÷': '/', ':': '/'}
+)
 
-func (p *parser) product() (node, error) {
-	left, err := p.signed()
+func (p *parser) sum() (node, error) { return p.chain(p.product, sums) }
+
+func (p *parser) product() (node, error) { return p.chain(p.signed, products) }
+
+// chain reads operands with signs between them, which are worked out from the left.
+func (p *parser) chain(operand func() (node, error), signs map[rune]rune) (node, error) {
+	left, err := operand()
 	for err == nil {
 		at := p.at
-		var operation rune
-		switch p.peek() {
-		case '·', '*', '×', '⋅':
-			operation = '*'
-		case '/', '÷', ':':
-			operation = '/'
-		default:
+		operation, ok := signs[p.peek()]
+		if !ok {
 			return left, nil
 		}
 		p.next()
 		var right node
-		right, err = p.signed()
+		right, err = operand()
 		left = node{operation: operation, at: at, parameters: []node{left, right}}
 	}
 	return left, err
@@ -194,8 +180,8 @@ func (p *parser) number() (node, error) {
 		p.at++
 	}
 	text := p.text[at:p.at]
-	value, ok := parseNumber(text)
-	if !ok {
+	value, err := strconv.ParseFloat(text, 64)
+	if err != nil {
 		return node{}, &Error{at, len(text), text + " is not a number", "write it with one decimal point"}
 	}
 	return node{operation: 'n', text: text, at: at, number: value}, nil

@@ -2,14 +2,8 @@ package expression
 
 import (
 	"html"
-	"strconv"
 	"strings"
 )
-
-func parseNumber(text string) (float64, bool) {
-	v, err := strconv.ParseFloat(text, 64)
-	return v, err == nil
-}
 
 // A Quantity is what stands in a symbol's place.
 type Quantity struct{ Number, Unit string }
@@ -37,7 +31,7 @@ func (w *writer) row(n *node) {
 	w.WriteString("</mrow>")
 }
 
-var signs = map[rune]string{'+': "+", '-': "−", '~': "−", '*': "·"}
+var operators = map[rune]string{'+': "+", '-': "−", '~': "−", '*': "·"}
 
 func (w *writer) node(n *node) {
 	switch n.operation {
@@ -71,7 +65,7 @@ func (w *writer) node(n *node) {
 		w.node(&n.parameters[0])
 	default:
 		w.node(&n.parameters[0])
-		w.element("mo", signs[n.operation])
+		w.element("mo", operators[n.operation])
 		w.node(&n.parameters[1])
 	}
 }

@@ -305,8 +305,11 @@ func (q *Question) Rights() int {
 	return n
 }
 
-// Draw finds what a question draws for an input.
+// Draw finds what a question draws for an input; nil if it draws nothing for it, or if there is no question.
 func (q *Question) Draw(input string) *Draw {
+	if q == nil {
+		return nil
+	}
 	if i := slices.IndexFunc(q.Draws, func(d Draw) bool { return d.Input == input }); i >= 0 {
 		return &q.Draws[i]
 	}

@@ -28,7 +28,7 @@ func Digits(l *lesson.Lesson, words *locale.Locale) fault.List {
 		if width == 0 {
 			continue
 		}
-		if places := Places(width); q.Decimals > places {
+		if places := placesFor(width); q.Decimals > places {
 			c.fault(n.WrittenSpan, "fine-digits", quote(n.Written)+" says more than is known: nine of ten outcomes lie from "+
 				c.exact(band.Low, q, places+1)+" to "+c.exact(band.High, q, places+1), "write "+c.exact(r.Value, q, places))
 		}
@@ -36,7 +36,7 @@ func Digits(l *lesson.Lesson, words *locale.Locale) fault.List {
 	return c.faults
 }
 
-// Places is how many decimals a number may have whose outcomes spread over a width, in the same unit.
-func Places(width float64) int {
+// placesFor is how many decimals a number may have whose outcomes spread over a width, in the same unit.
+func placesFor(width float64) int {
 	return max(0, int(math.Ceil(-math.Log10(width)-1e-9)))
 }

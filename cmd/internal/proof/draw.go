@@ -11,8 +11,11 @@ import (
 
 // draws settles the value that each drawn input has without a seed: what the question's text says, or the first.
 func (c *checker) draws(q *lesson.Question) {
-	calculator := c.calculator(q)
-	if calculator == nil {
+	if q.Answer == nil {
+		return
+	}
+	calculator, known := c.book.Set().Find(q.Answer.Query.Calculator)
+	if !known {
 		return
 	}
 	for i := range q.Draws {
@@ -29,15 +32,6 @@ func (c *checker) draws(q *lesson.Question) {
 			}
 		}
 	}
-}
-
-// calculator is the one that answers a question.
-func (c *checker) calculator(q *lesson.Question) *kit.Calculator {
-	if q.Answer == nil {
-		return nil
-	}
-	calculator, _ := c.book.Set().Find(q.Answer.Query.Calculator)
-	return calculator
 }
 
 func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }

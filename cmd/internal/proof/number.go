@@ -76,7 +76,7 @@ func (c *checker) derive(t *lesson.Target, with lesson.Comparison, whole lesson.
 
 // tolerance checks what stands behind ;within;: a percentage, or a quantity of the output's kind.
 func (c *checker) tolerance(n *lesson.Number, r lesson.Result) bool {
-	within, err := Tolerance(n, r)
+	within, err := tolerated(n, r)
 	if err != nil {
 		e := err.(*quantity.Error)
 		c.fault(n.Place(n.Span, n.OtherAt+e.Offset, n.OtherAt+e.Offset+max(1, e.Length)), "within", e.Text, "write a percentage, such as 5%, or so much, such as 0.5m")
@@ -89,8 +89,8 @@ func (c *checker) tolerance(n *lesson.Number, r lesson.Result) bool {
 	return true
 }
 
-// Tolerance is how far an answer may be off, in SI.
-func Tolerance(n *lesson.Number, r lesson.Result) (float64, error) {
+// tolerated is how far an answer may be off, in SI.
+func tolerated(n *lesson.Number, r lesson.Result) (float64, error) {
 	kind := r.Work.Calculator.Outputs[r.Output].Shown.Kind
 	if share, ok := strings.CutSuffix(n.Other, "%"); ok && kind != quantity.Share {
 		v, err := strconv.ParseFloat(share, 64)

@@ -114,7 +114,7 @@ func (c *checker) work(t *lesson.Target, whole lesson.Span, q *lesson.Question) 
 	query.Pairs = make([]kit.Pair, len(t.Query.Pairs))
 	for i, p := range t.Query.Pairs {
 		if strings.Contains(p.Value, "..") {
-			d := drawOf(q, p.Name)
+			d := q.Draw(p.Name)
 			if d == nil {
 				c.fault(t.Place(whole, p.ValueAt, p.End), "range", "a range of values is for questions", "write one value")
 				return nil
@@ -129,13 +129,6 @@ func (c *checker) work(t *lesson.Target, whole lesson.Span, q *lesson.Question) 
 		return nil
 	}
 	return w
-}
-
-func drawOf(q *lesson.Question, input string) *lesson.Draw {
-	if q == nil {
-		return nil
-	}
-	return q.Draw(input)
 }
 
 // output finds the output that a target names; -1 after a fault.
@@ -187,10 +180,10 @@ func (c *checker) changed(t *lesson.Target, whole lesson.Span, other string, oth
 	shift := func(at int) int { return at - len("x?") + otherAt }
 	query := kit.Query{Calculator: t.Query.Calculator, At: t.Query.At, FragmentAt: -1}
 	for _, p := range t.Query.Pairs {
-		if d := drawOf(q, p.Name); d != nil && strings.Contains(p.Value, "..") {
+		if d := q.Draw(p.Name); d != nil && strings.Contains(p.Value, "..") {
 			p.Value = d.Shown
 		}
-		if !has(changes.Pairs, p.Name) {
+		if !slices.ContainsFunc(changes.Pairs, func(c kit.Pair) bool { return c.Name == p.Name }) {
 			query.Pairs = append(query.Pairs, p)
 		}
 	}
@@ -211,15 +204,6 @@ func (c *checker) changed(t *lesson.Target, whole lesson.Span, other string, oth
 		return nil
 	}
 	return w
-}
-
-func has(pairs []kit.Pair, name string) bool {
-	for _, p := range pairs {
-		if p.Name == name {
-			return true
-		}
-	}
-	return false
 }
 
 func (c *checker) figure(f *lesson.Figure) {

@@ -123,7 +123,7 @@ func TestQuestions(t *testing.T) {
 	if math.Abs(r.Value-20) > 1e-9 {
 		t.Errorf("72 km/h for 1 s are %g m", r.Value)
 	}
-	if within, err := Tolerance(l.Questions[0].Answer, r); err != nil || math.Abs(within-1) > 1e-9 {
+	if within, err := tolerated(l.Questions[0].Answer, r); err != nil || math.Abs(within-1) > 1e-9 {
 		t.Errorf("5 %% of 20 m are %g m, %v", within, err)
 	}
 }

@@ -23,20 +23,13 @@ import (
 // they are not an input of a state that their own section works with. In a title, a question or a summary they must be
 // an input or a checked number of the lesson.
 func Prose(l *lesson.Lesson, words *locale.Locale) fault.List {
-	p := &prose{lesson: l, locale: words.Numbers, works: make([][]*kit.Work, len(l.Headings)+1)}
+	p := &prose{lesson: l, words: words, works: make([][]*kit.Work, len(l.Headings)+1)}
 	p.states()
 	p.head(l.Meta.Title, l.Meta.TitleSpan)
 	p.head(l.Meta.Question, l.Meta.QuestionSpan)
 	p.head(l.Meta.Summary, l.Meta.SummarySpan)
 	p.blocks(l.Body)
 	return p.faults
-}
-
-// Meaning finds numbers with a unit in a text of the course that is no lesson's, such as the meaning of a term.
-func Meaning(text string, words *locale.Locale) (amounts []string) {
-	p := &prose{locale: words.Numbers}
-	p.amounts([]byte(text), func(_, _ int, written string, _ quantity.Quantity) { amounts = append(amounts, written) })
-	return amounts
 }
 
 // Amount is a number with its unit in a text.
@@ -46,32 +39,38 @@ type Amount struct {
 	Quantity   quantity.Quantity
 }
 
-// Amounts finds the numbers with a unit in a text that need not be a lesson's.
+// amount is a number and the word behind it.
+var amount = regexp.MustCompile(`(?:^|[\s(„“"'–—=≈~±/>])([-−+]?\p{Nd}(?:[\p{Nd}.,٫٬\x{00a0}\x{202f}]*\p{Nd})?)[ \x{00a0}\x{202f}]?([^\s\p{Nd}.,;:!?()\[\]<"“”„–—।]+)`)
+
+// Amounts finds the numbers with a unit in a text, which need not be a lesson's.
 func Amounts(text []byte, words *locale.Locale) (list []Amount) {
-	p := &prose{locale: words.Numbers}
-	p.amounts(text, func(from, to int, written string, q quantity.Quantity) {
-		list = append(list, Amount{from, to, written, q})
-	})
+	for _, m := range amount.FindAllSubmatchIndex(text, -1) {
+		written := string(text[m[2]:m[5]])
+		if q, ok := withUnit(written, string(text[m[4]:m[5]]), words.Numbers); ok {
+			list = append(list, Amount{m[2], m[5], written, q})
+		}
+	}
 	return list
 }
 
 // head looks at a text of the lesson's metadata.
 func (p *prose) head(text string, at lesson.Span) {
 	all := slices.Concat(p.works...)
-	p.amounts([]byte(text), func(_, _ int, written string, q quantity.Quantity) {
+	for _, a := range Amounts([]byte(text), p.words) {
+		q := a.Quantity
 		checked := func(n *lesson.Number) bool {
 			return n.Result.Work != nil && n.Result.Shown.Kind == q.Unit.Kind && math.Abs(Margin(n.Result.Value, q)) <= 0.5+1e-9
 		}
 		if !given(q, all) && !slices.ContainsFunc(p.lesson.Numbers, checked) {
-			p.faults.Add(p.lesson.At(at, "unchecked-number", quote(written)+" is neither an input nor a checked number of this lesson",
+			p.faults.Add(p.lesson.At(at, "unchecked-number", quote(a.Written)+" is neither an input nor a checked number of this lesson",
 				"check it in the lesson's text, or write the words without the number"))
 		}
-	})
+	}
 }
 
 type prose struct {
 	lesson *lesson.Lesson
-	locale quantity.Locale
+	words  *locale.Locale
 	faults fault.List
 	row    bool          // within a table row that cites a source
 	works  [][]*kit.Work // by section, which a heading begins: the states that its pieces were worked out from
@@ -123,7 +122,8 @@ func (p *prose) blocks(parent ast.Node) {
 			p.block(n)
 		case *ast.HTMLBlock:
 			for i := range n.Lines().Len() {
-				p.html(n.Lines().At(i).Start, n.Lines().At(i).Stop)
+				p.loose(lesson.Span{Start: n.Lines().At(i).Start, End: n.Lines().At(i).Stop}, " stands in HTML, where it cannot be checked",
+					"write it in Markdown, outside of the HTML, and link it")
 			}
 		case *extast.TableRow, *extast.TableHeader:
 			p.row = cites(n)
@@ -161,7 +161,7 @@ func (p *prose) block(n ast.Node) {
 			continue
 		}
 		for _, run := range s.runs {
-			p.run(run)
+			p.loose(run, " is neither checked nor cited", "link it to a calculation, [{}](calc:…), or cite its source in the same sentence, [words](source:…)")
 		}
 	}
 }
@@ -208,48 +208,26 @@ func (c *cutter) text(s lesson.Span) {
 	}
 }
 
-// amount is a number and the word behind it.
-var amount = regexp.MustCompile(`(?:^|[\s(„“"'–—=≈~±/>])([-−+]?\p{Nd}(?:[\p{Nd}.,٫٬\x{00a0}\x{202f}]*\p{Nd})?)[ \x{00a0}\x{202f}]?([^\s\p{Nd}.,;:!?()\[\]<"“”„–—।]+)`)
-
-// amounts finds the numbers with a unit in a text.
-func (p *prose) amounts(text []byte, found func(from, to int, written string, q quantity.Quantity)) {
-	for _, m := range amount.FindAllSubmatchIndex(text, -1) {
-		written := string(text[m[2]:m[5]])
-		if q, ok := p.quantity(written, string(text[m[4]:m[5]])); ok {
-			found(m[2], m[5], written, q)
+// loose looks at a piece of the source for numbers that nobody vouches for. A {} in the hint stands for the number.
+func (p *prose) loose(s lesson.Span, says, hint string) {
+	works := p.works[p.section(s.Start)]
+	for _, a := range Amounts(p.lesson.Source.Text[s.Start:s.End], p.words) {
+		if !given(a.Quantity, works) {
+			at := lesson.Span{Start: s.Start + a.Start, End: s.Start + a.End}
+			p.faults.Add(p.lesson.At(at, "unchecked-number", quote(a.Written)+says, strings.ReplaceAll(hint, "{}", a.Written)))
 		}
 	}
-}
-
-func (p *prose) run(s lesson.Span) {
-	works := p.works[p.section(s.Start)]
-	p.amounts(p.lesson.Source.Text[s.Start:s.End], func(from, to int, written string, q quantity.Quantity) {
-		if !given(q, works) {
-			p.faults.Add(p.lesson.At(lesson.Span{Start: s.Start + from, End: s.Start + to}, "unchecked-number", quote(written)+" is neither checked nor cited",
-				"link it to a calculation, ["+written+"](calc:…), or cite its source in the same sentence, [words](source:…)"))
-		}
-	})
-}
-
-// html looks at a line of raw HTML, in which nothing can be checked.
-func (p *prose) html(start, end int) {
-	works := p.works[p.section(start)]
-	p.amounts(p.lesson.Source.Text[start:end], func(from, to int, written string, q quantity.Quantity) {
-		if !given(q, works) {
-			p.faults.Add(p.lesson.At(lesson.Span{Start: start + from, End: start + to}, "unchecked-number", quote(written)+" stands in HTML, where it cannot be checked",
-				"write it in Markdown, outside of the HTML, and link it"))
-		}
-	})
 }
 
 // kinds are the kinds of quantities that have units.
 var kinds = []quantity.Kind{quantity.Length, quantity.Speed, quantity.Acceleration, quantity.Time, quantity.Mass, quantity.Force, quantity.Pressure,
 	quantity.Torque, quantity.Energy, quantity.Power, quantity.Temperature, quantity.Angle, quantity.Frequency, quantity.Share}
 
-// words that are units only by their letters: they are read as prose.
-var notUnits = map[string]bool{"in": true, "C": true, "F": true, "t": true, "g": true, "h": true, "W": true, "J": true, "K": true, "N": false}
+// notUnits are words that are units only by their letters: they are read as prose.
+var notUnits = map[string]bool{"in": true, "C": true, "F": true, "t": true, "g": true, "h": true, "W": true, "J": true, "K": true}
 
-func (p *prose) quantity(written, unit string) (quantity.Quantity, bool) {
+// withUnit reads a number that is written with a unit of any kind.
+func withUnit(written, unit string, signs quantity.Locale) (quantity.Quantity, bool) {
 	if notUnits[unit] {
 		return quantity.Quantity{}, false
 	}
@@ -257,7 +235,7 @@ func (p *prose) quantity(written, unit string) (quantity.Quantity, bool) {
 		if _, ok := quantity.Find(k, unit); !ok {
 			continue
 		}
-		if q, err := quantity.ParseWritten(written, p.locale, k); err == nil {
+		if q, err := quantity.ParseWritten(written, signs, k); err == nil {
 			return q, true
 		}
 	}
