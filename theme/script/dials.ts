@@ -2,7 +2,7 @@
 import type { Complaint } from "./answer";
 import { all, one } from "./dom";
 import { linkForm, onGrid, print } from "./number";
-import { passed } from "./show";
+import { passed, touched } from "./show";
 
 /** Takes an input's value as a link writes it; empty takes it away. clears are inputs that lose theirs. */
 type Put = (name: string, value: string, clears?: string) => void;
@@ -22,7 +22,7 @@ export function dials(host: HTMLElement, put: Put): void {
     const row = field.closest<HTMLElement>(".dial");
     if (!row) return;
     if (field.type === "text") typed(row, field as HTMLInputElement, put);
-    else if (field instanceof HTMLSelectElement) put(row.dataset.input!, field.value, row.dataset.clears);
+    else if (field instanceof HTMLSelectElement) picked(row, field, put);
   });
   host.addEventListener("keydown", (e) => {
     const field = e.target as HTMLInputElement;
@@ -40,6 +40,7 @@ export function dials(host: HTMLElement, put: Put): void {
 
 /** The box follows the slider at once, whatever the calculator is at. */
 function slide(row: HTMLElement, range: HTMLInputElement, put: Put): void {
+  touched(row);
   passed(range);
   const box = one<HTMLInputElement>(".dial-field input", row)!;
   box.value = print(Number(range.value), decimalsOf(Number(range.step)));
@@ -48,7 +49,13 @@ function slide(row: HTMLElement, range: HTMLInputElement, put: Put): void {
 
 const decimalsOf = (step: number): number => (String(step).split(".")[1] ?? "").length;
 
+function picked(row: HTMLElement, pick: HTMLSelectElement, put: Put): void {
+  touched(row);
+  put(row.dataset.input!, pick.value, row.dataset.clears);
+}
+
 function typed(row: HTMLElement, field: HTMLInputElement, put: Put): void {
+  touched(row);
   delete field.dataset.typing;
   const text = field.dataset.unit === undefined ? field.value.trim() : linkForm(field.value);
   const bare = /^[-+]?[\d.]+(e[-+]?\d+)?$/i.test(text);
@@ -65,7 +72,7 @@ export function nudge(host: HTMLElement, name: string, steps: number, put: Put):
   const range = one<HTMLInputElement>(".dial-slider", row);
   if (pick) {
     pick.selectedIndex = Math.max(0, Math.min(pick.options.length - 1, pick.selectedIndex + Math.sign(steps)));
-    put(name, pick.value, row.dataset.clears);
+    picked(row, pick, put);
   } else if (range) {
     set(row, range, Number(range.value) + steps * Number(range.step), put);
   }

@@ -49,7 +49,8 @@ export class Explorer extends HTMLElement {
   private cursors: Cursors | undefined;
   private clock: Clock | undefined;
   private moving = false; // within one gesture: its first change makes an entry of the history
-  private scheduled = false;
+  private resting = false; // in this frame it has been worked out already
+  private late = false; // and something has been set since
   private timers = new Timers();
   private waiting: ((a: Answer) => void)[] = [];
   private put = (name: string, value: string, clears = ""): void => {
@@ -275,19 +276,21 @@ export class Explorer extends HTMLElement {
     nudge(this, name, steps, this.put);
   }
 
-  /** Works once a frame, however often a slider reports. */
+  /** Works at once, and then once a frame, however often a slider reports. */
   private schedule(): void {
-    if (this.scheduled) return;
-    this.scheduled = true;
+    if (this.resting) return void (this.late = true);
+    this.resting = true;
+    this.late = false;
     requestAnimationFrame(() => {
-      this.scheduled = false;
-      this.renew();
-      this.timers.later("address", pause, () => {
-        write(this.id, this.list, !this.moving);
-        this.moving = true;
-      });
-      this.timers.later("gesture", gesture, () => (this.moving = false));
+      this.resting = false;
+      if (this.late) this.schedule();
     });
+    this.renew();
+    this.timers.later("address", pause, () => {
+      write(this.id, this.list, !this.moving);
+      this.moving = true;
+    });
+    this.timers.later("gesture", gesture, () => (this.moving = false));
   }
 
   private renew(): void {

@@ -22,11 +22,8 @@ function wayOf(mark: SVGElement): Way {
 
 /** Lets an explorer's inputs be moved in its figures. The handles follow each drawing. */
 export function handles(host: HTMLElement, put: Put): void {
-  const place = () => {
-    for (const drawing of all(".plate-drawing", host)) fit(host, drawing, put);
-  };
-  place();
-  host.addEventListener("gripleaf-drawn", place);
+  for (const drawing of all(".plate-drawing", host)) fit(host, drawing, put);
+  host.addEventListener("gripleaf-drawn", (e) => fit(host, one(".plate-drawing", e.target as HTMLElement)!, put));
 }
 
 /** Puts a handle over each mark that has an input behind it, and takes away those whose mark is gone. */

@@ -38,22 +38,32 @@ function fill(within: HTMLElement, grids: Grid[]): void {
     if (tabled.get(place) === text) return;
     tabled.set(place, text);
     place.setAttribute("aria-label", grids[i].headings[0]);
-    place.replaceChildren(table(grids[i]));
+    lay(place, grids[i]);
   });
 }
 
 // What stays is not written again: each writing costs layout, and text in a field may move while it is set.
 function tell(place: Element, text: string): void {
-  if (place.textContent !== text) place.textContent = text;
+  const alone = place.childNodes.length === 1 && place.firstChild;
+  if (alone instanceof Text) {
+    if (alone.data !== text) alone.data = text;
+  } else if (place.textContent !== text) place.textContent = text;
 }
 
 function put(field: HTMLInputElement | HTMLSelectElement, value: string): void {
   if (field.value !== value) field.value = value;
 }
 
+const dialled = new WeakMap<Element, string>(); // what stands in each dial, as long as no hand has been there
+
+/** Says that a hand has been at a dial, so that it is filled anew. */
+export const touched = (row: Element): boolean => dialled.delete(row);
+
 function dial(host: HTMLElement, input: Dial): void {
   const row = one(`.dial[data-input="${input.name}"]`, host);
-  if (!row) return;
+  const text = JSON.stringify(input);
+  if (!row || dialled.get(row) === text) return;
+  dialled.set(row, text);
   row.dataset.given = String(input.given);
   if (input.scale) row.dataset.scale = String(input.scale);
   row.toggleAttribute("data-read", input.read);
@@ -95,15 +105,10 @@ function finding(host: HTMLElement, output: Finding): void {
   if (!item) return;
   if (output.attached) item.hidden = output.moot;
   item.toggleAttribute("data-moot", output.moot);
-  if (item.textContent === output.before + output.text + output.mark + output.after + output.band) return;
-  const part = (tag: "span" | "b" | "small", text: string, kind?: string) => (text ? [make(tag, kind ? { class: kind } : {}, text)] : []);
-  item.replaceChildren(
-    ...part("span", output.before),
-    ...part("b", output.text),
-    ...part("span", output.mark, "mark-after"),
-    ...part("span", output.after),
-    ...part("small", output.band, "finding-band"),
-  );
+  const parts = ([["span", output.before], ["b", output.text], ["span", output.mark, "mark-after"], ["span", output.after], ["small", output.band, "finding-band"]] as const).filter(([, text]) => text);
+  const there = [...item.children];
+  if (there.length === parts.length && parts.every(([tag, , kind], i) => there[i].localName === tag && there[i].className === (kind ?? ""))) parts.forEach(([, text], i) => tell(there[i], text));
+  else item.replaceChildren(...parts.map(([tag, text, kind]) => make(tag, kind ? { class: kind } : {}, text)));
 }
 
 /** Says under the results what happened. */
@@ -116,6 +121,7 @@ export function happened(host: HTMLElement, answer: Answer): void {
 /** Puts the results of all states beside each other, and lets go of them where there is only one. */
 export function kept(host: HTMLElement, answer: Answer): void {
   const place = one(".explorer-kept", host)!;
+  if (place.hidden && answer.kept.length === 0) return;
   host.classList.toggle("has-kept", answer.kept.length > 0);
   place.hidden = answer.kept.length === 0;
   if (place.hidden) return place.replaceChildren();
@@ -134,7 +140,10 @@ function compared(now: Finding, kept: Compared[], alone: boolean): HTMLElement {
 
 const drawn = new WeakMap<Element, string>(); // the drawing that stands in each place
 
-/** Puts a drawing in the place of the one before. What is the same in both stays, so the browser has less to lay out. */
+/**
+ * Puts a drawing in the place of the one before. Elements stay and become what they are now: a new one costs the browser
+ * several times the layout.
+ */
 export function draw(place: Element, svg: string): void {
   if (drawn.get(place) === svg) return;
   drawn.set(place, svg);
@@ -142,14 +151,24 @@ export function draw(place: Element, svg: string): void {
   fresh.innerHTML = svg;
   const now = fresh.content.firstElementChild!;
   const before = one("svg", place)!;
-  for (const { name, value } of now.attributes) if (before.getAttribute(name) !== value) before.setAttribute(name, value);
-  const old = [...before.childNodes];
-  const marks = [...now.childNodes];
+  become(before, now);
+  const old = [...before.children];
+  const marks = [...now.children];
   marks.forEach((mark, i) => {
     if (!old[i]) before.append(mark);
-    else if (!old[i].isEqualNode(mark)) old[i].replaceWith(mark);
+    else if (old[i].localName !== mark.localName) old[i].replaceWith(mark);
+    else if (!old[i].isEqualNode(mark)) {
+      become(old[i], mark);
+      if (mark.firstChild) tell(old[i], mark.textContent!);
+    }
   });
   for (const spare of old.slice(marks.length)) spare.remove();
+}
+
+/** Gives an element the attributes of another one. */
+function become(element: Element, other: Element): void {
+  for (const { name, value } of other.attributes) if (element.getAttribute(name) !== value) element.setAttribute(name, value);
+  if (element.attributes.length > other.attributes.length) for (const name of element.getAttributeNames()) if (!other.hasAttribute(name)) element.removeAttribute(name);
 }
 
 /** Draws a figure into its place; its table follows when it is open. */
@@ -159,12 +178,21 @@ export function plate(host: HTMLElement, figure: Plate): void {
   draw(one(".plate-drawing", place)!, figure.svg);
   place.dispatchEvent(new Event("gripleaf-drawn", { bubbles: true }));
   const details = one<HTMLDetailsElement>(".plate-table", place) ?? one<HTMLDetailsElement>(`.plate-apart[data-figure="${figure.name}"] .plate-table`, host)!;
-  const fill = () => one(".scroll", details)!.replaceChildren(table(figure.table));
+  const fill = () => lay(one(".scroll", details)!, figure.table);
   details.ontoggle = details.open ? null : fill;
   if (details.open) fill();
 }
 
-export function table(grid: Grid): HTMLTableElement {
+/** Puts a table into its place; one of the same size stays, and its cells say what is new. */
+function lay(place: Element, grid: Grid): void {
+  const cells = all("th, td", place);
+  const texts = [grid.headings, ...grid.rows].flat();
+  const same = one("tr", place)?.children.length === grid.headings.length && cells.length === texts.length;
+  if (same) texts.forEach((text, i) => tell(cells[i], text));
+  else place.replaceChildren(table(grid));
+}
+
+function table(grid: Grid): HTMLTableElement {
   const head = make("tr", {}, ...grid.headings.map((h) => make("th", { scope: "col" }, h)));
   const rows = grid.rows.map((r) => make("tr", {}, ...r.map((c) => make("td", {}, c))));
   return make("table", { class: "figures-table" }, make("thead", {}, head), make("tbody", {}, ...rows));

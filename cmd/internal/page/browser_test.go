@@ -9,6 +9,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -310,8 +311,7 @@ func TestFieldTakesAnyUnit(t *testing.T) {
 	b.do(chromedp.Navigate(server.URL + "/parts.html"))
 	const field = `#stop .dial[data-input=speed] .dial-field input`
 	set := func(text string) {
-		b.do(chromedp.SetValue(field, text))
-		b.run(`document.querySelector("` + field + `").dispatchEvent(new Event("change", {bubbles: true}))`)
+		b.run(`{ const f = document.querySelector("` + field + `"); f.value = ` + strconv.Quote(text) + `; f.dispatchEvent(new Event("change", {bubbles: true})) }`)
 	}
 	set("37.3 mph")
 	b.until(`document.querySelector("` + field + `").value === "60"`)
