@@ -28,9 +28,6 @@ type Options struct {
 	// port is one that is free.
 	Addr string
 
-	// Hosts are names to answer to besides localhost and addresses of numbers.
-	Hosts []string
-
 	// Watch says what the site is made from. Its Ready is not called.
 	Watch watch.Watcher
 
@@ -61,7 +58,7 @@ func Serve(ctx context.Context, o Options) error {
 	}
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	s := &Server{Dir: o.Dir, Hosts: o.Hosts}
+	s := &Server{Dir: o.Dir}
 	s.early.begin(nil) // requests wait from the first on
 	served := make(chan error, 1)
 	go func() {
@@ -149,7 +146,7 @@ func (b *builder) build(ctx context.Context, changed []string) {
 	}
 	if err == nil {
 		b.keep(report)
-		b.server.chart.set(report.Lessons)
+		b.server.chart.Store(newChart(report.Lessons))
 	}
 	b.server.early.end()
 	if ctx.Err() != nil {

@@ -5,7 +5,6 @@ import (
 	_ "embed"
 	"html/template"
 	"net/http"
-	"sync"
 
 	"example.org/gripleaf/cmd/internal/series"
 )
@@ -15,45 +14,39 @@ var seriesText string
 
 var seriesPage = template.Must(template.New("series").Parse(seriesText))
 
-// chart is how far the lessons have come, after the last build.
+// chart is how far the lessons have come.
 type chart struct {
-	mu      sync.Mutex
-	lessons []series.Lesson
+	Lessons                            []series.Lesson
+	Planned, Unfinished, Silent, Moved int // how many lessons are so
 }
 
-func (c *chart) set(lessons []series.Lesson) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.lessons = lessons
-}
-
-// Counts are how many lessons are in a state.
-func (c *chart) Counts() (planned, unfinished, silent, moved int) {
-	for _, l := range c.lessons {
+func newChart(lessons []series.Lesson) *chart {
+	c := &chart{Lessons: lessons}
+	for _, l := range lessons {
 		switch {
 		case l.State == series.Planned:
-			planned++
+			c.Planned++
 		case l.State == series.Unfinished:
-			unfinished++
+			c.Unfinished++
 		}
 		if !l.Video {
-			silent++
+			c.Silent++
 		}
 		if len(l.Moved) > 0 {
-			moved++
+			c.Moved++
 		}
 	}
-	return planned, unfinished, silent, moved
+	return c
 }
 
 // serveSeries shows the table of all lessons.
 func (s *Server) serveSeries(w http.ResponseWriter, r *http.Request) {
-	s.chart.mu.Lock()
+	c := s.chart.Load()
+	if c == nil { // before the first build
+		c = new(chart)
+	}
 	var b bytes.Buffer
-	planned, unfinished, silent, moved := s.chart.Counts()
-	err := seriesPage.Execute(&b, map[string]any{"Lessons": s.chart.lessons, "Planned": planned, "Unfinished": unfinished, "Silent": silent, "Moved": moved})
-	s.chart.mu.Unlock()
-	if err != nil {
+	if err := seriesPage.Execute(&b, c); err != nil {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
 		return
 	}

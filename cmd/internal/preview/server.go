@@ -9,8 +9,8 @@ import (
 	"net"
 	"net/http"
 	"net/netip"
-	"slices"
 	"strings"
+	"sync/atomic"
 	"time"
 )
 
@@ -31,13 +31,10 @@ type Server struct {
 	// Dir is the folder that holds the site. It need not exist yet, and may be replaced at any time.
 	Dir string
 
-	// Hosts are names that the server answers to besides localhost and addresses of numbers.
-	Hosts []string
-
 	hub     hub
 	early   early
 	lasting lasting
-	chart   chart
+	chart   atomic.Pointer[chart] // after the last build
 }
 
 // Notify tells all pages that are open of an event.
@@ -90,7 +87,7 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h.Set("Cross-Origin-Resource-Policy", "same-origin")
 	h.Set("X-Frame-Options", "SAMEORIGIN")
 	h.Set("Cache-Control", "no-store")
-	if code, why := s.refuse(r); code != 0 {
+	if code, why := refuse(r); code != 0 {
 		http.Error(w, why, code)
 		return
 	}
@@ -108,9 +105,9 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 }
 
 // refuse returns why a request is not served, and the code that says so, or 0.
-func (s *Server) refuse(r *http.Request) (code int, why string) {
+func refuse(r *http.Request) (code int, why string) {
 	switch from := r.Header.Get("Sec-Fetch-Site"); {
-	case !s.answersTo(r.Host):
+	case !answersTo(r.Host):
 		return http.StatusForbidden, "the preview answers to localhost and to addresses of numbers only"
 	case r.Method != http.MethodGet && r.Method != http.MethodHead:
 		return http.StatusMethodNotAllowed, "the preview only shows"
@@ -126,7 +123,7 @@ func (s *Server) refuse(r *http.Request) (code int, why string) {
 
 // answersTo reports whether host, of a request, stands for this machine and nothing else. An address of numbers cannot
 // be made to mean another machine.
-func (s *Server) answersTo(host string) bool {
+func answersTo(host string) bool {
 	if name, _, err := net.SplitHostPort(host); err == nil {
 		host = name
 	}
@@ -134,7 +131,7 @@ func (s *Server) answersTo(host string) bool {
 	if addr, err := netip.ParseAddr(host); err == nil {
 		return !addr.IsUnspecified()
 	}
-	return host == "localhost" || slices.ContainsFunc(s.Hosts, func(name string) bool { return strings.EqualFold(name, host) })
+	return host == "localhost"
 }
 
 // events sends events to a page for as long as it listens (Server-Sent Events, HTML Living Standard, section 9.2).

@@ -2,6 +2,7 @@ package preview
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"io"
 	"io/fs"
@@ -91,9 +92,9 @@ func (s *Server) serveEarly(w http.ResponseWriter, r *http.Request) bool {
 	w.Header().Set("Content-Type", contentType(name))
 	if path.Ext(name) == ".html" {
 		servePage(w, r, http.StatusOK, bytes.NewReader(data), edition)
-		return true
+	} else {
+		http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(data))
 	}
-	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(data))
 	return true
 }
 
@@ -196,47 +197,19 @@ func (s *Server) plain(w http.ResponseWriter, r *http.Request, code int, sentenc
 	servePage(w, r, code, strings.NewReader(text), s.hub.edition())
 }
 
-// types are the types of what sites are made of. Those of the system are only asked for others, since each system has
-// its own.
+// types are the types of what a page does not work without. Those of other files are the system's, each of which has its
+// own.
 var types = map[string]string{
-	".atom":        "application/atom+xml; charset=utf-8",
-	".avif":        "image/avif",
-	".css":         "text/css; charset=utf-8",
-	".csv":         "text/csv; charset=utf-8",
-	".epub":        "application/epub+zip",
-	".gif":         "image/gif",
-	".html":        "text/html; charset=utf-8",
-	".ico":         "image/vnd.microsoft.icon",
-	".jpeg":        "image/jpeg",
-	".jpg":         "image/jpeg",
-	".js":          "text/javascript; charset=utf-8",
-	".json":        "application/json",
-	".m4a":         "audio/mp4",
-	".md":          "text/markdown; charset=utf-8",
-	".mjs":         "text/javascript; charset=utf-8",
-	".mp3":         "audio/mpeg",
-	".mp4":         "video/mp4",
-	".pdf":         "application/pdf",
-	".png":         "image/png",
-	".svg":         "image/svg+xml; charset=utf-8",
-	".txt":         "text/plain; charset=utf-8",
-	".vtt":         "text/vtt; charset=utf-8",
-	".wasm":        "application/wasm",
-	".webm":        "video/webm",
-	".webmanifest": "application/manifest+json",
-	".webp":        "image/webp",
-	".woff2":       "font/woff2",
-	".xml":         "application/xml; charset=utf-8",
-	".zip":         "application/zip",
+	".css":  "text/css; charset=utf-8",
+	".html": "text/html; charset=utf-8",
+	".js":   "text/javascript; charset=utf-8",
+	".json": "application/json",
+	".svg":  "image/svg+xml; charset=utf-8",
+	".wasm": "application/wasm",
+	".xml":  "application/xml; charset=utf-8",
 }
 
 func contentType(name string) string {
 	ext := strings.ToLower(path.Ext(name))
-	if t, ok := types[ext]; ok {
-		return t
-	}
-	if t := mime.TypeByExtension(ext); t != "" {
-		return t
-	}
-	return "application/octet-stream"
+	return cmp.Or(types[ext], mime.TypeByExtension(ext), "application/octet-stream")
 }
