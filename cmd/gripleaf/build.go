@@ -6,7 +6,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
@@ -89,23 +88,22 @@ func manifest(name string) (publish.Manifest, error) {
 // carry lists what to do to a server. The manifest comes after all that it lists, and before anything is gone that the
 // old one lists: readers keep sites for offline use by it.
 func (w *world) carry(changes []publish.Change) {
-	last := slices.IndexFunc(changes, func(c publish.Change) bool { return c.Kind == publish.Removed })
-	if last < 0 {
-		last = len(changes)
-	}
-	for i, c := range changes {
-		if i == last {
+	listed := len(changes) == 0
+	manifest := func() {
+		if !listed {
 			fmt.Fprintln(w.stdout, "upload\t"+publish.ManifestName)
 		}
+		listed = true
+	}
+	for _, c := range changes {
+		verb := "upload"
 		if c.Kind == publish.Removed {
-			fmt.Fprintln(w.stdout, "remove\t"+c.Path)
-		} else {
-			fmt.Fprintln(w.stdout, "upload\t"+c.Path)
+			manifest()
+			verb = "remove"
 		}
+		fmt.Fprintln(w.stdout, verb+"\t"+c.Path)
 	}
-	if last == len(changes) && last > 0 {
-		fmt.Fprintln(w.stdout, "upload\t"+publish.ManifestName)
-	}
+	manifest()
 }
 
 // unsaid says which texts of the interface stay English, and where their translations go.

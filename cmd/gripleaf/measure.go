@@ -5,7 +5,6 @@ import (
 	"io"
 	"os"
 	"strings"
-	"unicode/utf8"
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/measured/trace"
@@ -192,7 +191,9 @@ func (c *measureCommand) tell(w io.Writer, reports []measure.Report) {
 	}
 	if stops > 1 {
 		fmt.Fprintln(w)
-		grid(w, measure.Table(measure.Riders(reports), r))
+		for _, line := range aligned(measure.Table(measure.Riders(reports), r), 2) {
+			fmt.Fprintln(w, strings.TrimRight(line, " "))
+		}
 		fmt.Fprintln(w)
 	}
 	if stops > 0 {
@@ -203,28 +204,6 @@ func (c *measureCommand) tell(w io.Writer, reports []measure.Report) {
 func notes(w io.Writer, r *measure.Report, list []trace.Note) {
 	for _, n := range list {
 		fmt.Fprintf(w, "  %s: %s\n", r.Place(n.Row), n.Text())
-	}
-}
-
-// grid writes a table for the eye: the columns of numbers are flush right.
-func grid(w io.Writer, rows [][]string) {
-	widths := make([]int, len(rows[0]))
-	for _, row := range rows {
-		for i, cell := range row {
-			widths[i] = max(widths[i], utf8.RuneCountInString(cell))
-		}
-	}
-	for _, row := range rows {
-		line := ""
-		for i, cell := range row {
-			space := strings.Repeat(" ", widths[i]-utf8.RuneCountInString(cell))
-			if i < 2 {
-				line += cell + space + "  "
-			} else {
-				line += space + cell + "  "
-			}
-		}
-		fmt.Fprintln(w, strings.TrimRight(line, " "))
 	}
 }
 

@@ -165,7 +165,7 @@ func tabulate(out *world, works []*kit.Work, all []column, r *quantity.Reader) e
 	}
 	bars := bars(works, all, out.width())
 	fmt.Fprintf(out.stdout, "%s\n\n", r.Say(works[0].Calculator.Question))
-	for i, line := range flushRight(rows) {
+	for i, line := range aligned(rows, 0) {
 		if i > 0 && bars != nil {
 			line += "  " + bars[i-1]
 		}
@@ -177,7 +177,9 @@ func tabulate(out *world, works []*kit.Work, all []column, r *quantity.Reader) e
 	return err
 }
 
-func flushRight(rows [][]string) []string {
+// aligned are the rows of a table as lines of one width. The first columns, as many as left says, are flush left, and the
+// others, which hold numbers, flush right.
+func aligned(rows [][]string, left int) []string {
 	widths := make([]int, len(rows[0]))
 	for _, row := range rows {
 		for i, cell := range row {
@@ -187,7 +189,12 @@ func flushRight(rows [][]string) []string {
 	lines := make([]string, len(rows))
 	for k, row := range rows {
 		for i, cell := range row {
-			lines[k] += strings.Repeat(" ", widths[i]-utf8.RuneCountInString(cell)) + cell + "  "
+			space := strings.Repeat(" ", widths[i]-utf8.RuneCountInString(cell))
+			if i < left {
+				lines[k] += cell + space + "  "
+			} else {
+				lines[k] += space + cell + "  "
+			}
 		}
 	}
 	return lines

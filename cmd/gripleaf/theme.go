@@ -7,12 +7,14 @@ import (
 	"path"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strings"
 	"text/tabwriter"
 
+	"golang.org/x/text/language"
+
 	"example.org/gripleaf/cmd/internal/build"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/locale"
 	"example.org/gripleaf/cmd/internal/whole"
 	"example.org/gripleaf/theme"
 )
@@ -102,8 +104,10 @@ func themeFile(name string) ([]byte, error) {
 	if err == nil {
 		return text, nil
 	}
-	if path.Dir(name) == "messages" && path.Ext(name) == ".yaml" {
-		return emptyCatalogue()
+	if tag, found := strings.CutSuffix(name, ".yaml"); found && path.Dir(name) == "messages" {
+		if language, err := language.Parse(path.Base(tag)); err == nil {
+			return emptyCatalogue(language), nil
+		}
 	}
 	var names []string
 	_ = fs.WalkDir(theme.Files, ".", func(name string, d fs.DirEntry, err error) error {
@@ -115,15 +119,11 @@ func themeFile(name string) ([]byte, error) {
 	return nil, fault.Fault{Code: "no-file", Text: fmt.Sprintf("the theme has no file %q", name), Hint: fault.Meant(name, names)}
 }
 
-// emptyCatalogue has the texts of a catalogue, each without its translation.
-func emptyCatalogue() ([]byte, error) {
-	text, err := theme.Files.ReadFile("messages/de.yaml")
-	var lines []string
-	for line := range strings.Lines(string(text)) {
-		if english, _, ok := strings.Cut(line, `": `); ok {
-			lines = append(lines, english+"\": \"\"\n")
-		}
+// emptyCatalogue has the texts of all catalogues, each without its translation.
+func emptyCatalogue(tag language.Tag) []byte {
+	text := []byte("# English text: the same in this language. What is left empty stays English; {} stands for a number or a name.\n")
+	for _, english := range locale.Unsaid(theme.Files, "messages", tag, nil) {
+		text = fmt.Appendf(text, "%q: \"\"\n", english)
 	}
-	slices.Sort(lines)
-	return []byte("# English text: the same in this language. What is left empty stays English; {} stands for a number or a name.\n" + strings.Join(lines, "")), err
+	return text
 }

@@ -164,8 +164,7 @@ func queryFaults(query string, err error) error {
 	}
 	var list fault.List
 	for _, f := range faults {
-		one := fault.At("", []byte(query), f.Offset, f.Length, f.Text, f.Hint)
-		list.Add(one)
+		list.Add(fault.At("", []byte(query), f.Offset, f.Length, f.Text, f.Hint))
 	}
 	return list
 }
@@ -274,22 +273,17 @@ func forMachines(w *kit.Work, a *kit.Answer) machine {
 
 func table(out *world, t *figure.Table, r *quantity.Reader) {
 	fmt.Fprintln(out.stdout)
-	aligned := tabwriter.NewWriter(out.stdout, 0, 0, 2, ' ', 0)
+	lines := tabwriter.NewWriter(out.stdout, 0, 0, 2, ' ', 0)
+	cells := make([]string, len(t.Columns))
 	for i := range t.Columns {
-		fmt.Fprint(aligned, t.Columns[i].Heading(r), ends(i, t))
+		cells[i] = t.Columns[i].Heading(r)
 	}
+	fmt.Fprintln(lines, strings.Join(cells, "\t"))
 	for row := range t.Rows() {
 		for i := range t.Columns {
-			fmt.Fprint(aligned, t.Columns[i].Cell(r, row), ends(i, t))
+			cells[i] = t.Columns[i].Cell(r, row)
 		}
+		fmt.Fprintln(lines, strings.Join(cells, "\t"))
 	}
-	aligned.Flush() // what it writes to keeps its own error
-}
-
-// ends is what stands behind a cell.
-func ends(column int, t *figure.Table) string {
-	if column == len(t.Columns)-1 {
-		return "\n"
-	}
-	return "\t"
+	lines.Flush() // what it writes to keeps its own error
 }
