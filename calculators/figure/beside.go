@@ -18,7 +18,7 @@ func (s Scene) Beside(style Style, name string, others []Named) Scene {
 		joined.Series = append([]Series(nil), c.Series...)
 		joined.Spots = append([]Spot(nil), c.Spots...)
 		if i == 0 && len(joined.Series) > 0 {
-			joined.Series[0].Label = named(joined.Series[0].Label, name)
+			joined.Series[0].Label = named(style, joined.Series[0].Label, name)
 		}
 		for k, other := range others {
 			if i < len(other.Scene.charts) {
@@ -56,11 +56,12 @@ func (c *Chart) add(other *Chart, name string, dotted bool) {
 // hold widens an axis so that another one's range fits.
 func (a *Axis) hold(other Axis) { a.From, a.To = min(a.From, other.From), max(a.To, other.To) }
 
-func named(label, name string) string {
+func named(style Style, label, name string) string {
 	if label == "" || name == "" {
 		return label + name
 	}
-	return label + ", " + name
+	r := style.withDefaults(1).Reader
+	return r.Say("{}, {}", r.Say(label), name)
 }
 
 // Expect draws what the reader has bet on an output into the figure, if one of its axes tells that output.

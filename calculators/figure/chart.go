@@ -81,12 +81,26 @@ func Stack(style Style, charts ...*Chart) Scene {
 	first := charts[0]
 	style = style.withDefaults(len(charts))
 	scene := Scene{Name: first.Name, Title: style.Reader.Say(first.Title), Alt: first.Alt, Width: style.Width, Height: style.Height, Letters: style.Letters, charts: charts}
-	scene.Marks = make([]Mark, 0, 40*len(charts)) // few charts have more
 	if style.Bare {
 		return scene
 	}
-	panels := arrange(style, &scene, charts)
-	for _, p := range panels {
+	keys := make([][]key, len(charts))
+	for draw(style, &scene, charts, keys) { // again, with the labels that found no place above their plots
+	}
+	scene.Table = first.Table
+	if len(first.Table.Columns) == 0 {
+		scene.Table = table(charts)
+	}
+	return scene
+}
+
+// draw lays the charts out, with the labels above each plot that are to stand there, and draws them. It reports whether
+// others have found no place; they are then among them.
+func draw(style Style, scene *Scene, charts []*Chart, keys [][]key) (again bool) {
+	scene.Marks = make([]Mark, 0, 40*len(charts)) // few charts have more
+	scene.Height = style.Height
+	panels := arrange(style, scene, charts, keys)
+	for i, p := range panels {
 		p.bands()
 		p.grid()
 		p.bars()
@@ -95,13 +109,12 @@ func Stack(style Style, charts ...*Chart) Scene {
 		p.spots()
 		p.strips()
 		p.labels()
+		p.legend()
+		keys[i] = append(keys[i], p.missing...)
+		again = again || len(p.missing) > 0
 	}
 	panels[len(panels)-1].foot()
-	scene.Table = first.Table
-	if len(first.Table.Columns) == 0 {
-		scene.Table = table(charts)
-	}
-	return scene
+	return again
 }
 
 // table joins all series that share the X of the first one.

@@ -212,6 +212,28 @@ func TestSimplifyKeepsWhatIsSeen(t *testing.T) {
 	}
 }
 
+// A column shows a digit that changes from row to row, and as many decimals in all rows; what hardly moves gets no more.
+func TestColumnKeepsTheDigitThatChanges(t *testing.T) {
+	for _, test := range []struct{ values, want string }{
+		{"17.7 17.71 17.72", "17.70 17.71 17.72"},
+		{"0 10.04 20", "0.0 10.0 20.0"},
+		{"0.05 0.04996 0.04992", "0.05000 0.04996 0.04992"},
+		{"17.7 17.7000001 17.7", "17.7 17.7 17.7"},
+		{"3 3 3", "3.0 3.0 3.0"},
+		{"0.95 1.05 0", "0.9 1.1 0.0"},
+	} {
+		var values []float64
+		for field := range strings.FieldsSeq(test.values) {
+			v, _ := strconv.ParseFloat(field, 64)
+			values = append(values, v)
+		}
+		c := figure.Column{Shown: plain, Values: values}
+		if got := strings.Join(c.Printed(&quantity.Reader{}), " "); got != test.want {
+			t.Errorf("%s are printed %s, want %s", test.values, got, test.want)
+		}
+	}
+}
+
 func TestThin(t *testing.T) {
 	var v []float64
 	for i := range 101 {
@@ -410,7 +432,7 @@ func TestBandOfASeries(t *testing.T) {
 		t.Errorf("said %s, want %s", got, want)
 	}
 	thin := scene.Table.Thin(2)
-	if got, want := thin.Columns[1].Cell(&quantity.Reader{}, 1), "30.0 (26.0–43.0)"; got != want {
+	if got, want := thin.Columns[1].Printed(&quantity.Reader{})[1], "30.0 (26.0–43.0)"; got != want {
 		t.Errorf("the table says %q, want %q", got, want)
 	}
 }

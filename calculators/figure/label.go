@@ -1,6 +1,9 @@
 package figure
 
-import "math"
+import (
+	"math"
+	"strings"
+)
 
 // box is an upright rectangle in scene units.
 type box struct{ left, top, right, bottom float64 }
@@ -41,26 +44,43 @@ type seat struct {
 	anchor Anchor
 }
 
+// key is a label with the stroke or the dot that it names. One that finds no place in the plot stands above it.
+type key struct {
+	role, text     string
+	dashed, dotted bool
+	dot            bool
+	rest           bool // it goes on with the one before it
+}
+
 // labels seats the labels of spots, guides, bands, bars and series, in that order of claim.
 func (p *panel) labels() {
 	for _, s := range p.chart.Spots {
-		p.place(s.Role, s.Label, p.spotSeats(s))
+		p.place(key{role: s.Role, text: s.Label, dot: true}, p.spotSeats(s), []Point{p.point(s.X, s.Y)})
 	}
 	for _, g := range p.chart.Guides {
-		p.place(g.Role, g.Label, p.guideSeats(g))
+		p.place(key{role: g.Role, text: g.Label, dashed: true}, p.guideSeats(g), p.across(g))
 	}
 	em := p.Letters
 	for _, b := range p.chart.Bands {
 		x := p.x.at(b.From) + em*0.3
-		p.place(b.Role, b.Label, []seat{{Point{x, p.top + em*1.1}, Start}, {Point{x, p.bottom - em*0.6}, Start}, {Point{x, p.top + em*2.3}, Start}, {Point{x, p.top + em*3.5}, Start}})
+		p.place(key{role: b.Role, text: b.Label, dot: true}, []seat{{Point{x, p.top + em*1.1}, Start}, {Point{x, p.bottom - em*0.6}, Start}, {Point{x, p.top + em*2.3}, Start}, {Point{x, p.top + em*3.5}, Start}},
+			[]Point{{(p.x.at(b.From) + p.x.at(b.To)) / 2, p.top}, {(p.x.at(b.From) + p.x.at(b.To)) / 2, p.bottom}})
 	}
 	for _, b := range p.chart.Bars {
-		middle := (p.x.at(b.From) + p.x.at(b.To)) / 2
-		p.place(b.Role, b.Label, []seat{{Point{middle, p.y.at(b.Height) - em*0.4}, Middle}})
+		middle := Point{(p.x.at(b.From) + p.x.at(b.To)) / 2, p.y.at(b.Height)}
+		p.place(key{role: b.Role, text: b.Label, dot: true}, []seat{{Point{middle.X, middle.Y - em*0.4}, Middle}}, []Point{middle})
 	}
-	for _, s := range p.chart.Series {
-		p.place(s.Role, s.Label, p.seriesSeats(s))
+	for i, s := range p.chart.Series {
+		p.place(key{role: s.Role, text: s.Label, dashed: s.Dashed, dotted: s.Dotted}, p.seriesSeats(s, p.drawn[i]), p.drawn[i])
 	}
+}
+
+// across is a guide's line through the plot.
+func (p *panel) across(g Guide) []Point {
+	if g.Level {
+		return []Point{{p.left(), p.y.at(g.At)}, {p.right(), p.y.at(g.At)}}
+	}
+	return []Point{{p.x.at(g.At), p.top}, {p.x.at(g.At), p.bottom}}
 }
 
 func (p *panel) spotSeats(s Spot) []seat {
@@ -106,16 +126,12 @@ func (p *panel) guideSeats(g Guide) []seat {
 }
 
 // seriesSeats lie above, below and beside the line, at the place asked for and at several along it.
-func (p *panel) seriesSeats(s Series) []seat {
-	if s.Label == "" || len(s.X) == 0 {
+func (p *panel) seriesSeats(s Series, line []Point) []seat {
+	if s.Label == "" || len(line) == 0 {
 		return nil
 	}
 	em := p.Letters
 	var seats []seat
-	line := make([]Point, len(s.X))
-	for i := range line {
-		line[i] = p.point(s.X[i], s.Y[i])
-	}
 	for _, share := range [...]float64{s.LabelAt, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2} {
 		if share == 0 {
 			share = 1
@@ -154,53 +170,161 @@ func along(line []Point, share float64) Point {
 
 // What a seat costs. The first of several equal seats is taken.
 const (
-	costLabel = 100 // it covers another label or a spot
-	costLine  = 12  // a line runs through it
-	costMoved = 4   // for each em that it had to be moved to stay inside the plot
-	costOrder = 0.4 // for each better seat passed over
+	costMoved   = 4   // for each em that it had to be moved to stay inside the plot
+	costOrder   = 0.4 // for each better seat passed over
+	costSevered = 3   // in letters, if another line lies between it and what it names
+	widest      = 0.8 // of a plot's width that a label in it may have
+	farAway     = 7   // letters that a label may stand from what it names, with a line between them
 )
 
-// place puts a label on the cheapest of its seats.
-func (p *panel) place(role, english string, seats []seat) {
-	if english == "" || len(seats) == 0 {
+// place puts a label on the cheapest of its seats that hides nothing; if there is none, on the place next to what it names
+// that does, with a line between them; and if there is none in the plot, above it.
+func (p *panel) place(k key, seats []seat, home []Point) {
+	if k.text == "" || len(home) == 0 {
 		return
 	}
-	text := p.Reader.Say(english)
-	width := runes(text) * p.Letters * 0.54
-	var best seat
-	least := math.Inf(1)
+	k.text = p.Reader.Say(k.text)
+	broken := p.broken(k)
+	for _, keyed := range p.keys {
+		if keyed == broken[0] {
+			return
+		}
+	}
+	width, near := p.width(k.text), walked(home, p.Letters)
+	if width > widest*(p.right()-p.left()) {
+		p.missing = append(p.missing, broken...)
+		return
+	}
+	best, least := seat{}, math.Inf(1)
 	for i, s := range seats {
 		moved := p.inside(s, width)
 		cost := costOrder*float64(i) + costMoved*(math.Abs(moved.X-s.X)+math.Abs(moved.Y-s.Y))/p.Letters
 		if cost >= least-1e-6 {
 			continue // no need to look for what it would hide
 		}
-		if cost += p.cost(p.boxOf(moved, width)); cost < least-1e-6 {
+		if b := p.boxOf(moved, width); !p.hides(b) && (k.dot || p.own(b, home, near)) {
 			best, least = moved, cost
 		}
 	}
-	taken, gap := p.boxOf(best, width), p.Letters*0.25 // so that two names do not read as one
-	p.taken = append(p.taken, box{taken.left - gap, taken.top - gap/2, taken.right + gap, taken.bottom + gap/2})
-	p.add(Mark{Shape: Letter, Role: role, Text: text, Points: []Point{best.Point}, Anchor: best.anchor, Size: p.Letters, Halo: true})
-}
-
-// cost is what a label in a box would hide.
-func (p *panel) cost(b box) float64 {
-	cost := 0.0
-	for _, t := range p.taken {
-		if b.meets(t) {
-			cost += costLabel
+	if math.IsInf(least, 1) {
+		var free bool
+		if best, free = p.nearby(width, home, near); !free {
+			p.missing = append(p.missing, broken...)
+			return
 		}
 	}
-	for _, line := range p.lines {
-		for i := 1; i < len(line); i++ {
-			if b.crossed(line[i-1], line[i]) {
-				cost += costLine
-				break
+	p.take(p.boxOf(best, width))
+	p.add(Mark{Shape: Letter, Role: k.role, Text: k.text, Points: []Point{best.Point}, Anchor: best.anchor, Size: p.Letters, Halo: true})
+}
+
+// take keeps a box, with a rim so that two names do not read as one.
+func (p *panel) take(b box) {
+	gap := p.Letters * 0.25
+	p.taken = append(p.taken, box{b.left - gap, b.top - gap/2, b.right + gap, b.bottom + gap/2})
+}
+
+// own reports whether no other line is nearer to a label than the one that it names.
+func (p *panel) own(b box, home, near []Point) bool {
+	_, far := b.from(near)
+	far *= 0.9
+	return !p.crossing(box{b.left - far, b.top - far, b.right + far, b.bottom + far}, home)
+}
+
+// nearest is the point of a box that is nearest to another one.
+func (x box) nearest(p Point) Point {
+	return Point{max(x.left, min(x.right, p.X)), max(x.top, min(x.bottom, p.Y))}
+}
+
+// from is which of some points is nearest to a box, and how far away.
+func (x box) from(points []Point) (at Point, far float64) {
+	far = math.Inf(1)
+	for _, p := range points {
+		edge := x.nearest(p)
+		if d := distance(p.X-edge.X, p.Y-edge.Y); d < far {
+			at, far = p, d
+		}
+	}
+	return at, far
+}
+
+// nearby is the free place nearest to a line. If it is not beside it, a thin line is drawn from the one to the other.
+func (p *panel) nearby(width float64, home, near []Point) (best seat, ok bool) {
+	em := p.Letters
+	least, from, to := farAway*em, Point{}, Point{}
+	for y := p.top + em; y < p.bottom-em*0.3; y += em * 0.4 {
+		for x := p.left() + em*0.3; x+width < p.right(); x += em * 0.6 {
+			s := seat{Point{x, y}, Start}
+			b := p.boxOf(s, width)
+			at, far := b.from(near)
+			if far >= least || p.hides(b) {
+				continue
+			}
+			edge := b.nearest(at)
+			if p.severed(at, edge, home) {
+				far += costSevered * em
+			}
+			if far < least && !p.blocked(at, edge) {
+				best, ok, least, from, to = s, true, far, at, edge
 			}
 		}
 	}
-	return cost
+	if ok && least > em*0.9 {
+		p.rule("axis", from.X, from.Y, to.X, to.Y)
+		p.lines = append(p.lines, []Point{from, to})
+	}
+	return best, ok
+}
+
+// severed reports whether another line lies between a place on a line and a label.
+func (p *panel) severed(at, edge Point, home []Point) bool {
+	return p.crossing(box{min(at.X, edge.X), min(at.Y, edge.Y), max(at.X, edge.X), max(at.Y, edge.Y)}, home)
+}
+
+// blocked reports whether a label lies on the way from a place to another one. What stands about the first is its own.
+func (p *panel) blocked(from, to Point) bool {
+	for _, t := range p.taken {
+		if !t.meets(around(from, 1)) && t.crossed(from, to) {
+			return true
+		}
+	}
+	return false
+}
+
+// walked is points along a line, no farther apart than a step where it is straight.
+func walked(line []Point, step float64) []Point {
+	list := line[:1:1]
+	for i, b := range line[1:] {
+		a := line[i]
+		for n, k := min(math.Ceil(distance(b.X-a.X, b.Y-a.Y)/step), 1000), 1.0; k <= n; k++ {
+			list = append(list, Point{a.X + (b.X-a.X)*k/n, a.Y + (b.Y-a.Y)*k/n})
+		}
+	}
+	return list
+}
+
+// hides reports whether a label in a box would cover another one, a spot or a line.
+func (p *panel) hides(b box) bool {
+	for _, t := range p.taken {
+		if b.meets(t) {
+			return true
+		}
+	}
+	return p.crossing(b, nil)
+}
+
+// crossing reports whether a line, other than one's own, runs through a box.
+func (p *panel) crossing(b box, own []Point) bool {
+	for _, line := range p.lines {
+		if len(own) > 0 && len(line) > 0 && line[0] == own[0] && len(line) == len(own) {
+			continue
+		}
+		for i := 1; i < len(line); i++ {
+			if b.crossed(line[i-1], line[i]) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (p *panel) boxOf(s seat, width float64) box {
@@ -222,4 +346,88 @@ func (p *panel) inside(s seat, width float64) seat {
 	s.Y += max(0, p.top-b.top)
 	s.Y -= max(0, b.bottom-p.bottom)
 	return s
+}
+
+// keySwatch, keyGap and keyRow measure the labels above a plot, in letters.
+const (
+	keySwatch = 1.3
+	keyGap    = 0.9
+	keyRow    = 1.4
+)
+
+// flow gives each label above the plot its place from the left and its row, and how many rows there are.
+func (p *panel) flow(visit func(k key, x float64, row int)) (rows int) {
+	left, right := p.Letters*0.3, p.Width-p.Letters*0.3
+	x := left
+	for i, k := range p.keys {
+		wide := keySwatch*p.Letters + p.width(k.text)
+		if i == 0 || x+wide > right || k.rest {
+			x, rows = left, rows+1
+		}
+		visit(k, x, rows-1)
+		x += wide + keyGap*p.Letters
+	}
+	return rows
+}
+
+// broken is a label in parts that each fit into a row, cut between words.
+func (p *panel) broken(k key) []key {
+	room := 0.92*p.Width - keySwatch*p.Letters
+	parts := []key{k}
+	for {
+		last := &parts[len(parts)-1]
+		cut := len(last.text)
+		for cut > 0 && p.width(last.text[:cut]) > room {
+			cut = strings.LastIndex(last.text[:cut-1], " ") + 1
+		}
+		if cut <= 0 || cut == len(last.text) {
+			return parts
+		}
+		rest := *last
+		rest.rest, rest.text, last.text = true, last.text[cut:], last.text[:cut-1]
+		parts = append(parts, rest)
+	}
+}
+
+// head is the height of the rows above the plot.
+func (p *panel) head() float64 {
+	return keyRow * p.Letters * float64(p.flow(func(key, float64, int) {}))
+}
+
+// legend draws the labels that stand above the plot, each behind the stroke that it names.
+func (p *panel) legend() {
+	em := p.Letters
+	p.flow(func(k key, x float64, row int) {
+		y := p.top - p.head() + em*(keyRow*float64(row+1)-0.75)
+		switch {
+		case k.dot && !k.rest:
+			p.add(Mark{Shape: Dot, Role: k.role, Points: []Point{{x + em*0.5, y - em*0.3}}, Radius: em * 0.36})
+		case !k.rest:
+			p.add(Mark{Shape: Line, Role: k.role, Points: []Point{{x, y - em*0.3}, {x + em, y - em*0.3}}, Dashed: k.dashed, Dotted: k.dotted})
+		}
+		p.add(Mark{Shape: Letter, Role: k.role, Text: k.text, Points: []Point{{x + keySwatch*em, y}}, Size: em, Halo: true})
+	})
+}
+
+// letterWidths are how wide small letters are, from a on, in twentieths of an em: those of a wide semibold type, so that a
+// reader's own takes no more room.
+const letterWidths = "\x0c\x0d\x0a\x0d\x0c\x08\x0d\x0d\x06\x06\x0d\x06\x14\x0d\x0d\x0d\x0d\x09\x0a\x09\x0d\x0c\x12\x0c\x0c\x0a"
+
+// width is how long a label is.
+func (p *panel) width(text string) float64 {
+	wide := 0.0
+	for _, r := range text {
+		switch {
+		case 'a' <= r && r <= 'z':
+			wide += float64(letterWidths[r-'a']) / 20
+		case r == 'M' || r == 'W' || r == '%':
+			wide += 0.95
+		case r == 'I' || r == ' ' || r == '\u00a0' || r == '.' || r == ',' || r == '/' || r == '(' || r == ')' || r == '\'' || r == '²' || r == '°':
+			wide += 0.36
+		case 0x0900 <= r && r <= 0x0902 || r == 0x093c || 0x0941 <= r && r <= 0x0948 || r == 0x094d || 0x064b <= r && r <= 0x0652: // marks above and below a letter
+		default:
+			wide += 0.62
+		}
+	}
+	return wide * p.Letters
 }

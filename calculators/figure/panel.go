@@ -10,7 +10,10 @@ type panel struct {
 	x, y        scale
 	top, bottom float64   // of the plot, scene units
 	taken       []box     // where labels already stand
-	lines       [][]Point // what labels had better not cross
+	lines       [][]Point // what labels must not cross
+	drawn       [][]Point // the line of each series
+	keys        []key     // the labels above the plot
+	missing     []key     // those that found no place in it
 }
 
 func (p *panel) left() float64  { return p.x.start }
@@ -49,17 +52,17 @@ func (p *panel) grid() {
 		p.x.between(func(x float64) { p.rule("grid", x, p.top, x, p.bottom) })
 		p.y.between(func(y float64) { p.rule("grid", p.left(), y, p.right(), y) })
 		p.x.ticks(func(v float64) {
-			x := p.x.at(p.x.unit.SI(v))
+			x := p.x.place(v)
 			p.rule(main, x, p.top, x, p.bottom)
 		})
 	}
 	p.y.ticks(func(v float64) {
-		y := p.y.at(p.y.unit.SI(v))
+		y := p.y.place(v)
 		p.rule(main, p.left(), y, p.right(), y)
 		p.text("tick", p.Reader.Locale.Format(v, p.y.decimals), p.left(), y, -0.45, 0.35, End)
 	})
 	p.rule("axis", p.left(), p.bottom, p.right(), p.bottom)
-	p.text("name", p.axisName(p.chart.Y, p.y), em*0.3, p.top, 0, -0.9, Start)
+	p.text("name", p.axisName(p.chart.Y, p.y), em*0.3, p.top-p.head(), 0, -0.9, Start)
 }
 
 // foot draws the level axis below the last panel.
@@ -72,7 +75,7 @@ func (p *panel) foot() {
 	}
 	if len(p.chart.X.Names) == 0 {
 		p.x.ticks(func(v float64) {
-			x := p.x.at(p.x.unit.SI(v))
+			x := p.x.place(v)
 			p.rule("axis", x, base, x, base+em*0.35)
 			number := p.Reader.Locale.Format(v, p.x.decimals)
 			x = min(x, p.Width-runes(number)*em*0.3) // a long last number stays inside
@@ -92,20 +95,17 @@ func (p *panel) axisName(a Axis, s scale) string {
 func (p *panel) bars() {
 	base := p.y.at(max(0, p.y.unit.SI(p.y.from)))
 	for _, b := range p.chart.Bars {
-		p.rectangle(b.Role, p.x.at(b.From), p.y.at(b.Height), p.x.at(b.To), base)
+		left, right, top := p.x.at(b.From), p.x.at(b.To), p.y.at(b.Height)
+		p.rectangle(b.Role, left, top, right, base)
+		p.lines = append(p.lines, []Point{{left, base}, {left, top}, {right, top}, {right, base}})
 	}
 }
 
 func (p *panel) series() {
 	for _, s := range p.chart.Series {
 		p.limits(s)
-		points := make([]Point, 0, len(s.X))
-		for i := range s.X {
-			if drawable(s.X[i]) && drawable(s.Y[i]) {
-				points = append(points, p.point(s.X[i], s.Y[i]))
-			}
-		}
-		points = Simplify(points, 0.15)
+		points := Simplify(p.points(s), 0.15)
+		p.drawn = append(p.drawn, points)
 		if s.Fill && len(points) > 0 {
 			base := p.y.at(0)
 			closed := append([]Point{{points[0].X, base}}, points...)
@@ -115,6 +115,17 @@ func (p *panel) series() {
 		p.add(Mark{Shape: Line, Role: s.Role, Points: points, Dashed: s.Dashed, Dotted: s.Dotted})
 		p.lines = append(p.lines, points)
 	}
+}
+
+// points are those of a series that have a place.
+func (p *panel) points(s Series) []Point {
+	points := make([]Point, 0, len(s.X))
+	for i := range s.X {
+		if drawable(s.X[i]) && drawable(s.Y[i]) {
+			points = append(points, p.point(s.X[i], s.Y[i]))
+		}
+	}
+	return points
 }
 
 // limits shades the band of a series: there along the upper limit and back along the lower one.
@@ -135,20 +146,33 @@ func (p *panel) limits(s Series) {
 
 func (p *panel) guides() {
 	for _, g := range p.chart.Guides {
-		points := []Point{{p.x.at(g.At), p.top}, {p.x.at(g.At), p.bottom}}
-		if g.Level {
-			points = []Point{{p.left(), p.y.at(g.At)}, {p.right(), p.y.at(g.At)}}
-		}
+		points := p.across(g)
 		p.add(Mark{Shape: Line, Role: g.Role, Points: points, Dashed: true, Handle: p.handle(g.Input, g.Level)})
 		p.lines = append(p.lines, points)
+		p.grasp(g.Input, g.Level, Point{(points[0].X + points[1].X) / 2, (points[0].Y + points[1].Y) / 2})
 	}
 }
 
 func (p *panel) spots() {
 	for _, s := range p.chart.Spots {
-		p.add(Mark{Shape: Dot, Role: s.Role, Points: []Point{p.point(s.X, s.Y)}, Radius: p.Letters * 0.36, Handle: p.handle(s.Input, s.Upright)})
-		p.taken = append(p.taken, around(p.point(s.X, s.Y), p.Letters*0.4))
+		at := p.point(s.X, s.Y)
+		p.add(Mark{Shape: Dot, Role: s.Role, Points: []Point{at}, Radius: p.Letters * 0.36, Handle: p.handle(s.Input, s.Upright)})
+		p.taken = append(p.taken, around(at, p.Letters*0.4))
+		p.grasp(s.Input, s.Upright, at)
 	}
+}
+
+// grasp keeps the room of the ring and the arrows with which a page shows that a mark can be dragged.
+func (p *panel) grasp(input string, upright bool, at Point) {
+	if input == "" {
+		return
+	}
+	em := p.Letters
+	wide, high := em*1.35, em*0.4
+	if upright {
+		wide, high = high, wide
+	}
+	p.taken = append(p.taken, around(at, em), box{at.X - wide, at.Y - high, at.X + wide, at.Y + high})
 }
 
 // handle is that of a mark whose X, or Y if it is upright, is an input.

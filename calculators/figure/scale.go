@@ -6,38 +6,50 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 )
 
-// scale maps SI values of one axis to scene units, by way of the reader's unit.
+// scale maps SI values of one axis to scene units, by way of the reader's unit. Its range depends on the values alone and not
+// on the room that a figure has: where figures show the same values, they show them on the same scale. How many numbers stand
+// along it depends on the room.
 type scale struct {
 	unit           *quantity.Unit
-	from, to, step float64 // in the reader's unit
+	from, to, step float64 // in the reader's unit; numbers stand at the multiples of step
 	decimals       int
 	start, length  float64 // scene units; length is negative upwards
 }
 
-func (s scale) at(si float64) float64 {
-	return s.start + s.length*(s.unit.From(si)-s.from)/(s.to-s.from)
+func (s scale) at(si float64) float64 { return s.place(s.unit.From(si)) }
+
+// place is where a value in the reader's unit is.
+func (s scale) place(value float64) float64 {
+	return s.start + s.length*(value-s.from)/(s.to-s.from)
+}
+
+// bounds are the multiples of a step that lie within the scale: the first and the last.
+func (s scale) bounds(step float64) (first, last float64) {
+	return math.Ceil(s.from/step - 1e-9), math.Floor(s.to/step + 1e-9)
 }
 
 func (s scale) ticks(visit func(value float64)) {
-	n := int(math.Round((s.to - s.from) / s.step))
-	for i := 0; i <= n; i++ {
-		visit(s.from + float64(i)*s.step)
+	first, last := s.bounds(s.step)
+	for n := first; n <= last; n++ {
+		visit(n * s.step)
 	}
 }
 
-// between visits the places, in scene units, that cut each step between two ticks into ten, five or two: as many as leave
+// between visits the places, in scene units, that cut each step between two numbers into ten, five or two: as many as leave
 // five units between them.
 func (s scale) between(visit func(at float64)) {
-	steps := math.Round((s.to - s.from) / s.step)
 	for _, parts := range []float64{10, 5, 2} {
-		if gap := s.length / steps / parts; math.Abs(gap) >= 5 {
-			for i := 1.0; i < steps*parts; i++ {
-				if math.Mod(i, parts) != 0 {
-					visit(s.start + i*gap)
-				}
-			}
-			return
+		fine := s.step / parts
+		if math.Abs(s.length)*fine/(s.to-s.from) < 5 {
+			continue
 		}
+		first, last := s.bounds(fine)
+		for n := first; n <= last; n++ {
+			if math.Mod(n, parts) != 0 {
+				visit(s.place(n * fine))
+			}
+		}
+		return
 	}
 }
 
@@ -63,7 +75,7 @@ func (a Axis) span() span {
 // drawable reports whether a value can have a place on an axis: no number that calculators give is larger.
 func drawable(v float64) bool { return math.Abs(v) < 1e12 }
 
-// spans are the ranges that hold all of a chart's data.
+// spans are the ranges that hold all of a chart's data, with room above for the labels of spots and bars.
 func (c *Chart) spans() (x, y span) {
 	x, y = c.X.span(), c.Y.span()
 	if n := len(c.X.Names); n > 0 {
@@ -82,9 +94,6 @@ func (c *Chart) spans() (x, y span) {
 	for _, b := range c.Bars {
 		x.hold(b.From, b.To)
 		y.hold(b.Height)
-		if b.Label != "" {
-			y.hold(b.Height * 1.08) // room for it above
-		}
 	}
 	for _, g := range c.Guides {
 		if g.Level {
@@ -93,11 +102,22 @@ func (c *Chart) spans() (x, y span) {
 			x.hold(g.At)
 		}
 	}
+	room := 0.08 * (y.to - y.from)
+	for _, s := range c.Spots {
+		if s.Label != "" && !s.Below {
+			y.hold(s.Y + room)
+		}
+	}
+	for _, b := range c.Bars {
+		if b.Label != "" {
+			y.hold(b.Height + room)
+		}
+	}
 	return x, y
 }
 
 // arrange gives each chart its share of the height and one scale of X to all.
-func arrange(style Style, scene *Scene, charts []*Chart) []*panel {
+func arrange(style Style, scene *Scene, charts []*Chart, keys [][]key) []*panel {
 	em, n := style.Letters, float64(len(charts))
 	foot := em * 2.9
 	each := (style.Height - foot) / n
@@ -105,19 +125,20 @@ func arrange(style Style, scene *Scene, charts []*Chart) []*panel {
 	var x span
 	left := 0.0
 	for i, c := range charts {
-		p := &panel{Style: style, chart: c, scene: scene}
+		p := &panel{Style: style, chart: c, scene: scene, keys: keys[i]}
 		cx, cy := c.spans()
 		if i == 0 {
 			x = cx
 		}
 		x.hold(cx.from, cx.to)
 		p.top = each*float64(i) + em*1.9 // room for the name of the upright axis, which stands level above it
+		p.top += p.head()
 		p.bottom = each * float64(i+1)
 		p.bottom -= em * stripRise * float64(len(c.Strips))
 		if i+1 < len(charts) {
 			p.bottom -= em * 0.5
 		}
-		p.y = fit(style.Reader, c.Y.Shown, cy, max(1, int((p.bottom-p.top)/(em*2.6))))
+		p.y = fit(style.Reader, c.Y.Shown, cy, max(1, int((p.bottom-p.top)/(em*2.4))))
 		left = max(left, p.y.widest(style.Reader)*em*0.6+em*0.9)
 		panels = append(panels, p)
 	}
@@ -128,12 +149,12 @@ func arrange(style Style, scene *Scene, charts []*Chart) []*panel {
 		p.y.start, p.y.length = p.bottom, p.top-p.bottom
 		p.x = across
 		if p.chart.Square {
-			p.square()
+			p.square(x)
 		}
 	}
 	scene.Plot = Plot{Left: panels[0].x.start, Top: panels[0].top, Width: panels[0].x.length,
 		Height: panels[len(panels)-1].bottom - panels[0].top,
-		From:   across.unit.SI(across.from), To: across.unit.SI(across.to), Runs: charts[0].Runs}
+		From:   across.unit.SI(panels[0].x.from), To: across.unit.SI(panels[0].x.to), Runs: charts[0].Runs}
 	return panels
 }
 
@@ -149,14 +170,15 @@ func level(style Style, shown quantity.Shown, x span, length float64) scale {
 	}
 }
 
-// square shortens the longer side: across, what is left is centred; upwards, the scene becomes lower.
-func (p *panel) square() {
-	across, up := p.x.length/(p.x.to-p.x.from), -p.y.length/(p.y.to-p.y.from)
-	if across > up {
-		length := p.x.length * up / across
-		p.x.start, p.x.length = p.x.start+(p.x.length-length)/2, length
-		return
-	}
+// square shortens the longer side: across, what is left is centred, with as many numbers as have room there; upwards, the
+// scene becomes lower.
+func (p *panel) square(x span) {
+	up := -p.y.length / (p.y.to - p.y.from)
+	s := level(p.Style, p.chart.X.Shown, x, min(p.x.length, up*(p.x.to-p.x.from)))
+	s.start, s.length = p.x.start, min(p.x.length, up*(s.to-s.from))
+	s.start += (p.x.length - s.length) / 2
+	p.x = s
+	across := s.length / (s.to - s.from)
 	spare := p.y.length*across/up - p.y.length
 	p.y.length += spare
 	p.y.start -= spare
@@ -164,17 +186,22 @@ func (p *panel) square() {
 	p.scene.Height -= spare
 }
 
-// fit chooses round ticks in the reader's unit that cover a span.
+// rounded is how many parts a span is thought of when its ends are rounded: to the least round number that is no smaller.
+const rounded = 6
+
+// fit rounds a span to a range in the reader's unit, with at most so many steps between its numbers.
 func fit(r *quantity.Reader, shown quantity.Shown, si span, most int) scale {
 	unit, _ := shown.In(r.System)
 	a, b := unit.From(si.from), unit.From(si.to)
 	if b-a < 1e-9 {
 		b = a + 1
 	}
-	step, decimals := niceStep((b-a)/float64(most), shown.Kind)
-	s := scale{unit: unit, step: step, decimals: decimals}
-	s.from = math.Floor(a/step+1e-9) * step
-	s.to = math.Ceil(b/step-1e-9) * step
+	step, _ := niceStep((b-a)/rounded, shown.Kind)
+	s := scale{unit: unit, from: math.Floor(a/step+1e-9) * step, to: math.Ceil(b/step-1e-9) * step}
+	s.step, s.decimals = niceStep((s.to-s.from)/float64(most), shown.Kind)
+	for first, last := s.bounds(s.step); last-first < 1 && s.step > step; first, last = s.bounds(s.step) { // two numbers at least
+		s.step, s.decimals = niceStep(s.step*0.4, shown.Kind)
+	}
 	return s
 }
 
@@ -204,7 +231,8 @@ func niceStep(least float64, kind quantity.Kind) (step float64, decimals int) {
 
 // widest is how many letters the longest number of a scale has: it is the first or the last.
 func (s scale) widest(r *quantity.Reader) float64 {
-	return max(runes(r.Locale.Format(s.from, s.decimals)), runes(r.Locale.Format(s.to, s.decimals)))
+	first, last := s.bounds(s.step)
+	return max(runes(r.Locale.Format(first*s.step, s.decimals)), runes(r.Locale.Format(last*s.step, s.decimals)))
 }
 
 func runes(text string) float64 {

@@ -7,6 +7,7 @@
 package figure
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -113,21 +114,54 @@ type Column struct {
 // Len is the number of cells below the heading.
 func (c *Column) Len() int { return max(len(c.Values), len(c.Words)) }
 
-// Cell prints one cell for a reader, without the unit.
-func (c *Column) Cell(r *quantity.Reader, row int) string {
-	switch {
-	case row < len(c.Words):
-		return r.Say(c.Words[row], c.arguments(r, row)...)
-	case row >= len(c.Values):
-		return ""
-	case c.Shown.Kind == quantity.YesNo:
-		return r.Quantity(c.Values[row], c.Shown)
+// Printed is the cells for a reader, without the unit. All numbers of a column have as many decimals, so that their points
+// stand below each other: as many as the column asks for, and more where a row would else show the number of the row before
+// although the value has moved.
+func (c *Column) Printed(r *quantity.Reader) []string {
+	cells := make([]string, c.Len())
+	unit, decimals := c.Shown.In(r.System)
+	for len(c.Words) == 0 && c.hides(unit, decimals) {
+		decimals++
 	}
-	text := r.Number(c.Values[row], c.Shown)
-	if row < len(c.Low) && row < len(c.High) {
-		text += " (" + r.Number(c.Low[row], c.Shown) + "\u2013" + r.Number(c.High[row], c.Shown) + ")"
+	number := func(si float64) string { return r.Locale.Format(unit.From(si), decimals) }
+	for row := range cells {
+		switch {
+		case row < len(c.Words):
+			cells[row] = r.Say(c.Words[row], c.arguments(r, row)...)
+		case c.Shown.Kind == quantity.YesNo:
+			cells[row] = r.Quantity(c.Values[row], c.Shown)
+		default:
+			cells[row] = number(c.Values[row])
+			if row < len(c.Low) && row < len(c.High) {
+				cells[row] += " (" + number(c.Low[row]) + "\u2013" + number(c.High[row]) + ")"
+			}
+		}
 	}
-	return text
+	return cells
+}
+
+// seen is the least change from row to row that a table shows, as a share of the column's largest value.
+const seen = 1e-4
+
+// hides reports whether two rows, one below the other, would look the same although their values differ.
+func (c *Column) hides(unit *quantity.Unit, decimals int) bool {
+	if c.Shown.Kind == quantity.Whole || c.Shown.Kind == quantity.YesNo {
+		return false
+	}
+	least, power := 0.0, 1.0
+	for _, v := range c.Values {
+		least = max(least, seen*math.Abs(unit.From(v)))
+	}
+	for range decimals {
+		power *= 10
+	}
+	for row := 1; row < len(c.Values); row++ {
+		a, b := unit.From(c.Values[row-1]), unit.From(c.Values[row])
+		if math.Abs(a-b) > least && math.Round(a*power) == math.Round(b*power) {
+			return true
+		}
+	}
+	return false
 }
 
 func (c *Column) arguments(r *quantity.Reader, row int) (list []string) {

@@ -97,7 +97,7 @@ func drawDescent(w *kit.Work, s figure.Style) figure.Scene {
 		Runs: "distance",
 		Alt:  r.Say("At the bottom the discs are at {}, the fluid is at {}.", w.Tell("descent-temperature", r), w.Tell("fluid-temperature", r)),
 		X:    figure.Axis{Label: "Road down the hill", Shown: hill},
-		Y:    figure.Axis{Label: "Temperature", Shown: temperature, From: d.air, To: w.Output("fresh-boiling")},
+		Y:    figure.Axis{Label: "Temperature", Shown: temperature, From: d.air, To: hottest(w)},
 		Series: []figure.Series{
 			{Role: "front", Label: "discs", X: x, Y: disc, LabelAt: 0.6},
 			{Role: "hand", Label: "fluid", X: x, Y: fluid, LabelAt: 0.8},

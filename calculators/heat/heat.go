@@ -160,6 +160,21 @@ func listing(stops []stop) figure.Table {
 	return t
 }
 
+// hottest is the highest temperature in either figure, with room for a label, so that both have one scale.
+func hottest(w *kit.Work) float64 {
+	top := max(w.Output("temperature"), w.Output("descent-temperature"), w.Output("fresh-boiling"))
+	if settled := w.Output("settled-temperature"); settles(w) {
+		top = max(top, settled)
+	}
+	return max(top, w.Output("temperature")+0.1*(top-w.Number("ambient")))
+}
+
+// settles reports whether the series comes near enough to where it settles for that to be shown.
+func settles(w *kit.Work) bool {
+	air := w.Number("ambient")
+	return w.Output("settled-temperature")-air < 2*(w.Output("temperature")-air)
+}
+
 func drawSeries(w *kit.Work, s figure.Style) figure.Scene {
 	stops, r := w.Data.([]stop), s.Reader
 	v, to := w.Number("speed"), w.Number("to")
@@ -189,13 +204,13 @@ func drawSeries(w *kit.Work, s figure.Style) figure.Scene {
 		Alt: r.Say("{} stops, each {} hotter than it began; after the last the discs are at {}.",
 			r.Number(w.Number("stops"), preset.Whole), w.Tell("rise", r), r.Quantity(last.after, temperature)),
 		X:      figure.Axis{Label: "Time", Shown: seconds},
-		Y:      figure.Axis{Label: "Temperature of the discs", Shown: temperature, From: air, To: air},
-		Series: []figure.Series{{Role: "speed", X: x, Y: y}},
+		Y:      figure.Axis{Label: "Temperature", Shown: temperature, From: air, To: hottest(w)},
+		Series: []figure.Series{{Role: "front", Label: "discs", X: x, Y: y, LabelAt: 0.5}},
 		Spots:  []figure.Spot{{Role: "now", Label: r.Quantity(last.after, temperature), X: last.at + lasts, Y: last.after}},
 		Table:  listing(stops),
 	}
-	if top := w.Output("settled-temperature"); top-air < 2*(last.after-air) {
-		c.Guides = append(c.Guides, figure.Guide{Role: "limit", Label: "where it settles", At: top, Level: true})
+	if settles(w) {
+		c.Guides = append(c.Guides, figure.Guide{Role: "limit", Label: "where it settles", At: w.Output("settled-temperature"), Level: true})
 	}
 	return c.Scene(s)
 }

@@ -202,13 +202,13 @@ func (v *View) Plate(i int, r *quantity.Reader) Plate {
 func NewGrid(t *figure.Table, r *quantity.Reader) Grid {
 	n := len(t.Columns)
 	g := Grid{Headings: make([]string, n), Rows: make([][]string, t.Rows()), Basis: t.Basis}
-	for i := range t.Columns {
-		g.Headings[i] = t.Columns[i].Heading(r)
-	}
 	for row := range g.Rows {
 		g.Rows[row] = make([]string, n)
-		for i := range t.Columns {
-			g.Rows[row][i] = t.Columns[i].Cell(r, row)
+	}
+	for i := range t.Columns {
+		g.Headings[i] = t.Columns[i].Heading(r)
+		for row, cell := range t.Columns[i].Printed(r) {
+			g.Rows[row][i] = cell
 		}
 	}
 	return g

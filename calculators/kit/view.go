@@ -37,22 +37,37 @@ func (v *View) Scene(i int, s figure.Style) figure.Scene {
 	return scene
 }
 
+// mostNamed is how many values a state's name has at most.
+const mostNamed = 3
+
 // name is what a state is called beside the others: the values that were given in one of them and are not the same in all.
+// Where too many differ, the states are counted as well.
 func (v *View) name(w *Work, r *quantity.Reader) string {
-	name := ""
 	if len(v.Kept) == 0 {
-		return name
+		return ""
 	}
+	name, n := "", 0
 	for i := range w.Inputs {
 		if !v.differ(i) {
 			continue
 		}
-		if name != "" {
-			name += ", "
+		switch n++; {
+		case n == 1:
+			name = w.InputText(i, r)
+		case n <= mostNamed:
+			name = r.Say("{}, {}", name, w.InputText(i, r))
 		}
-		name += w.InputText(i, r)
 	}
-	return name
+	if n <= mostNamed {
+		return name
+	}
+	number := 1
+	for i, kept := range v.Kept {
+		if kept == w {
+			number = i + 2
+		}
+	}
+	return r.Number(float64(number), quantity.Shown{Kind: quantity.Whole}) + ": " + r.Say("{}, {}", name, "…")
 }
 
 func (v *View) differ(input int) bool {

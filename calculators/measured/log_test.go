@@ -88,7 +88,7 @@ func TestNotesOfLog(t *testing.T) {
 	notes := w.Series[0]
 	var got []string
 	for row := range notes.Rows() {
-		got = append(got, notes.Columns[0].Cell(&r, row)+": "+notes.Columns[1].Cell(&r, row))
+		got = append(got, notes.Columns[0].Printed(&r)[row]+": "+notes.Columns[1].Printed(&r)[row])
 	}
 	want := []string{
 		"22: the row has no speed and is left out",
@@ -149,7 +149,7 @@ func TestManyNotes(t *testing.T) {
 		t.Fatal(err)
 	}
 	notes := w.Series[0]
-	last := notes.Columns[1].Cell(&quantity.Reader{}, notes.Rows()-1)
+	last := notes.Columns[1].Printed(&quantity.Reader{})[notes.Rows()-1]
 	if notes.Rows() != 41 || !strings.HasPrefix(last, "from here on ") {
 		t.Errorf("%d notes, the last: %s", notes.Rows(), last)
 	}

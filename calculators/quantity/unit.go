@@ -83,7 +83,7 @@ var units = []Unit{
 	{"in", "in", Length, inch, 0, []string{"inch", "inches", "″"}},
 	{"yd", "yd", Length, 3 * foot, 0, []string{"yards", "yard"}},
 	{"mi", "mi", Length, mile, 0, []string{"miles", "mile"}},
-	{"m/s", "m/s", Speed, 1, 0, []string{"metres per second", "meters per second"}},
+	{"m/s", "m/s", Speed, 1, 0, []string{"metres per second", "meters per second", "मी/से", "م/ث"}},
 	{"km/h", "km/h", Speed, 1 / 3.6, 0, []string{"kmh", "kilometres per hour", "किमी/घंटा", "कि.मी./घंटा", "كم/س"}},
 	{"mph", "mph", Speed, mile / 3600, 0, []string{"miles per hour"}},
 	{"ft/s", "ft/s", Speed, foot, 0, nil},

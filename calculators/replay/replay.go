@@ -160,17 +160,19 @@ func (r *Replay) Scene(t float64, s figure.Style) figure.Scene {
 func (r *Replay) alt(p Pose, reader *quantity.Reader) string {
 	text := reader.Say("After {} the bike has come {} and still rides {}.",
 		reader.Quantity(p.Time, duration), reader.Quantity(p.Position, distance), reader.Quantity(p.Speed, speed))
-	sign := " – "
-	for _, also := range [...]struct {
+	also := ""
+	for _, one := range [...]struct {
 		is   bool
 		says string
 	}{{p.Locked[0], "the front wheel is locked"}, {p.Locked[1], "the rear wheel is locked"}, {p.Lift > 0.005, "the rear wheel is in the air"}, {p.Down, "A fall is likely"}} {
-		if also.is {
-			text += sign + reader.Say(also.says)
-			sign = ", "
+		switch {
+		case one.is && also == "":
+			also = " – " + reader.Say(one.says)
+		case one.is:
+			also = reader.Say("{}, {}", also, reader.Say(one.says))
 		}
 	}
-	return text
+	return text + also
 }
 
 // view is a moment being drawn.

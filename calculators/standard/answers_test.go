@@ -157,7 +157,7 @@ func shortened(c *kit.Calculator, query string) string {
 			continue
 		}
 		id, rest, _ := strings.Cut(query, "?")
-		pairs := slices.DeleteFunc(strings.Split(rest, "&"), func(pair string) bool { return strings.HasPrefix(pair, input+"=") })
+		pairs := slices.DeleteFunc(strings.Split(rest, "&"), func(pair string) bool { return pair == "" || strings.HasPrefix(pair, input+"=") })
 		query = id + "?" + strings.Join(append(pairs, input+"="+few), "&")
 	}
 	return query

@@ -3,6 +3,7 @@ package standard_test
 import (
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -180,7 +181,7 @@ func TestEveryInput(t *testing.T) {
 }
 
 func plainNumber(v float64) string {
-	return strings.TrimSuffix(quantity.Locale{Group: ' '}.Format(v, 6), ".000000")
+	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
 // try works a query out and looks at all that a reader would get. A refusal must name an input and say what to do.

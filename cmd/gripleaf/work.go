@@ -274,16 +274,9 @@ func forMachines(w *kit.Work, a *kit.Answer) machine {
 func table(out *world, t *figure.Table, r *quantity.Reader) {
 	fmt.Fprintln(out.stdout)
 	lines := tabwriter.NewWriter(out.stdout, 0, 0, 2, ' ', 0)
-	cells := make([]string, len(t.Columns))
-	for i := range t.Columns {
-		cells[i] = t.Columns[i].Heading(r)
-	}
-	fmt.Fprintln(lines, strings.Join(cells, "\t"))
-	for row := range t.Rows() {
-		for i := range t.Columns {
-			cells[i] = t.Columns[i].Cell(r, row)
-		}
-		fmt.Fprintln(lines, strings.Join(cells, "\t"))
+	g := kit.NewGrid(t, r)
+	for _, row := range append([][]string{g.Headings}, g.Rows...) {
+		fmt.Fprintln(lines, strings.Join(row, "\t"))
 	}
 	lines.Flush() // what it writes to keeps its own error
 }
