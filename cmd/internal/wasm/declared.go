@@ -164,30 +164,21 @@ func element(literal *ast.CompositeLit, kind reflect.Type, part string) (ast.Exp
 		if !keyed && i == place {
 			return e, kind
 		}
-		if key, ok := keyOf(pair); keyed && isField && ok && key == part {
-			return pair.Value, kind
+		if keyed && isField {
+			if key, ok := pair.Key.(*ast.Ident); ok && key.Name == part {
+				return pair.Value, kind
+			}
 		}
 	}
 	return nil, kind
 }
 
-func keyOf(pair *ast.KeyValueExpr) (string, bool) {
-	if pair == nil {
-		return "", false
-	}
-	key, ok := pair.Key.(*ast.Ident)
-	if !ok {
-		return "", false
-	}
-	return key.Name, true
-}
-
-// node is a fault at a piece of the source: its first line.
+// node is a fault at a piece of the source, or where one begins that goes on over several lines.
 func (d *declared) node(n ast.Node, text, hint string) fault.Fault {
 	from, to := d.files.Position(n.Pos()), d.files.Position(n.End())
-	f := d.own.at(from.Filename, from.Line, from.Column, text, hint)
+	length := 1
 	if to.Line == from.Line {
-		f.Length = len([]rune(f.Excerpt[min(from.Column-1, len(f.Excerpt)):min(to.Column-1, len(f.Excerpt))]))
+		length = to.Column - from.Column
 	}
-	return f
+	return d.own.at(from.Filename, from.Line, from.Column, length, text, hint)
 }

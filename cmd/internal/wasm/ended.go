@@ -92,7 +92,7 @@ func (b *Sandbox) exited(w *kit.Work, code uint32) error {
 			continue
 		}
 		at := p.files.Position(p.exits[0])
-		return b.first(b.own.at(at.Filename, at.Line, 0, text+" here", hint+state(w)))
+		return b.first(b.own.at(at.Filename, at.Line, 0, 0, text+" here", hint+state(w)))
 	}
 	if w != nil {
 		return b.first(b.of(w).fault("Work", text, hint+state(w)))
@@ -139,7 +139,7 @@ func (b *Sandbox) trapped(w *kit.Work, t *guest.Trap) error {
 	hint += state(w)
 	for _, l := range t.Lines {
 		if name, ok := b.own.file(l.File); ok {
-			return b.first(b.own.at(name, l.Line, 0, t.Text, hint))
+			return b.first(b.own.at(name, l.Line, 0, 0, t.Text, hint))
 		}
 	}
 	if w == nil {

@@ -1,12 +1,14 @@
 package wasm
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -203,7 +205,7 @@ func (o *own) goMod(standard string) ([]byte, error) {
 func (s *Source) compileFaults(text, in string, err error) error {
 	var list fault.List
 	for line := range strings.Lines(text) {
-		file, at, message, ok := compilerLine(strings.TrimSpace(line))
+		file, at, says, ok := compilerLine(strings.TrimSpace(line))
 		if !ok || s.own == nil {
 			continue
 		}
@@ -211,8 +213,8 @@ func (s *Source) compileFaults(text, in string, err error) error {
 			file = filepath.Join(in, file)
 		}
 		if relative, e := filepath.Rel(s.own.folder, file); e == nil && !strings.HasPrefix(relative, "..") {
-			text, hint := s.own.plain(message)
-			list.Add(s.own.at(relative, at[0], at[1], text, hint))
+			text, hint := s.own.plain(says)
+			list.Add(s.own.at(relative, at[0], at[1], 1, text, hint))
 		}
 	}
 	if len(list) > 0 {
@@ -244,48 +246,32 @@ func (o *own) plain(message string) (text, hint string) {
 	return text, ""
 }
 
+// message is what the compiler says: PATH:LINE:COLUMN: TEXT, sometimes without the column.
+var message = regexp.MustCompile(`^(.+?):(\d+)(?::(\d+))?: (.*)$`)
+
 // compilerLine takes a message apart. Without a column that is 1.
-func compilerLine(text string) (file string, at [2]int, message string, ok bool) {
-	place, message, ok := strings.Cut(text, ": ")
-	if !ok {
+func compilerLine(line string) (file string, at [2]int, text string, ok bool) {
+	m := message.FindStringSubmatch(line)
+	if m == nil {
 		return "", at, "", false
 	}
-	parts := strings.Split(place, ":")
-	numbers := parts[len(parts):]
-	for len(parts) > 1 && len(numbers) < 2 {
-		last := len(parts) - 1
-		if _, err := strconv.Atoi(parts[last]); err != nil {
-			break
-		}
-		numbers = append([]string{parts[last]}, numbers...)
-		parts = parts[:last]
-	}
-	at[1] = 1
-	for i, n := range numbers {
-		at[i], _ = strconv.Atoi(n)
-	}
-	return strings.Join(parts, ":"), at, message, len(numbers) > 0
+	at[0], _ = strconv.Atoi(m[2])
+	at[1], _ = strconv.Atoi(cmp.Or(m[3], "1"))
+	return m[1], at, m[4], true
 }
 
-// at is a fault at a place of one of the author's files, which counts from 1, columns in bytes. Column 0 is the whole
-// line.
-func (o *own) at(name string, line, column int, text, hint string) fault.Fault {
-	source, _ := os.ReadFile(filepath.Join(o.folder, name))
-	start, rest := 0, string(source)
-	for range line - 1 {
-		before, after, ok := strings.Cut(rest, "\n")
-		if !ok {
-			break
-		}
-		start, rest = start+len(before)+1, after
-	}
-	length := 1
+// at is a fault at a place of one of the author's files, which counts from 1, columns and length in bytes. Column 0 is
+// the whole line.
+func (o *own) at(name string, line, column, length int, text, hint string) fault.Fault {
+	code, _ := os.ReadFile(filepath.Join(o.folder, name))
+	source := fault.Source{File: filepath.Join(o.shown, name), Text: code}
+	start := source.Offset(line, 1) + column - 1
 	if column == 0 {
-		whole, _, _ := strings.Cut(rest, "\n")
-		code := strings.TrimLeft(whole, " \t")
-		column, length = len(whole)-len(code)+1, len(strings.TrimRight(code, " \t\r"))
+		whole, _, _ := strings.Cut(string(code[start+1:]), "\n")
+		words := strings.TrimLeft(whole, " \t")
+		start, length = start+1+len(whole)-len(words), len(strings.TrimRight(words, " \t\r"))
 	}
-	f := fault.At(filepath.Join(o.shown, name), source, start+column-1, length, text, hint)
+	f := source.At(start, length, text, hint)
 	f.Code = ownCode
 	return f
 }
