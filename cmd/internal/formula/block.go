@@ -108,6 +108,6 @@ func (blockParser) Close(node ast.Node, reader text.Reader, _ parser.Context) {
 	n.Source = newSource(reader.Source(), n.Lines().Sliced(0, n.Lines().Len()), true)
 	if !n.whole {
 		n.MathML = ""
-		n.Err = Errors{{0, 0, "this $$ is never closed", "put $$ at the end of the formula's last line"}}
+		n.Mistakes = []Mistake{{0, 0, "this $$ is never closed", "put $$ at the end of the formula's last line"}}
 	}
 }

@@ -46,8 +46,8 @@ func (extender) Extend(m goldmark.Markdown) {
 type Source struct {
 	TeX      string
 	Segments []text.Segment // of the file, one a line; they make up TeX
-	MathML   string         // empty if there is an Err
-	Err      error          // an [Errors], with offsets into TeX
+	MathML   string         // empty if there are Mistakes
+	Mistakes []Mistake      // with offsets into TeX
 }
 
 func newSource(source []byte, segments []text.Segment, display bool) Source {
@@ -56,7 +56,7 @@ func newSource(source []byte, segments []text.Segment, display bool) Source {
 		b.Write(source[s.Start:s.Stop])
 	}
 	f := Source{TeX: b.String(), Segments: segments}
-	f.MathML, f.Err = Convert(f.TeX, display)
+	f.MathML, f.Mistakes = Convert(f.TeX, display)
 	return f
 }
 
@@ -76,15 +76,6 @@ func (f *Source) Offset(tex int) int {
 	return at
 }
 
-// dump is what goldmark's debugging output says of a formula.
-func (f *Source) dump() map[string]string {
-	m := map[string]string{"TeX": f.TeX}
-	if f.Err != nil {
-		m["Err"] = f.Err.Error()
-	}
-	return m
-}
-
 // Kinds of the nodes that the extension adds to a syntax tree.
 var (
 	KindInline = ast.NewNodeKind("FormulaInline")
@@ -101,7 +92,7 @@ type Inline struct {
 func (n *Inline) Kind() ast.NodeKind { return KindInline }
 
 // Dump implements ast.Node.
-func (n *Inline) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, n.dump(), nil) }
+func (n *Inline) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, nil, nil) }
 
 // Block is a formula that is a block of its own.
 type Block struct {
@@ -117,7 +108,7 @@ func (n *Block) Kind() ast.NodeKind { return KindBlock }
 func (n *Block) IsRaw() bool { return true }
 
 // Dump implements ast.Node.
-func (n *Block) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, n.dump(), nil) }
+func (n *Block) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, nil, nil) }
 
 type nodeRenderer struct{}
 
@@ -138,7 +129,7 @@ func (nodeRenderer) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
 
 // html returns the MathML, or the TeX to be seen where there is none.
 func (f *Source) html() string {
-	if f.Err != nil {
+	if len(f.Mistakes) > 0 {
 		return `<code class="formula-fault">` + html.EscapeString(strings.TrimSpace(f.TeX)) + "</code>"
 	}
 	return f.MathML

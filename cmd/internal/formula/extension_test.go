@@ -39,17 +39,17 @@ func formulas(source string) []string {
 		if !entering {
 			return ast.WalkContinue, nil
 		}
-		fault := func(err error) string {
-			if err == nil {
-				return ""
+		fault := func(mistakes []Mistake) (text string) {
+			for _, m := range mistakes {
+				text += " !" + m.Text
 			}
-			return " !" + err.Error()
+			return text
 		}
 		switch n := n.(type) {
 		case *Inline:
-			found = append(found, n.TeX+fault(n.Err))
+			found = append(found, n.TeX+fault(n.Mistakes))
 		case *Block:
-			found = append(found, "$$"+strings.TrimSpace(n.TeX)+fault(n.Err))
+			found = append(found, "$$"+strings.TrimSpace(n.TeX)+fault(n.Mistakes))
 		}
 		return ast.WalkContinue, nil
 	})
@@ -138,7 +138,7 @@ func TestOffset(t *testing.T) {
 			if f == nil || !entering {
 				return ast.WalkContinue, nil
 			}
-			for _, e := range f.Err.(Errors) {
+			for _, e := range f.Mistakes {
 				count++
 				start := f.Offset(e.Offset)
 				if got := source[start : start+e.Length]; got != `\grip` {

@@ -24,60 +24,29 @@ import (
 
 // Bounds of one formula. What is longer or deeper is no formula but an accident.
 const (
-	maxLength = 8192 // bytes
-	maxDepth  = 48   // groups, arguments and environments within each other
-	maxErrors = 20   // reported of one formula
+	maxLength   = 8192 // bytes
+	maxDepth    = 48   // groups, arguments and environments within each other
+	maxMistakes = 20   // reported of one formula
 )
 
-// An Error is one mistake in a formula.
-type Error struct {
+// A Mistake is something that is wrong in a formula.
+type Mistake struct {
 	Offset, Length int    // bytes of the TeX
 	Text           string // what is wrong
 	Hint           string // what to do; may be empty
 }
 
-func (e *Error) Error() string { return e.Text }
-
-// Errors are the mistakes of one formula in the order in which they stand.
-type Errors []*Error
-
-// Error returns the first mistake and says how many follow.
-func (l Errors) Error() string {
-	if len(l) == 1 {
-		return l[0].Text
-	}
-	return fmt.Sprintf("%s (and %d more)", l[0].Text, len(l)-1)
-}
-
-// Unwrap makes every mistake visible to errors.As.
-func (l Errors) Unwrap() []error {
-	list := make([]error, len(l))
-	for i, e := range l {
-		list[i] = e
-	}
-	return list
-}
-
 // Convert returns tex as a math element of MathML Core that carries tex as its annotation. In display, fractions are
-// full size and limits stand above and below. The error is an [Errors]; with one, there is no MathML.
-func Convert(tex string, display bool) (mathml string, err error) {
-	r, err := parse(tex)
-	if err != nil {
-		return "", err
-	}
-	return markup(r, tex, display), nil
-}
-
-func parse(tex string) (row, error) {
+// full size and limits stand above and below. With mistakes, which come in the order of the text, there is no MathML.
+func Convert(tex string, display bool) (mathml string, mistakes []Mistake) {
 	p := &texParser{scanner: scanner{src: tex}}
 	if p.readable() {
-		r := p.whole()
-		if len(p.errors) == 0 {
-			return r, nil
+		if r := p.whole(); len(p.mistakes) == 0 {
+			return markup(r, tex, display), nil
 		}
 	}
-	slices.SortStableFunc(p.errors, func(a, b *Error) int { return a.Offset - b.Offset })
-	return nil, p.errors
+	slices.SortStableFunc(p.mistakes, func(a, b Mistake) int { return a.Offset - b.Offset })
+	return "", p.mistakes
 }
 
 // readable refuses what cannot become XML 1.0 and what is too long.
@@ -96,21 +65,21 @@ func (p *texParser) readable() bool {
 			p.fail(i, size, fmt.Sprintf("the control character U+%04X has no place in a formula", r), "delete it")
 		}
 	}
-	return len(p.errors) == 0
+	return len(p.mistakes) == 0
 }
 
 func (p *texParser) fail(at, length int, text, hint string) {
-	if len(p.errors) < maxErrors && !p.given {
-		p.errors = append(p.errors, &Error{at, length, text, hint})
+	if len(p.mistakes) < maxMistakes && !p.given {
+		p.mistakes = append(p.mistakes, Mistake{at, length, text, hint})
 	}
 }
 
-func (p *texParser) unknown(t token, names []string) {
-	if len(p.errors) >= maxErrors {
+func (p *texParser) unknown(t token) {
+	if len(p.mistakes) >= maxMistakes {
 		return // not worth a search
 	}
 	hint := "use another notation"
-	if near := spelling.Nearest(t.text, names); near != "" {
+	if near := spelling.Nearest(t.text, commandNames); near != "" {
 		hint = "did you mean " + near + "?"
 	}
 	p.fail(t.at, len(t.text), "there is no command "+t.text, hint)

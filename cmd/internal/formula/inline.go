@@ -31,7 +31,7 @@ func (inlineParser) Parse(_ ast.Node, block text.Reader, pc parser.Context) ast.
 	n := &Inline{Source: newSource(block.Source(), segments, opener == len(delimiter))}
 	if opener == len(delimiter) {
 		n.MathML = ""
-		n.Err = Errors{{0, len(n.TeX), "a formula between $$ stands in the midst of a paragraph",
+		n.Mistakes = []Mistake{{0, len(n.TeX), "a formula between $$ stands in the midst of a paragraph",
 			"put it on lines of its own, or write single dollar signs"}}
 	}
 	return n

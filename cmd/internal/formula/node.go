@@ -1,6 +1,6 @@
 package formula
 
-// What a formula consists of. The parser makes these, three printers read them.
+// What a formula consists of. The parser makes these, and the writer of MathML reads them.
 
 // A node is a row, *atom, space, fraction, root, script, accent, fence, table, styled or hidden.
 type node any

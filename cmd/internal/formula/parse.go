@@ -14,7 +14,7 @@ import (
 // and what it returns is of no use.
 type texParser struct {
 	scanner
-	errors   Errors
+	mistakes []Mistake
 	alphabet alphabet // of the letters at hand
 	closers  []string // tokens that end the constructs at hand, innermost last
 	depth    int
@@ -24,7 +24,7 @@ type texParser struct {
 // whole reads the formula to its end.
 func (p *texParser) whole() row {
 	r := p.list("")
-	if len(r) == 0 && len(p.errors) == 0 {
+	if len(r) == 0 && len(p.mistakes) == 0 {
 		p.fail(0, len(p.src), "the formula is empty", "write something between the dollar signs, or \\$ for a dollar")
 	}
 	return r
@@ -355,7 +355,7 @@ func (p *texParser) structure(t token) node {
 		p.limits(t, nil)
 		return nil
 	}
-	p.unknown(t, commandNames)
+	p.unknown(t)
 	return nil
 }
 
@@ -494,9 +494,9 @@ func (p *texParser) delimiter(of token) string {
 
 // fence reads from \left to its \right.
 func (p *texParser) fence(t token) node {
-	mistakes := len(p.errors)
+	mistakes := len(p.mistakes)
 	f := fence{left: p.delimiter(t)}
-	begun := len(p.errors) == mistakes
+	begun := len(p.mistakes) == mistakes
 	for {
 		f.body = append(f.body, settle(p.nodes(`\right`, []string{`\middle`}), false)...)
 		middle := p.peek()

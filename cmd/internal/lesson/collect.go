@@ -2,7 +2,6 @@ package lesson
 
 import (
 	"bytes"
-	"errors"
 	"strconv"
 	"strings"
 
@@ -94,11 +93,7 @@ func (c *collector) node(parent, n ast.Node) {
 // formula counts a formula, and reports what is wrong in it.
 func (c *collector) formula(f *formula.Source) {
 	c.lesson.Formulas++
-	var faults formula.Errors
-	if !errors.As(f.Err, &faults) {
-		return
-	}
-	for _, e := range faults {
+	for _, e := range f.Mistakes {
 		from, to := f.Offset(e.Offset), f.Offset(e.Offset+e.Length)
 		c.fault(Span{from, max(from, to)}, "formula", e.Text, e.Hint)
 	}
