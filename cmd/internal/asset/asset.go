@@ -9,7 +9,7 @@ import (
 	"strings"
 )
 
-// Set names the files that pages refer to, relative to the site's root.
+// Set names the files that every page refers to, relative to the site's root.
 type Set struct {
 	Script     string // "script.<hash>.js"
 	Style      string // "style.<hash>.css"
@@ -19,7 +19,6 @@ type Set struct {
 	RidesJS    string // "rides.<hash>.js"
 	Measured   string // "measured.<hash>.wasm": the module for logs
 	MeasuredJS string // "measured.<hash>.js"
-	Pictures   map[string]Picture
 }
 
 // Picture is an image of the site as published.

@@ -34,8 +34,11 @@ import (
 //	go test -run '^$' -bench . -lessons 10000 ./cmd/internal/build
 var lessons = flag.Int("lessons", 300, "size of the courses that are built in benchmarks")
 
+// benchCourse makes a course, and has garbage collected as rarely as the program does.
 func benchCourse(b *testing.B) string {
 	b.Helper()
+	percent := debug.SetGCPercent(400)
+	b.Cleanup(func() { debug.SetGCPercent(percent) })
 	dir := filepath.Join(b.TempDir(), "site")
 	if err := courses.Make(dir, *lessons, 1); err != nil {
 		b.Fatal(err)
@@ -84,7 +87,6 @@ func BenchmarkCold(b *testing.B) {
 		b.Fatal(err)
 	}
 	warm(b, c)
-	defer debug.SetGCPercent(debug.SetGCPercent(400)) // as the program does
 	var floor, cold cost
 	for b.Loop() {
 		out := b.TempDir()

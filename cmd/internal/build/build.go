@@ -243,7 +243,8 @@ func (r *run) read() {
 	case !errors.Is(err, fs.ErrNotExist):
 		unread = fault.List{{Code: "theme", File: r.shown("theme"), Text: course.Reason(err)}}
 	}
-	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Work: r.book.Query, Unfinished: r.Unfinished, Shown: shown(r.Site), Words: r.words, Head: r.head, Tokens: asset.Tokens(r.theme)})
+	r.course, r.faults = course.Read(r.files, course.Options{Calculators: r.book.Set(), Work: r.book.Query,
+		Unfinished: r.Unfinished, Shown: shown(r.Site), Words: r.words, Head: r.head, Tokens: asset.Tokens(r.theme)})
 	r.faults.Add(unread...)
 	r.faults.Add(fault.From(<-kept)...)
 	r.result.Course = r.course
@@ -374,8 +375,8 @@ func (r *run) pages() error {
 		if r.easel != nil {
 			pictures = r.easel.key
 		}
-		r.assets.Pictures = r.gallery.pictures
-		if r.sites, err = page.NewSites(r.course, &r.assets, r.theme, pictures); err != nil {
+		logo := r.gallery.pictures[r.course.Site.Look.Logo].Path
+		if r.sites, err = page.NewSites(r.course, r.assets, logo, r.theme, pictures); err != nil {
 			return err
 		}
 	}

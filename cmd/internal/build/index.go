@@ -23,16 +23,16 @@ type index struct {
 	of    map[*course.Entry]*part
 }
 
-// part is the lessons that share a part of the index. Its passages are kept only until its last lesson has been through,
-// so that an index of any length needs little memory.
+// part is the lessons that share a part of the index. Its passages are kept only until its last lesson is done, so that
+// an index of any length needs little memory.
 type part struct {
 	language *course.Language
 	number   int
 	entries  []*course.Entry
 
 	mu     sync.Mutex
-	left   int                      // lessons that have not been through
-	texts  map[*course.Entry]string // hashes of the files of those that have
+	left   int                      // lessons that are not done
+	texts  map[*course.Entry]string // hashes of the files of those that are
 	index  search.Index
 	has    map[*course.Entry]bool // those whose passages are in the index
 	broken bool                   // one of its lessons has faults
@@ -45,7 +45,8 @@ func newIndex(c *course.Course) *index {
 	for e := range c.Entries {
 		parts := x.parts[e.Language]
 		if len(parts) == 0 || len(parts[len(parts)-1].entries) == partSize {
-			parts = append(parts, &part{language: e.Language, number: len(parts), texts: make(map[*course.Entry]string), has: make(map[*course.Entry]bool)})
+			parts = append(parts, &part{language: e.Language, number: len(parts),
+				texts: make(map[*course.Entry]string), has: make(map[*course.Entry]bool)})
 			x.parts[e.Language] = parts
 		}
 		p := parts[len(parts)-1]
@@ -56,9 +57,9 @@ func newIndex(c *course.Course) *index {
 	return x
 }
 
-// through notes that a lesson has been through, with its passages if they were at hand, and finishes its part after the
-// last one.
-func (x *index) through(r *run, e *course.Entry, text string, passages []search.Passage) fault.List {
+// done notes that the page of a lesson is made or kept, with its passages if they were at hand, and finishes its part
+// after the last one.
+func (x *index) done(r *run, e *course.Entry, text string, passages []search.Passage) fault.List {
 	p := x.of[e]
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -74,8 +75,8 @@ func (x *index) through(r *run, e *course.Entry, text string, passages []search.
 	return p.finish(r)
 }
 
-// spoil notes that a lesson has faults: nothing of its part will be published.
-func (x *index) spoil(e *course.Entry) {
+// failed notes that a lesson has faults: nothing of its part will be published.
+func (x *index) failed(e *course.Entry) {
 	p := x.of[e]
 	p.mu.Lock()
 	defer p.mu.Unlock()

@@ -85,8 +85,8 @@ func (r *run) lesson(e *course.Entry) (*lesson.Lesson, string, fault.List) {
 	return l, sum, faults
 }
 
-// readAndCheck reads a lesson and checks it, and gives what is known of it then. The lesson is nil if its file cannot be
-// read.
+// readAndCheck reads a lesson and checks it, and gives what is known of it then. The lesson is nil if its file cannot
+// be read.
 func (r *run) readAndCheck(e *course.Entry) (*lesson.Lesson, *madeLesson, fault.List) {
 	l, sum, faults := r.lesson(e)
 	if l == nil {
@@ -96,7 +96,8 @@ func (r *run) readAndCheck(e *course.Entry) (*lesson.Lesson, *madeLesson, fault.
 	e.Facts = facts
 	faults.Add(more...)
 	faults.Add(proof.Check(l, e.Language.Locale, r.book)...)
-	m := &madeLesson{Text: sum, Meta: e.Meta, Facts: facts, Numbers: len(l.Numbers), Claims: len(l.Claims), Steps: len(l.Steps), LeftOut: l.LeftOut.Most(mostFaults)}
+	m := &madeLesson{Text: sum, Meta: e.Meta, Facts: facts, LeftOut: l.LeftOut.Most(mostFaults),
+		Numbers: len(l.Numbers), Claims: len(l.Claims), Steps: len(l.Steps)}
 	if head := r.memory.lessons.now(e.File); head != nil && head.Text == sum {
 		m.Identity = head.Identity
 	} else { // it was written between: the next build knows better
@@ -123,20 +124,20 @@ func (r *run) page(w *worker, e *course.Entry) fault.List {
 	if known := r.memory.lessons.now(e.File); known != nil && known.Facts != nil && r.sites != nil && r.keep(e, known) {
 		w.count(known)
 		r.scale.note(e.Address, known.Heavy)
-		return r.index.through(r, e, known.Text, nil)
+		return r.index.done(r, e, known.Text, nil)
 	}
 	l, m, faults := r.readAndCheck(e)
 	if l == nil || len(faults) > 0 || r.sites == nil {
-		r.index.spoil(e)
+		r.index.failed(e)
 		return faults
 	}
 	w.count(m)
 	if faults := r.write(w, e, l, m); len(faults) > 0 {
-		r.index.spoil(e)
+		r.index.failed(e)
 		return faults
 	}
 	r.memory.lessons.put(e.File, m, true)
-	return r.index.through(r, e, m.Text, page.Passages(e, l))
+	return r.index.done(r, e, m.Text, page.Passages(e, l))
 }
 
 // shows is all that the page of a lesson shows.

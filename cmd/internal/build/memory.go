@@ -13,9 +13,9 @@ import (
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
-// memory is what a build leaves for the next one of the same folder: of each file of the site that it published, the key
-// of all that it shows, and what came of it. If the key is the same and the file is still there, it is kept and not even
-// made. Nothing depends on the memory: without it everything is made.
+// memory is what a build leaves for the next one of the same folder: of each file of the site that it published, the
+// key of all that it shows, and what came of it. If the key is the same and the file is still there, it is kept and not
+// even made. Nothing depends on the memory: without it everything is made.
 type memory struct {
 	name    string
 	lessons room[*madeLesson] // by file

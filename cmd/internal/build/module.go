@@ -11,7 +11,8 @@ import (
 	"example.org/gripleaf/cmd/internal/wasm"
 )
 
-// modules are the calculators for the browser: closed formulas and the site's own, simulated stops, and the one for logs.
+// modules are the calculators for the browser: closed formulas and the site's own, simulated stops, and the one for
+// logs.
 type modules struct{ formulas, rides, measured *wasm.Source }
 
 // publish compiles the calculators and publishes them as modules and, for pages opened from a folder, as scripts. What

@@ -30,5 +30,6 @@ func notOwn(site, out string, languages []*course.Language) error {
 	if !own {
 		return nil
 	}
-	return fault.Fault{Code: "out", File: out, Text: "the site's own files belong in here: it is no place for what is built", Hint: "choose another folder, such as --out built"}
+	return fault.Fault{Code: "out", File: out, Hint: "choose another folder, such as --out built",
+		Text: "the site's own files belong in here: it is no place for what is built"}
 }

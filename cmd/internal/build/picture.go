@@ -3,6 +3,7 @@ package build
 import (
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 
 	"example.org/gripleaf/cmd/internal/asset"
@@ -17,6 +18,9 @@ type gallery struct {
 	data     map[string][]byte
 }
 
+// notPictures are folders of a site that have no pictures for its pages.
+var notPictures = []string{"calculators", "theme", "built"}
+
 // newGallery reads all pictures of the site, so that pages can say how large they are.
 func newGallery(files fs.FS, site string) (*gallery, fault.List) {
 	g := &gallery{site, make(map[string]asset.Picture), make(map[string][]byte)}
@@ -25,7 +29,7 @@ func newGallery(files fs.FS, site string) (*gallery, fault.List) {
 		switch {
 		case err != nil:
 			return err
-		case d.IsDir() && (name == "calculators" || name == "theme" || name == "built" || strings.HasPrefix(d.Name(), ".") && name != "."):
+		case d.IsDir() && (slices.Contains(notPictures, name) || strings.HasPrefix(d.Name(), ".") && name != "."):
 			return fs.SkipDir
 		case d.IsDir() || !asset.IsPicture(name):
 			return nil

@@ -15,7 +15,7 @@ import (
 type Weight struct {
 	Path   string
 	Bytes  int
-	Budget int // 0 is none
+	Budget int // 0 is no limit
 }
 
 // Over reports whether it weighs more than its budget.

@@ -84,7 +84,7 @@ func newQueue(entries []*course.Entry, v Viewer) *queue {
 	return q
 }
 
-// take gives the place of an entry; there are none any more if it is negative.
+// take gives the place of an entry, or a negative number once all are taken.
 func (q *queue) take() int {
 	if q.viewer != nil {
 		for _, path := range q.viewer.Wanted() {

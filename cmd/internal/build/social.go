@@ -57,11 +57,12 @@ func newEasel(site *course.Site, theme fs.FS, module string, fonts *still.Fonts,
 		k.Text(name, look[name])
 	}
 	_ = k.Files(theme, "messages", func(string) bool { return true })
-	return &easel{pen: still.Pen{Fonts: fonts, Palette: palette, Background: still.Light}, title: site.Title, key: k.String(), cache: kept}, nil
+	pen := still.Pen{Fonts: fonts, Palette: palette, Background: still.Light}
+	return &easel{pen: pen, title: site.Title, key: k.String(), cache: kept}, nil
 }
 
-// picture draws the picture of a lesson and gives its file, which is nil if it has none. late reports that it should have
-// one and this machine has no letters for it.
+// picture draws the picture of a lesson and gives its file, which is nil if it has none. late reports that it should
+// have one and this machine has no letters for it.
 func (a *easel) picture(e *course.Entry, l *lesson.Lesson) (social *page.Social, data []byte, late bool, err error) {
 	if a == nil || e.Beside {
 		return nil, nil, false, nil

@@ -21,7 +21,8 @@ type Correction struct {
 }
 
 func (s *Site) corrections(l *course.Language) File {
-	v := &Corrections{Frame: s.listing("corrections.html", s.reader.Say("Corrections"), s.reader.Say("What was wrong in this course, and when it was put right."))}
+	v := &Corrections{Frame: s.listing("corrections.html", s.reader.Say("Corrections"),
+		s.reader.Say("What was wrong in this course, and when it was put right."))}
 	for _, list := range [][]*course.Entry{l.Lessons, l.Pages} {
 		for _, e := range list {
 			for _, c := range e.Corrected {

@@ -78,7 +78,8 @@ func newFilm(view *kit.View, r *quantity.Reader) *film {
 	f := view.Film(r)
 	at := math.Round(f.Duration()/2*1000) / 1000 // the slider's step
 	scene := f.Scene(at, view.FilmStyle(r))
-	return &film{template.HTML(scene.SVG()), strconv.FormatFloat(f.Duration(), 'f', 3, 64), strconv.FormatFloat(at, 'f', 3, 64),
+	seconds := func(s float64) string { return strconv.FormatFloat(s, 'f', 3, 64) }
+	return &film{template.HTML(scene.SVG()), seconds(f.Duration()), seconds(at),
 		r.Quantity(at, quantity.Shown{Kind: quantity.Time, Metric: "s", MetricDecimals: 2})}
 }
 
@@ -87,8 +88,8 @@ type note struct{ Title, Detail string }
 // fewest and most are how many levers an explorer has at least, and most if nobody chose them.
 const fewest, most = 2, 5
 
-// newExplorer makes the view of one or several states of a calculator. levers are the inputs that the lesson moves, in its
-// order.
+// newExplorer makes the view of one or several states of a calculator. levers are the inputs that the lesson moves, in
+// its order.
 func newExplorer(id string, view *kit.View, levers []string, r *quantity.Reader) *explorerView {
 	w := view.Now
 	c := w.Calculator
@@ -147,8 +148,8 @@ func (v *explorerView) dials(w *kit.Work, levers []string) {
 	}
 }
 
-// levers are the inputs that an explorer of a lesson moves: those that its caption names, in that order, then the others
-// of its link.
+// levers are the inputs that an explorer of a lesson moves: those that its caption names, in that order, then the
+// others of its link.
 func levers(e *lesson.Explorer, r *quantity.Reader) []string {
 	c := e.Result.Work.Calculator
 	caption := strings.ToLower(e.Caption)
@@ -197,7 +198,8 @@ func clears(c *kit.Calculator, input string) string {
 
 func newDial(id string, w *kit.Work, i int, told kit.Dial, r *quantity.Reader) dial {
 	in := &w.Calculator.Inputs[i]
-	d := dial{Dial: told, ID: id + "-" + in.Name, Free: in.IsWord() && len(in.Choices) == 0, Choices: choices(in, &w.Inputs[i], r)}
+	d := dial{Dial: told, ID: id + "-" + in.Name, Choices: choices(in, &w.Inputs[i], r)}
+	d.Free = in.IsWord() && len(in.Choices) == 0
 	if in.Help != "" {
 		d.Help = r.Say(in.Help)
 	}

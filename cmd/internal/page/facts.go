@@ -39,21 +39,25 @@ func (s *Site) publisher() any {
 	return thing{"@type": "Organization", "name": s.Publisher}
 }
 
+// reading is a time in minutes as schema.org writes it (ISO 8601).
+func reading(minutes int) string { return "PT" + strconv.Itoa(minutes) + "M" }
+
 // facts describe the course page.
 func (m *Map) facts() any {
 	var parts []any
 	for _, h := range m.Lessons {
-		parts = append(parts, thing{"@type": "LearningResource", "position": h.Number, "name": h.Title}.put("url", m.Full(h.Path)))
+		part := thing{"@type": "LearningResource", "position": h.Number, "name": h.Title}
+		parts = append(parts, part.put("url", m.Full(h.Path)))
 	}
-	return thing{"@context": "https://schema.org", "@type": "Course", "name": m.Title, "description": m.About,
-		"inLanguage": m.Site.Language.Tag, "hasPart": parts,
-		"timeRequired": "PT" + strconv.Itoa(max(1, m.Minutes)) + "M"}.put("url", m.Full(m.Path)).put("provider", m.Site.publisher())
+	about := thing{"@context": "https://schema.org", "@type": "Course", "name": m.Title, "description": m.About,
+		"inLanguage": m.Site.Language.Tag, "hasPart": parts, "timeRequired": reading(max(1, m.Minutes))}
+	return about.put("url", m.Full(m.Path)).put("provider", m.Site.publisher())
 }
 
 // facts describe a lesson: the text, its video with the moments, its questions.
 func (v *Lesson) facts(l *lesson.Lesson) any {
 	about := thing{"@context": "https://schema.org", "@type": "LearningResource", "name": v.Title, "description": v.About,
-		"inLanguage": v.Site.Language.Tag, "learningResourceType": "lesson", "timeRequired": "PT" + strconv.Itoa(minutes(l.Words)) + "M"}
+		"inLanguage": v.Site.Language.Tag, "learningResourceType": "lesson", "timeRequired": reading(minutes(l.Words))}
 	about.put("url", v.Full(v.Path)).put("publisher", v.Site.publisher()).put("teaches", l.Meta.Question)
 	if !l.Meta.Date.IsZero() {
 		about["datePublished"] = l.Meta.Date.Format(time.DateOnly)
@@ -79,7 +83,8 @@ func (v *Lesson) facts(l *lesson.Lesson) any {
 
 func (v *Lesson) video(l *lesson.Lesson) thing {
 	video := l.Meta.Video
-	t := thing{"@type": "VideoObject", "name": cmp.Or(video.Title, v.Title), "description": v.About, "url": video.AddressAt(0)}
+	t := thing{"@type": "VideoObject", "name": cmp.Or(video.Title, v.Title), "description": v.About,
+		"url": video.AddressAt(0)}
 	if video.Length > 0 {
 		t["duration"] = "PT" + strconv.Itoa(int(video.Length/time.Second)) + "S"
 	}
@@ -127,7 +132,8 @@ func (v *Lesson) quiz(l *lesson.Lesson) thing {
 			}
 			one["acceptedAnswer"], one["suggestedAnswer"] = right, wrong
 		} else if q.Answer != nil && q.Answer.Result.Work != nil {
-			one["acceptedAnswer"] = thing{"@type": "Answer", "text": v.Site.reader.Quantity(q.Answer.Result.Value, q.Answer.Result.Shown)}
+			answer := v.Site.reader.Quantity(q.Answer.Result.Value, q.Answer.Result.Shown)
+			one["acceptedAnswer"] = thing{"@type": "Answer", "text": answer}
 		}
 		questions = append(questions, one)
 	}

@@ -46,10 +46,12 @@ func (s *Site) feed(l *course.Language) File {
 	v := &Feed{Lang: s.Language.Tag, ID: s.full(path), Title: s.Title, Author: s.Publisher, Updated: stamp(time.Time{}),
 		Links: []FeedLink{{"self", s.full(path)}, {"alternate", s.full(s.Home)}}}
 	lessons := slices.Clone(l.Lessons)
-	slices.SortStableFunc(lessons, func(a, b *course.Entry) int { return course.Updated(b.Meta).Compare(course.Updated(a.Meta)) })
+	slices.SortStableFunc(lessons, func(a, b *course.Entry) int {
+		return course.Updated(b.Meta).Compare(course.Updated(a.Meta))
+	})
 	for i, e := range lessons[:min(newest, len(lessons))] {
-		entry := FeedEntry{ID: s.full(e.Address), Title: e.Title, Updated: stamp(course.Updated(e.Meta)), Link: FeedLink{"alternate", s.full(e.Address)},
-			Summary: s.news(e.Meta)}
+		entry := FeedEntry{ID: s.full(e.Address), Title: e.Title, Updated: stamp(course.Updated(e.Meta)),
+			Link: FeedLink{"alternate", s.full(e.Address)}, Summary: s.news(e.Meta)}
 		if !e.Date.IsZero() {
 			entry.Published = stamp(e.Date)
 		}

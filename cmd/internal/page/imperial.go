@@ -63,20 +63,26 @@ func sign(text string) int {
 	if r != '-' && r != '−' {
 		return 0
 	}
-	if before, _ := utf8.DecodeLastRuneInString(text[:len(text)-size]); unicode.IsLetter(before) || unicode.IsDigit(before) {
+	before, _ := utf8.DecodeLastRuneInString(text[:len(text)-size])
+	if unicode.IsLetter(before) || unicode.IsDigit(before) {
 		return 0
 	}
 	return size
 }
 
+// marks stand between the digits of a number.
+const marks = ".,٫٬"
+
 // written finds the end of the number at a digit and, if a unit follows, of that unit.
 func written(text string, at int) (end int, c *conversion) {
 	end = len(text)
-	if i := strings.IndexFunc(text[at:], func(r rune) bool { return !unicode.IsDigit(r) && !strings.ContainsRune(".,٫٬\u00a0\u202f", r) }); i >= 0 {
+	outside := func(r rune) bool { return !unicode.IsDigit(r) && !strings.ContainsRune(marks+"\u00a0\u202f", r) }
+	if i := strings.IndexFunc(text[at:], outside); i >= 0 {
 		end = at + i
 	}
 	rest := strings.TrimPrefix(text[end:], " ")
-	if last, _ := utf8.DecodeLastRuneInString(text[at:end]); len(rest) == len(text)-end && strings.ContainsRune(".,٫٬", last) {
+	last, _ := utf8.DecodeLastRuneInString(text[at:end])
+	if len(rest) == len(text)-end && strings.ContainsRune(marks, last) {
 		return end, nil // the end of a sentence, and no unit
 	}
 	for i := range conversions {
@@ -89,7 +95,7 @@ func written(text string, at int) (end int, c *conversion) {
 	return end, nil
 }
 
-// endsWord reports whether what follows a unit is no part of it.
+// endsWord reports whether a unit ends before what follows it.
 func endsWord(after string) bool {
 	r, _ := utf8.DecodeRuneInString(after)
 	return after == "" || !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("²³/·", r)

@@ -17,20 +17,23 @@ import (
 // of its file; of the rest of the course it has what it says of it.
 type Lesson struct {
 	Frame
-	File       string // of the lesson, which its links and pictures start from
-	Text       string // SHA-256 of it
-	Beside     bool
-	Number, Of int // its place among the lessons
-	Before     Named
-	Previous   *Link
-	Next       *Link
+	File     string // of the lesson, which its links and pictures start from
+	Text     string // SHA-256 of it
+	Beside   bool
+	Of       int // how many lessons there are
+	Before   Named
+	Previous *Link
+	Next     *Link
 
 	// What its words refer to.
 	Terms    []Term
 	Sources  []*course.Source
-	Pictures map[string]asset.Picture // by file
-	Links    map[string]string        // path of a page by file
+	Pictures Pictures
+	Links    map[string]string // path of a page by file
 }
+
+// Pictures are those of a site, by file.
+type Pictures = map[string]asset.Picture
 
 // Term is an entry of the glossary.
 type Term struct {
@@ -38,14 +41,12 @@ type Term struct {
 	HTML     template.HTML // what it means
 }
 
-// nearby is how many lessons to each side stay on a narrow strip.
-const nearby = 3
-
 // Lesson makes the value of an entry whose facts are known. text is the hash of its file.
-func (s *Site) Lesson(c *course.Course, e *course.Entry, facts *course.Facts, text string, pictures map[string]asset.Picture) *Lesson {
-	v := &Lesson{File: e.File, Text: text, Beside: e.Beside, Number: e.Index + 1, Of: len(e.Language.Lessons),
-		Pictures: make(map[string]asset.Picture), Links: make(map[string]string)}
-	v.Frame = Frame{Site: s, Path: e.Address, Root: strings.Repeat("../", strings.Count(e.Address, "/")), Title: e.Title, About: e.Summary, Kind: "article"}
+func (s *Site) Lesson(c *course.Course, e *course.Entry, facts *course.Facts, text string, pictures Pictures) *Lesson {
+	v := &Lesson{File: e.File, Text: text, Beside: e.Beside, Of: len(e.Language.Lessons),
+		Pictures: make(Pictures), Links: make(map[string]string)}
+	v.Frame = Frame{Site: s, Path: e.Address, Root: root(e.Address), Kind: "article",
+		Title: e.Title, About: e.Summary, Number: e.Index + 1}
 	for _, o := range append([]*course.Entry{e}, e.Others...) {
 		v.Others = append(v.Others, v.alternate(o.Language.Tag.String(), o.Language.Name, o.Address))
 	}
@@ -77,17 +78,15 @@ func (s *Site) Lesson(c *course.Course, e *course.Entry, facts *course.Facts, te
 // along says where on the road a lesson is.
 func (v *Lesson) along(e *course.Entry) {
 	v.Name = e.Name
+	road := v.Site.road
 	if e.Previous != nil {
-		to := v.link(e.Previous)
-		v.Previous = &to
+		v.Previous = &road[e.Previous.Index]
 	}
 	if e.Next != nil {
-		to := v.link(e.Next)
-		v.Next = &to
+		v.Next = &road[e.Next.Index]
 	}
-	for _, o := range e.Near() {
-		v.Strip = append(v.Strip, Stretch{v.link(o), o == e, o.Index < e.Index-nearby || o.Index > e.Index+nearby})
-	}
+	near := e.Near()
+	v.Strip = road[near[0].Index:][:len(near)]
 }
 
 // lessonView is a lesson as its template sees it.
@@ -113,7 +112,8 @@ type moment struct{ ID, Text string }
 func (v *Lesson) Write(w io.Writer, l *lesson.Lesson, social *Social) error {
 	frame := v.Frame
 	view := lessonView{Frame: &frame, Lesson: v, Meta: &l.Meta, Before: frame.Named(v.Before), Moments: moments(l),
-		Place: v.Say("Lesson {} of {}", v.Count(v.Number), v.Count(v.Of)), Reading: v.Say("{} min to read", v.Count(minutes(l.Words)))}
+		Place:   v.Say("Lesson {} of {}", v.Count(v.Number), v.Count(v.Of)),
+		Reading: v.Say("{} min to read", v.Count(minutes(l.Words)))}
 	r := v.Site.printer.renderers.Get().(*body)
 	defer v.Site.printer.renderers.Put(r)
 	html, cited, err := r.render(v, l)
@@ -132,8 +132,8 @@ func (v *Lesson) Write(w io.Writer, l *lesson.Lesson, social *Social) error {
 	return v.Site.printer.execute(w, "lesson", &view)
 }
 
-// opening parts a body behind the paragraph that it begins with: a reader meets the first sentence before the links to the
-// parts of the lesson.
+// opening parts a body behind the paragraph that it begins with: a reader meets the first sentence before the links to
+// the parts of the lesson.
 func opening(body template.HTML) (first, rest template.HTML) {
 	const end = "</p>"
 	if at := strings.Index(string(body), end); at > 0 && strings.HasPrefix(string(body), "<p") {

@@ -70,7 +70,8 @@ type Glossary struct {
 }
 
 func (s *Site) glossary(l *course.Language) File {
-	v := &Glossary{Frame: s.listing("glossary.html", s.reader.Say("Glossary"), s.reader.Say("The words of the trade, as this course uses them."))}
+	v := &Glossary{Frame: s.listing("glossary.html", s.reader.Say("Glossary"),
+		s.reader.Say("The words of the trade, as this course uses them."))}
 	for _, t := range l.Glossary {
 		v.Terms = append(v.Terms, struct {
 			Term
@@ -88,7 +89,8 @@ type Sources struct {
 }
 
 func (s *Site) sources(c *course.Course) File {
-	v := &Sources{s.listing("sources.html", s.reader.Say("Sources"), s.reader.Say("Where the facts and figures of this course are from.")), c.Sources, s.Languages[0].Tag}
+	about := s.reader.Say("Where the facts and figures of this course are from.")
+	v := &Sources{s.listing("sources.html", s.reader.Say("Sources"), about), c.Sources, s.Languages[0].Tag}
 	return s.page(v.Path, "sources", v)
 }
 
@@ -109,7 +111,8 @@ func (f *Frame) use(c *kit.Calculator, d *digest) Use {
 }
 
 func (s *Site) calculators(c *course.Course, d *digest) File {
-	v := &Calculators{Frame: s.listing("calculators.html", s.reader.Say("Calculators"), s.reader.Say("Every calculator of this course by itself."))}
+	v := &Calculators{Frame: s.listing("calculators.html", s.reader.Say("Calculators"),
+		s.reader.Say("Every calculator of this course by itself."))}
 	for _, one := range c.Calculators {
 		v.Calculators = append(v.Calculators, v.use(one, d))
 	}

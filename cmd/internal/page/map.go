@@ -32,7 +32,8 @@ type Sheet struct {
 
 // Stop is one lesson on the road, with the stretch that leads on from it.
 type Stop struct {
-	Link
+	Title, Href    string
+	Number         int
 	Path           string
 	Name, Question string
 	Unfinished     bool
@@ -70,16 +71,17 @@ func (s *Site) sheets(l *course.Language) []Sheet {
 }
 
 func (s *Site) sheet(l *course.Language, d *digest, sheets []Sheet, at int) *Map {
-	m := &Map{Frame: s.frame(sheets[at].Path[len(s.Language.Folder):]), First: at == 0, Total: len(l.Lessons), HasTerms: len(l.Glossary) > 0}
-	m.Title, m.About = s.Title, s.Summary
+	m := &Map{Frame: s.listing(sheets[at].Path[len(s.Language.Folder):], s.Title, s.Summary),
+		First: at == 0, Total: len(l.Lessons), HasTerms: len(l.Glossary) > 0}
 	if m.First { // the other sheets do not change with every lesson
 		m.Minutes, m.Numbers = d.minutes, d.numbers
 	}
 	m.Besides = m.links(l.Pages)
 	for i := sheets[at].From - 1; i < sheets[at].To; i++ {
 		e := l.Lessons[i]
-		stop := Stop{Link: m.link(e), Path: e.Address, Before: m.links(e.Before), Name: e.Name, Question: e.Question, Unfinished: e.Unfinished, From: d.from[i], Minutes: minutesOf(e),
-			Left: i%2 == 1, Last: i == len(l.Lessons)-1}
+		stop := Stop{Title: e.Title, Href: m.To(e.Address), Number: i + 1, Path: e.Address, Name: e.Name,
+			Question: e.Question, Unfinished: e.Unfinished, Minutes: minutesOf(e), From: d.from[i],
+			Left: i%2 == 1, Last: i == len(l.Lessons)-1, Before: m.links(e.Before)}
 		stop.Reach = min(6, (stop.Minutes+1)/2)
 		m.Lessons = append(m.Lessons, stop)
 	}

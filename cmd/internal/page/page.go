@@ -45,7 +45,7 @@ type Printer struct {
 
 // mostHeld is how many bytes of parts are kept. A course of a hundred thousand lessons has more than fit in memory, and
 // what is forgotten is only executed again.
-const mostHeld = 32 << 20
+const mostHeld = 8 << 20
 
 // spoken matches a text of a template that takes no values.
 var spoken = regexp.MustCompile(`{{\$?(?:\.\w+)*\.Say ("(?:[^"\\]|\\.)*")}}`)
@@ -88,7 +88,7 @@ func (p *Printer) execute(w io.Writer, name string, data any) error {
 type Site struct {
 	Program     string // the running one
 	Theme       string // hash of the templates and the words
-	Version     string // of the program, for who looks at a page's source
+	Version     string // of the program, shown in a page's source
 	Title       string // in this language, as are the next two
 	Summary     string
 	Footer      template.HTML
@@ -101,7 +101,7 @@ type Site struct {
 	Languages   []Language // all of the site
 	Signs       string     // how the language writes numbers, for the script
 	Words       string     // script of the language's catalogue; empty in English
-	Assets      Assets
+	Assets      asset.Set
 	Calculators []string // ids
 	Several     bool     // lessons come from several hands
 	Units       string   // metric or imperial: those of a reader who has not chosen
@@ -110,6 +110,7 @@ type Site struct {
 	reader           *quantity.Reader // who has not chosen units
 	metric, imperial *quantity.Reader
 	words            []byte // the script of that name
+	road             []Link // from one lesson to each
 	printer          *Printer
 	key              string
 }
@@ -117,11 +118,11 @@ type Site struct {
 // Language is one of the languages of a site.
 type Language struct{ Tag, Name, Folder string }
 
-// Assets are the files that every page loads.
-type Assets struct{ Script, Style, Module, ModuleJS, Rides, RidesJS, Measured, MeasuredJS string }
-
-// NewSites makes the Site of each language of a course. pictures is a hash of what social pictures are drawn with.
-func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures string) (map[*course.Language]*Site, error) {
+// NewSites makes the Site of each language of a course. logo is the path of the picture, if the site has one, and
+// pictures a hash of what social pictures are drawn with.
+func NewSites(
+	c *course.Course, assets asset.Set, logo string, theme asset.Layers, pictures string,
+) (map[*course.Language]*Site, error) {
 	k := cache.NewKey("theme")
 	for _, folder := range []string{"templates", "messages"} {
 		if err := k.Files(theme, folder, func(string) bool { return true }); err != nil {
@@ -136,11 +137,12 @@ func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures 
 	}
 	for i, l := range c.Languages {
 		s := &Site{
-			Program: cache.Program(), Theme: looks, Version: version.Name(), Title: l.Title, Summary: l.Summary, Footer: template.HTML(lesson.Inline(l.Footer)),
-			Address: c.Site.Address, Publisher: c.Site.Publisher, Logo: assets.Pictures[c.Site.Look.Logo].Path, Language: all[i], Direction: l.Direction(),
-			Home: home(l) + "index.html", Languages: all, Several: c.Site.Several, Pictures: pictures,
-			Assets: Assets{assets.Script, assets.Style, assets.Module, assets.ModuleJS, assets.Rides, assets.RidesJS, assets.Measured, assets.MeasuredJS},
-			Units:  "metric", reader: l.Reader(l.Units), metric: l.Reader(quantity.Metric), imperial: l.Reader(quantity.Imperial),
+			Program: cache.Program(), Theme: looks, Version: version.Name(),
+			Title: l.Title, Summary: l.Summary, Footer: template.HTML(lesson.Inline(l.Footer)),
+			Address: c.Site.Address, Publisher: c.Site.Publisher, Logo: logo,
+			Language: all[i], Direction: l.Direction(), Home: home(l) + "index.html", Languages: all,
+			Assets: assets, Several: c.Site.Several, Pictures: pictures, Units: "metric",
+			reader: l.Reader(l.Units), metric: l.Reader(quantity.Metric), imperial: l.Reader(quantity.Imperial),
 		}
 		if l.Units == quantity.Imperial {
 			s.Units = "imperial"
@@ -150,6 +152,9 @@ func NewSites(c *course.Course, assets *asset.Set, theme asset.Layers, pictures 
 			s.Calculators = append(s.Calculators, calculator.ID)
 		}
 		s.catalogue(l)
+		for _, e := range l.Lessons {
+			s.road = append(s.road, Link{e.Title, root(e.Address) + e.Address, e.Index + 1})
+		}
 		s.key = Key(*s)
 		var err error
 		if s.printer, err = newPrinter(theme, c.Site.Several, s.reader); err != nil {
@@ -174,7 +179,8 @@ func (s *Site) catalogue(l *course.Language) {
 	s.Words = "words." + s.Language.Tag + "." + hex.EncodeToString(sum[:5]) + ".js"
 }
 
-// Key names a value that a file shows: two that are the same have the same one. It is a hash of all its exported fields.
+// Key names a value that a file shows: two that are the same have the same one. It is a hash of all its exported
+// fields.
 func Key(shown any) string {
 	text, err := json.Marshal(shown)
 	if err != nil {
@@ -207,8 +213,9 @@ type Frame struct {
 	About    string // one or two sentences
 	Kind     string // article or website, after the Open Graph protocol
 	Name     string // of the lesson that this page is
+	Number   int    // its place among the lessons
 	Others   []Alternate
-	Strip    []Stretch
+	Strip    []Link // lessons along the road
 	Embedded bool
 
 	// What follows from the rest, and is put in when the page is written.
@@ -235,24 +242,26 @@ func (f *Frame) alternate(tag, name, path string) Alternate {
 	return Alternate{tag, name, f.To(path), cmp.Or(f.Full(path), f.To(path))}
 }
 
-// Stretch is one lesson on the strip of road at the top.
-type Stretch struct {
-	Link
-	Here bool
-	Far  bool // too far away for a narrow strip
-}
+// nearby is how many lessons to each side stay on a narrow strip.
+const nearby = 3
 
-// stretch is one as its template sees it: flat, which reflection finds its way in sooner.
+// stretch is one lesson on the strip of road at the top, as its template sees it.
 type stretch struct {
-	Href, Ordinal, Title string
+	Title, Href, Ordinal string
 	Here, Far            bool
 }
 
 // Road is the strip in HTML. A lesson stands on the strips of many pages, and looks the same on most of them.
 func (f *Frame) Road() (template.HTML, error) {
 	var all strings.Builder
-	for _, s := range f.Strip {
-		one, err := f.Site.printer.once("strip-lesson", s, func() any { return &stretch{s.Href, f.Count(s.Number), s.Title, s.Here, s.Far} })
+	for _, to := range f.Strip {
+		key := struct {
+			Link
+			here, far bool
+		}{to, to.Number == f.Number, to.Number < f.Number-nearby || to.Number > f.Number+nearby}
+		one, err := f.Site.printer.once("strip-lesson", key, func() any {
+			return &stretch{to.Title, to.Href, f.Count(to.Number), key.here, key.far}
+		})
 		if err != nil {
 			return "", err
 		}
@@ -284,10 +293,13 @@ func (f *Frame) links(list []*course.Entry) []Link {
 	return links
 }
 
+// root is the way from a page to the site's root.
+func root(path string) string { return strings.Repeat("../", strings.Count(path, "/")) }
+
 // frame is that of a page which every language has.
 func (s *Site) frame(path string) Frame {
 	f := Frame{Site: s, Path: s.Language.Folder + path, Kind: "website"}
-	f.Root = strings.Repeat("../", strings.Count(f.Path, "/"))
+	f.Root = root(f.Path)
 	for _, l := range s.Languages {
 		f.Others = append(f.Others, f.alternate(l.Tag, l.Name, l.Folder+path))
 	}
@@ -330,7 +342,9 @@ type common struct{ name, root string }
 // Once executes a template with what all pages of this language at this depth have in common, and only once for all of
 // them.
 func (f *Frame) Once(name string) (template.HTML, error) {
-	return f.Site.printer.once(name, common{name, f.Root}, func() any { return &Frame{Site: f.Site, Path: f.Root, Root: f.Root} })
+	return f.Site.printer.once(name, common{name, f.Root}, func() any {
+		return &Frame{Site: f.Site, Path: f.Root, Root: f.Root}
+	})
 }
 
 // once executes a template for a part of a page, or remembers what came of it. What the part shows follows from key.

@@ -121,7 +121,8 @@ func (b *body) plain(w util.BufWriter, name string, entering bool) error {
 	return b.enter(w, name, piece{Words: wordsMark})
 }
 
-// state is the link to a calculation: to an explorer of this page if one has the calculator, or to the calculator's own page.
+// state is the link to a calculation: to an explorer of this page if one has the calculator, or to the calculator's own
+// page.
 func (b *body) state(w *kit.Work) template.URL {
 	id, pairs, _ := strings.Cut(w.Canonical(), "?")
 	for _, e := range b.lesson.Explorers {
@@ -202,7 +203,8 @@ func (b *body) number(w util.BufWriter, n *lesson.Number) error {
 		_, err := w.WriteString(template.HTMLEscapeString(n.Prefix + n.Written))
 		return err
 	}
-	p := piece{Href: b.state(r.Work), Title: b.origin(r), Text: r.Text, Imperial: unless(n.Prefix+b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text)}
+	imperial := n.Prefix + b.page.Site.imperial.Quantity(r.Value, r.Shown)
+	p := piece{Href: b.state(r.Work), Title: b.origin(r), Text: r.Text, Imperial: unless(imperial, r.Text)}
 	if n.Written == "" {
 		p = b.both(p, func(reader *quantity.Reader) string { return n.Prefix + reader.Quantity(r.Value, r.Shown) })
 	}
@@ -226,7 +228,8 @@ func (b *body) answer(w util.BufWriter, n *lesson.Number) error {
 		_, err := w.WriteString("…")
 		return err
 	}
-	return b.write(w, "answer", b.both(piece{ID: n.Question.ID, Road: b.newRoad(n)}, func(reader *quantity.Reader) string { return reader.UnitName(r.Shown) }))
+	p := piece{ID: n.Question.ID, Road: b.newRoad(n)}
+	return b.write(w, "answer", b.both(p, func(reader *quantity.Reader) string { return reader.UnitName(r.Shown) }))
 }
 
 // step writes a formula, the same with its values put in, and what comes out. It is worked in SI, as its formula wants
@@ -237,8 +240,9 @@ func (b *body) step(w util.BufWriter, n *lesson.Step) error {
 		_, err := w.WriteString("<code>" + template.HTMLEscapeString(n.Formula) + "</code>")
 		return err
 	}
-	p := piece{Href: b.state(r.Work), Text: r.Text, Imperial: unless(b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text),
-		Spoken: n.Formula + " = " + r.Text, Symbols: template.HTML(n.Symbols), Values: template.HTML(n.Values)}
+	p := piece{Href: b.state(r.Work), Text: r.Text,
+		Imperial: unless(b.page.Site.imperial.Quantity(r.Value, r.Shown), r.Text),
+		Spoken:   n.Formula + " = " + r.Text, Symbols: template.HTML(n.Symbols), Values: template.HTML(n.Values)}
 	if b.page.Site.reader.System == quantity.Imperial && p.Imperial != "" {
 		p.Metric = r.Text
 	}
@@ -265,7 +269,8 @@ func (b *body) image(w util.BufWriter, n *lesson.Image) error {
 	if ok {
 		src = b.page.To(p.Path)
 	}
-	return b.write(w, "image", piece{Href: template.URL(src), Title: n.Title, Text: n.Alt, Width: p.Width, Height: p.Height})
+	return b.write(w, "image", piece{Href: template.URL(src), Title: n.Title, Text: n.Alt,
+		Width: p.Width, Height: p.Height})
 }
 
 // claim writes words that hold because one calculation gave more than another.
@@ -342,7 +347,9 @@ func (b *body) figure(w util.BufWriter, n *lesson.Figure, entering bool) error {
 	b.sealed++
 	p := piece{Href: b.state(work), ID: n.ID, Name: n.Name, Query: work.Canonical(), Words: wordsMark}
 	r := b.page.Site.reader
-	html, err := b.page.Site.printer.once("figure", p, func() any { return &figurePiece{p, plate{Reader: r, Plate: work.Plate(i, r)}} })
+	html, err := b.page.Site.printer.once("figure", p, func() any {
+		return &figurePiece{p, plate{Reader: r, Plate: work.Plate(i, r)}}
+	})
 	if err != nil {
 		return err
 	}

@@ -31,10 +31,11 @@ func (b *body) question(w util.BufWriter, n *lesson.Question, entering bool) err
 	if !entering {
 		return b.leave(w)
 	}
-	return b.enter(w, "question", piece{ID: n.ID, Bets: betOn(n), Practice: newPractice(n), Draws: len(n.Draws) > 0, Words: wordsMark})
+	return b.enter(w, "question", piece{ID: n.ID, Bets: betOn(n), Practice: newPractice(n),
+		Draws: len(n.Draws) > 0, Words: wordsMark})
 }
 
-// betOn is the explorer that a question stands right before: who reads bets on what it will show.
+// betOn is the explorer that a question stands right before: the reader bets on what it will show.
 func betOn(n *lesson.Question) string {
 	if e, ok := n.NextSibling().(*lesson.Explorer); ok {
 		return e.ID
@@ -54,16 +55,21 @@ func newPractice(n *lesson.Question) *practice {
 		draws[i] = strings.Join([]string{d.Input, plain(d.From), plain(d.To), plain(d.Step), d.Unit}, " ")
 	}
 	imperial, _ := r.Shown.In(quantity.Imperial)
-	return &practice{r.Work.Canonical(), r.Work.Calculator.Outputs[r.Output].Name, plain(r.Value), plain(unit.Scale), plain(imperial.Scale), units(r.Shown.Kind), a.Other, strings.Join(draws, ";"), r.Shown}
+	return &practice{Query: r.Work.Canonical(), Output: r.Work.Calculator.Outputs[r.Output].Name, Value: plain(r.Value),
+		Scale: plain(unit.Scale), Imperial: plain(imperial.Scale), Units: units(r.Shown.Kind),
+		Within: a.Other, Draws: strings.Join(draws, ";"), Shown: r.Shown}
 }
 
 // newRoad is the road of the explorer that a number is a bet on, if its film shows where that number is.
 func (b *body) newRoad(n *lesson.Number) *road {
 	e, ok := n.Question.NextSibling().(*lesson.Explorer)
-	if !ok || n.Result.Output < 0 || e.Result.Work == nil || n.Result.Work.Calculator != e.Result.Work.Calculator || e.Result.Work.Calculator.Film == nil {
+	if !ok || n.Result.Output < 0 || e.Result.Work == nil {
 		return nil
 	}
 	c := e.Result.Work.Calculator
+	if n.Result.Work.Calculator != c || c.Film == nil {
+		return nil
+	}
 	for i := range c.Figures {
 		scene := n.Result.Work.Scene(i, figure.Style{Bare: true})
 		if axis, runs, ok := scene.Along(c.Outputs[n.Result.Output].Name); ok && runs == "distance" {
@@ -80,12 +86,15 @@ var roads = []struct{ length, parts float64 }{{1, 4}, {1.5, 3}, {2, 4}, {3, 3}, 
 func (b *body) layRoad(r lesson.Result, axis figure.Axis) *road {
 	const longer = 1.6
 	power := math.Pow(10, math.Floor(math.Log10(longer*r.Value)))
-	i := slices.IndexFunc(roads, func(of struct{ length, parts float64 }) bool { return of.length*power >= longer*r.Value })
+	i := slices.IndexFunc(roads, func(of struct{ length, parts float64 }) bool {
+		return of.length*power >= longer*r.Value
+	})
 	most := roads[i].length * power
 	v := &road{Frame: &b.page.Frame, Most: plain(most), Step: plain(most / 120)}
 	for k := range int(roads[i].parts) + 1 {
 		at := most * float64(k) / roads[i].parts
-		v.Ticks = append(v.Ticks, b.both(piece{}, func(reader *quantity.Reader) string { return reader.Quantity(at, axis.Shown) }))
+		tick := func(reader *quantity.Reader) string { return reader.Quantity(at, axis.Shown) }
+		v.Ticks = append(v.Ticks, b.both(piece{}, tick))
 	}
 	return v
 }
@@ -113,8 +122,8 @@ func (b *body) explanation(w util.BufWriter, n *lesson.Explanation, entering boo
 	return b.enter(w, "explanation", v)
 }
 
-// units are those in which an answer of a kind may be written, with their SI values: "m 1;ft 0.3048". A unit that does not
-// begin at nought is left out.
+// units are those in which an answer of a kind may be written, with their SI values: "m 1;ft 0.3048". A unit whose zero
+// is not that of SI, such as °C, is left out.
 func units(kind quantity.Kind) string {
 	var list []string
 	for _, symbol := range quantity.Symbols(kind) {

@@ -28,7 +28,8 @@ func Passages(e *course.Entry, l *lesson.Lesson) []search.Passage {
 			flush()
 			h := headings[0]
 			headings = headings[1:]
-			passages = append(passages, search.Passage{Path: e.Address + "#" + h.ID, Title: e.Title + ": " + h.Text, Kind: search.Lesson})
+			passages = append(passages, search.Passage{Path: e.Address + "#" + h.ID, Title: e.Title + ": " + h.Text,
+				Kind: search.Lesson})
 			continue
 		}
 		text = append(l.AppendPlain(text, n), ' ')
@@ -42,14 +43,16 @@ func Passages(e *course.Entry, l *lesson.Lesson) []search.Passage {
 func Besides(c *course.Course, l *course.Language) []search.Passage {
 	var list []search.Passage
 	for _, t := range l.Glossary {
-		list = append(list, search.Passage{Path: home(l) + "glossary.html#" + t.ID, Title: t.Term, Kind: search.Term, Text: bare(t.HTML) + " " + strings.Join(t.Forms, ", ")})
+		list = append(list, search.Passage{Path: home(l) + "glossary.html#" + t.ID, Title: t.Term, Kind: search.Term,
+			Text: bare(t.HTML) + " " + strings.Join(t.Forms, ", ")})
 	}
 	for _, one := range c.Calculators {
 		text := l.Say(one.Question)
 		for i := range one.Outputs {
 			text += " " + l.Say(one.Outputs[i].Label) + "."
 		}
-		list = append(list, search.Passage{Path: home(l) + "calculators/" + one.ID + ".html", Title: l.Say(one.Title), Kind: search.Calculator, Text: text})
+		list = append(list, search.Passage{Path: home(l) + "calculators/" + one.ID + ".html", Title: l.Say(one.Title),
+			Kind: search.Calculator, Text: text})
 	}
 	return list
 }

@@ -160,10 +160,11 @@ func script(name string, data any) File {
 	return File{name + ".js", fmt.Appendf(nil, "gripleafFound(%q,%s)", name, text)}
 }
 
-// longest bounds a word, in letters; what is longer is no word that anybody types.
+// longest bounds a word, in letters: nobody types a longer one.
 const longest = 40
 
-// cut yields the words of a text as they are searched: folded, a letter or digit at least. It folds word by word, as most are plain and only get small letters.
+// cut yields the words of a text as they are searched: folded, a letter or digit at least. It folds word by word, as
+// most are plain and only get small letters.
 func cut(text string) iter.Seq[string] {
 	return func(yield func(string) bool) {
 		for word := range strings.FieldsFuncSeq(text, between) {
