@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"slices"
 	"strings"
 
 	"example.org/gripleaf/calculators/figure"
@@ -121,7 +122,7 @@ func (v *View) Answer(r *quantity.Reader, figures []string) *Answer {
 		a.Findings[i] = w.finding(i, r)
 	}
 	for i := range c.Figures {
-		if figures == nil || contains(figures, c.Figures[i].Name) {
+		if figures == nil || slices.Contains(figures, c.Figures[i].Name) {
 			a.Plates = append(a.Plates, v.Plate(i, r))
 		}
 	}

@@ -6,6 +6,8 @@
 package kit
 
 import (
+	"slices"
+
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/quantity"
 )
@@ -128,7 +130,7 @@ type Source struct{ Title, Detail string }
 // Input finds an input by name or former name.
 func (c *Calculator) Input(name string) (int, bool) {
 	for i := range c.Inputs {
-		if c.Inputs[i].Name == name || contains(c.Inputs[i].Aliases, name) {
+		if c.Inputs[i].Name == name || slices.Contains(c.Inputs[i].Aliases, name) {
 			return i, true
 		}
 	}
@@ -138,7 +140,7 @@ func (c *Calculator) Input(name string) (int, bool) {
 // Output finds an output by name or former name.
 func (c *Calculator) Output(name string) (int, bool) {
 	for i := range c.Outputs {
-		if c.Outputs[i].Name == name || contains(c.Outputs[i].Aliases, name) {
+		if c.Outputs[i].Name == name || slices.Contains(c.Outputs[i].Aliases, name) {
 			return i, true
 		}
 	}
@@ -153,15 +155,6 @@ func (c *Calculator) Figure(name string) (int, bool) {
 		}
 	}
 	return 0, false
-}
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
 }
 
 // Warning is the caution to show a reader: the calculator's own, if it has one, and the standing one.

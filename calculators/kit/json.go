@@ -89,22 +89,13 @@ func (j *writer) flag(name string, yes bool) {
 
 func (j *writer) list(name string, n int, write func(i int)) {
 	j.name(name)
+	j.row(n, write)
+}
+
+func (j *writer) row(n int, write func(i int)) {
 	j.open('[')
 	for i := range n {
 		write(i)
-	}
-	j.close(']')
-}
-
-func (j *writer) texts(name string, texts []string) {
-	j.name(name)
-	j.row(texts)
-}
-
-func (j *writer) row(texts []string) {
-	j.open('[')
-	for _, text := range texts {
-		j.text(text)
 	}
 	j.close(']')
 }

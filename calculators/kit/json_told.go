@@ -99,8 +99,8 @@ func (v *Plate) json(j *writer) {
 
 func (v *Grid) json(j *writer) {
 	j.open('{')
-	j.texts("headings", v.Headings)
-	j.list("rows", len(v.Rows), func(i int) { j.row(v.Rows[i]) })
+	j.list("headings", len(v.Headings), func(i int) { j.text(v.Headings[i]) })
+	j.list("rows", len(v.Rows), func(i int) { j.row(len(v.Rows[i]), func(k int) { j.text(v.Rows[i][k]) }) })
 	j.flag("basis", v.Basis)
 	j.close('}')
 }
@@ -144,7 +144,7 @@ func (v *Cursor) json(j *writer) {
 func (v *Reading) json(j *writer) {
 	j.open('{')
 	j.textField("figure", v.Figure)
-	j.list("said", len(v.Said), func(i int) { j.row(v.Said[i][:]) })
+	j.list("said", len(v.Said), func(i int) { j.row(len(v.Said[i]), func(k int) { j.text(v.Said[i][k]) }) })
 	j.close('}')
 }
 

@@ -2,6 +2,7 @@ package preset
 
 import (
 	"math"
+	"slices"
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/physics/ride"
@@ -16,11 +17,7 @@ func Ride(omit []string, defaults map[string]string) []kit.Input {
 		if d, ok := defaults[in.Name]; ok {
 			in.Default = d
 		}
-		left := false
-		for _, name := range omit {
-			left = left || name == in.Name
-		}
-		if !left {
+		if !slices.Contains(omit, in.Name) {
 			inputs = append(inputs, in)
 		}
 	}

@@ -5,7 +5,10 @@
 // It links neither fmt nor reflect, because it travels to the reader's phone in the WebAssembly module.
 package quantity
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Kind says what a number measures. A number of one kind is never read in a unit of another.
 type Kind uint8
@@ -158,15 +161,7 @@ func Must(kind Kind, symbol string) *Unit {
 }
 
 func (u *Unit) spelt(written string) bool {
-	if written == u.Symbol || written == u.Shown {
-		return true
-	}
-	for _, s := range u.Spoken {
-		if written == s {
-			return true
-		}
-	}
-	return false
+	return written == u.Symbol || written == u.Shown || slices.Contains(u.Spoken, written)
 }
 
 // Symbols lists what a link may write for a kind, in the order of the table.

@@ -23,12 +23,15 @@ const (
 	script       = "../../theme/script/answer.ts"
 )
 
+// written is how each file is made.
+var written = map[string]func(list []structure) ([]byte, error){script: Script, writer: Writer}
+
 func main() {
-	for name, make := range map[string]func(list []structure) ([]byte, error){script: Script, writer: Writer} {
-		list, err := read(declarations)
-		if err != nil {
-			log.Fatal(err)
-		}
+	list, err := read(declarations)
+	if err != nil {
+		log.Fatal(err)
+	}
+	for name, make := range written {
 		text, err := make(list)
 		if err != nil {
 			log.Fatal(err)
@@ -128,39 +131,44 @@ func Writer(list []structure) ([]byte, error) {
 	for _, s := range list {
 		fmt.Fprintf(&b, "\nfunc (v *%s) json(j *writer) {\nj.open('{')\n", s.name)
 		for _, f := range s.fields {
-			b.WriteString(written(f.of, fmt.Sprintf("%q", f.told), "v."+f.name))
+			b.WriteString(put(f.of, f.told, "v."+f.name))
 		}
 		b.WriteString("j.close('}')\n}\n")
 	}
 	return format.Source([]byte(b.String()))
 }
 
-// written writes one field, by a single call where there is one for its type: calls are what the module weighs.
-func written(e ast.Expr, name, value string) string {
+// put writes one field, by a single call where there is one for its type: calls are what the module weighs.
+func put(e ast.Expr, name, value string) string {
 	switch e := e.(type) {
 	case *ast.StarExpr:
-		if of := e.X.(*ast.Ident).Name; ast.IsExported(of) {
-			return fmt.Sprintf("if %s != nil {\nj.name(%s)\n%s.json(j)\n}\n", value, name, value)
+		if ast.IsExported(e.X.(*ast.Ident).Name) {
+			return fmt.Sprintf("if %s != nil {\nj.name(%q)\n%s.json(j)\n}\n", value, name, value)
 		}
-		return fmt.Sprintf("j.numberIf(%s, %s)\n", name, value)
+		return fmt.Sprintf("j.numberIf(%q, %s)\n", name, value)
 	case *ast.ArrayType:
-		if of, ok := e.Elt.(*ast.Ident); ok && ast.IsExported(of.Name) {
-			return fmt.Sprintf("j.list(%s, len(%s), func(i int) { %s[i].json(j) })\n", name, value, value)
-		} else if ok {
-			return fmt.Sprintf("j.texts(%s, %s)\n", name, value)
-		}
-		return fmt.Sprintf("j.list(%s, len(%s), func(i int) { j.row(%s[i]%s) })\n", name, value, value, map[bool]string{true: "[:]"}[e.Elt.(*ast.ArrayType).Len != nil])
+		return fmt.Sprintf("j.list(%q, len(%s), func(i int) { %s })\n", name, value, element(e.Elt, value+"[i]"))
 	}
 	switch of := e.(*ast.Ident).Name; of {
 	case "bool":
-		return fmt.Sprintf("j.flag(%s, %s)\n", name, value)
+		return fmt.Sprintf("j.flag(%q, %s)\n", name, value)
 	case "float64":
-		return fmt.Sprintf("j.numberField(%s, %s)\n", name, value)
+		return fmt.Sprintf("j.numberField(%q, %s)\n", name, value)
 	case "int":
-		return fmt.Sprintf("j.numberField(%s, float64(%s))\n", name, value)
+		return fmt.Sprintf("j.numberField(%q, float64(%s))\n", name, value)
 	case "string":
-		return fmt.Sprintf("j.textField(%s, %s)\n", name, value)
-	default:
-		return fmt.Sprintf("j.name(%s)\n%s.json(j)\n", name, value)
+		return fmt.Sprintf("j.textField(%q, %s)\n", name, value)
 	}
+	return fmt.Sprintf("j.name(%q)\n%s.json(j)\n", name, value)
+}
+
+// element writes one element of a list: a structure, a text, or a row of texts.
+func element(e ast.Expr, value string) string {
+	if _, ok := e.(*ast.ArrayType); ok {
+		return fmt.Sprintf("j.row(len(%s), func(k int) { j.text(%s[k]) })", value, value)
+	}
+	if ast.IsExported(e.(*ast.Ident).Name) {
+		return value + ".json(j)"
+	}
+	return "j.text(" + value + ")"
 }

@@ -12,7 +12,7 @@ func TestGeneratedFilesAreTheLatest(t *testing.T) {
 	if err != nil || len(list) == 0 {
 		t.Fatal(list, err)
 	}
-	for name, make := range map[string]func([]structure) ([]byte, error){script: Script, writer: Writer} {
+	for name, make := range written {
 		want, err := make(list)
 		if err != nil {
 			t.Fatal(err)

@@ -6,7 +6,6 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/lesson"
 )
 
@@ -114,9 +113,4 @@ func (q *Cue) Comment() string {
 		lines = append(lines, q.correction(c))
 	}
 	return plainly.Replace(strings.Join(lines, "\n")) + "\n"
-}
-
-// limitFault is the fault of a limit that cannot be kept.
-func limitFault(err error) fault.Fault {
-	return fault.Fault{Code: "limit", Text: err.Error(), Hint: "allow more characters"}
 }

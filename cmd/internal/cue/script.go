@@ -33,7 +33,7 @@ func (q *Cue) functions() map[string]any {
 		"kind":  q.kindName,
 		"lang":  q.language.Tag.String,
 		"dir":   q.language.Direction,
-		"plain": plainMarkdown,
+		"plain": plainMarkdown.Replace,
 		"wrap":  func(text string) []string { return wrap(text, 76) },
 		"line":  Source.line,
 	}
@@ -50,9 +50,7 @@ func (q *Cue) kindName(k Kind) string {
 }
 
 // plainMarkdown takes the meaning from the signs that Markdown would read as its own in running text.
-func plainMarkdown(text string) string { return markdownEscapes.Replace(text) }
-
-var markdownEscapes = strings.NewReplacer(`\`, `\\`, "*", `\*`, "_", `\_`, "`", "\\`", "[", `\[`, "]", `\]`, "<", `\<`, ">", `\>`, "|", `\|`, "#", `\#`)
+var plainMarkdown = strings.NewReplacer(`\`, `\\`, "*", `\*`, "_", `\_`, "`", "\\`", "[", `\[`, "]", `\]`, "<", `\<`, ">", `\>`, "|", `\|`, "#", `\#`)
 
 // WriteScriptHTML writes the script as a page to print or to read from a tablet; it needs nothing besides itself.
 func (q *Cue) WriteScriptHTML(w io.Writer) error {

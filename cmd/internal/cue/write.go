@@ -21,7 +21,7 @@ type File struct{ Path, About string }
 func (q *Cue) Write(dir string, limit int, pen *still.Pen) ([]File, error) {
 	description, err := q.Description(limit)
 	if err != nil {
-		return nil, fault.List{limitFault(err)}
+		return nil, fault.List{{Code: "limit", Text: err.Error(), Hint: "allow more characters"}}
 	}
 	var files []File
 	var errs []error

@@ -84,11 +84,7 @@ func (s *sheet) mark(m *figure.Mark, p path) {
 	if s.Background.replaced() {
 		s.stroke(p, s.ink.rim(), width*2)
 	}
-	var dashes []float64
-	for _, d := range strokes(m.Role, m.Dashed) {
-		dashes = append(dashes, d*width)
-	}
-	s.stroke(p, s.ink.role(m.Role), width, dashes...)
+	s.stroke(p, s.ink.role(m.Role), width, strokes(m.Role, m.Dashed, width)...)
 }
 
 func (s *sheet) letter(m *figure.Mark, x, y float64) {

@@ -16,8 +16,9 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
 
 	"example.org/gripleaf/cmd/internal/whole"
 )
@@ -71,33 +72,24 @@ func (f *Film) WriteFrames(ctx context.Context, dir string, size Size, pen *Pen,
 			return err
 		}
 	}
-	total := f.Frames()
-	var done, next atomic.Int64
-	var workers sync.WaitGroup
-	errs := make([]error, runtime.GOMAXPROCS(0))
-	for k := range errs {
-		workers.Go(func() {
-			for i := int(next.Add(1)) - 1; i < total && errs[k] == nil; i = int(next.Add(1)) - 1 {
-				errs[k] = errors.Join(ctx.Err(), f.writeFrame(ctx, filepath.Join(dir, FrameName(i)), i, size, pen))
-				progress(int(done.Add(1)), total)
+	var done atomic.Int64
+	workers, ctx := errgroup.WithContext(ctx)
+	workers.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range f.Frames() {
+		workers.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
 			}
+			err := f.writeFrame(filepath.Join(dir, FrameName(i)), i, size, pen)
+			progress(int(done.Add(1)), f.Frames())
+			return err
 		})
 	}
-	workers.Wait()
-	return first(errs)
+	return workers.Wait()
 }
 
-func first(errs []error) error {
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-func (f *Film) writeFrame(ctx context.Context, path string, i int, size Size, pen *Pen) error {
-	if _, err := os.Stat(path); err == nil || ctx.Err() != nil {
+func (f *Film) writeFrame(path string, i int, size Size, pen *Pen) error {
+	if _, err := os.Stat(path); err == nil {
 		return nil
 	}
 	p, err := f.frame(i)

@@ -34,7 +34,6 @@ type Fonts struct {
 	files   [2][]string // of fonts not looked into yet, the likeliest first
 	looked  bool
 	missing map[rune]bool
-	lines   map[setting]set
 
 	segmenter shaping.Segmenter
 	shaper    shaping.HarfbuzzShaper

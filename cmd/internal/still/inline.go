@@ -42,15 +42,7 @@ func (k ink) mark(b *strings.Builder, m *figure.Mark) {
 		if m.Role == "grid" || m.Role == "axis" {
 			width = 1
 		}
-		var dashes []string
-		for _, d := range strokes(m.Role, m.Dashed) {
-			dashes = append(dashes, decimal(d*width))
-		}
-		dash := ""
-		if dashes != nil {
-			dash = ` stroke-dasharray="` + strings.Join(dashes, " ") + `"`
-		}
-		fmt.Fprintf(b, `<path fill="none" stroke="%s" stroke-width="%s"%s d="%s"/>`, web(k.role(m.Role)), decimal(width), dash, way(m.Points))
+		fmt.Fprintf(b, `<path fill="none" stroke="%s" stroke-width="%s"%s d="%s"/>`, web(k.role(m.Role)), decimal(width), dashArray(strokes(m.Role, m.Dashed, width)), way(m.Points))
 	case figure.Dot:
 		fmt.Fprintf(b, `<circle fill="%s" cx="%s" cy="%s" r="%s"/>`, web(k.role(m.Role)), decimal(m.Points[0].X), decimal(m.Points[0].Y), decimal(m.Radius))
 	case figure.Letter:
@@ -82,6 +74,18 @@ func (k ink) solid(role string) color.RGBA {
 func web(c color.RGBA) string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }
 
 func decimal(v float64) string { return strconv.FormatFloat(v, 'f', -1, 32) }
+
+// dashArray is the attribute of a dashed line; empty for one that is not.
+func dashArray(dashes []float64) string {
+	if len(dashes) == 0 {
+		return ""
+	}
+	list := make([]string, len(dashes))
+	for i, d := range dashes {
+		list[i] = decimal(d)
+	}
+	return ` stroke-dasharray="` + strings.Join(list, " ") + `"`
+}
 
 func way(points []figure.Point) string {
 	var b strings.Builder

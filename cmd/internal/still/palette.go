@@ -222,16 +222,15 @@ func over(c, paper color.RGBA) color.RGBA {
 	return color.RGBA{c.R + p.R, c.G + p.G, c.B + p.B, 255}
 }
 
-// strokes are the dashes, in widths of the line, by which roles that meet in one figure can be told apart without
-// colours.
-func strokes(role string, dashed bool) []float64 {
+// strokes are the dashes of a line of a width, by which roles that meet in one figure can be told apart without colours.
+func strokes(role string, dashed bool, width float64) []float64 {
 	switch {
 	case dashed:
-		return []float64{3, 2.5}
+		return []float64{3 * width, 2.5 * width}
 	case role == "rear":
-		return []float64{5, 2}
+		return []float64{5 * width, 2 * width}
 	case role == "locked":
-		return []float64{1, 2.2}
+		return []float64{width, 2.2 * width}
 	}
 	return nil
 }

@@ -16,14 +16,6 @@ import (
 // em is the size in which text is shaped; a set line is enlarged from there.
 const em = 1024
 
-// mostLines is how many set lines are kept: a film has the same words in every frame.
-const mostLines = 2000
-
-type setting struct {
-	text   string
-	weight weight
-}
-
 // set is a text on one line, in letters of size 1.
 type set struct {
 	outline path // with the start of the baseline at the origin
@@ -37,20 +29,13 @@ func (f *Fonts) line(text string, w weight) (set, error) {
 	}
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	key := setting{text, w}
-	line, ok := f.lines[key]
-	if !ok {
-		runes, runs, err := f.shape(text, w)
-		if err != nil {
-			return set{}, err
-		}
-		for _, run := range f.broken(runes, runs, math.MaxInt32>>6)[0] {
-			line.add(&run)
-		}
-		if f.lines == nil || len(f.lines) > mostLines {
-			f.lines = make(map[setting]set)
-		}
-		f.lines[key] = line
+	runes, runs, err := f.shape(text, w)
+	if err != nil {
+		return set{}, err
+	}
+	var line set
+	for _, run := range f.broken(runes, runs, math.MaxInt32>>6)[0] {
+		line.add(&run)
 	}
 	return line, nil
 }
