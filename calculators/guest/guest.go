@@ -140,7 +140,7 @@ func answer(set kit.Set, q *Request) *Reply {
 	if !ok || len(q.Inputs) != len(c.Inputs) {
 		return &Reply{Faults: kit.Faults{{Text: "there is no calculator " + q.Calculator}}}
 	}
-	w := &kit.Work{Calculator: c, Inputs: q.Inputs, Outputs: make([]float64, len(c.Outputs)), Moot: make([]bool, len(c.Outputs))}
+	w := kit.NewWork(c, q.Inputs)
 	puts := &puts{told: make([]bool, len(c.Outputs)), lines: make([][]Line, len(c.Outputs))}
 	w.Witness = puts.see
 	if err := c.Work(w); err != nil {

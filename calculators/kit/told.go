@@ -30,7 +30,7 @@ func (w *Work) OutputText(i int, r *quantity.Reader) string {
 		return r.Quantity(w.Outputs[i], shown)
 	}
 	number := r.Number(w.Outputs[i], shown)
-	if doubt := w.doubt(i); doubt > 0 {
+	if doubt := w.Doubts[i]; doubt > 0 {
 		number += "\u00a0±\u00a0" + r.Number(doubt, shown)
 	}
 	return quantity.Join(number, r.UnitName(shown))
@@ -38,7 +38,7 @@ func (w *Work) OutputText(i int, r *quantity.Reader) string {
 
 // BandText prints the limits of an output, in its unit but without naming it: "27.4 to 28.6 in nine of ten".
 func (w *Work) BandText(i int, r *quantity.Reader) string {
-	if w.Moot[i] || w.Bands == nil || w.Bands[i] == (Band{}) {
+	if w.Moot[i] || w.Bands[i] == (Band{}) {
 		return ""
 	}
 	shown := w.Calculator.Outputs[i].Shown

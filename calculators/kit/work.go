@@ -28,8 +28,8 @@ type Work struct {
 	Attachment string         // a block of text that came with the query and is too long for a link: a log
 	Outputs    []float64      // parallel to Calculator.Outputs, SI
 	Moot       []bool         // parallel to Outputs: says nothing in this state, such as the speed of a crash that is none
-	Doubts     []float64      // parallel to Outputs: their expanded uncertainties, 0 where none is known; nil if none is
-	Bands      []Band         // parallel to Outputs: within which limits nine of ten lie; nil if none is known
+	Doubts     []float64      // parallel to Outputs: their expanded uncertainties, 0 where none is known
+	Bands      []Band         // parallel to Outputs: within which limits nine of ten lie, where that is known
 	Events     []Event        // what happened, cause and effect, in the order in which it is told
 	First      bool           // only what is quickly there is wanted; the whole answer is asked for when the hand rests
 	Series     []figure.Table // of a calculator that sweeps
@@ -58,6 +58,12 @@ type Event struct {
 type Amount struct {
 	Value float64
 	Shown quantity.Shown
+}
+
+// NewWork is a calculation with some inputs, parallel to the calculator's, before it is worked out.
+func NewWork(c *Calculator, inputs []Value) *Work {
+	n := len(c.Outputs)
+	return &Work{Calculator: c, Inputs: inputs, Outputs: make([]float64, n), Moot: make([]bool, n), Doubts: make([]float64, n), Bands: make([]Band, n)}
 }
 
 // ErrStopped is returned by Work when Progress asked it to stop.
@@ -114,19 +120,11 @@ func (w *Work) Put(output string, si float64) {
 // PutBand sets an output together with the limits, SI, within which nine of ten outcomes lie.
 func (w *Work) PutBand(output string, si, low, high float64) {
 	w.Put(output, si)
-	if w.Bands == nil {
-		w.Bands = make([]Band, len(w.Outputs))
-	}
 	w.Bands[w.output(output)] = Band{low, high}
 }
 
 // Band is that of an output; the zero value if none is known.
-func (w *Work) Band(output string) Band {
-	if w.Bands == nil {
-		return Band{}
-	}
-	return w.Bands[w.output(output)]
-}
+func (w *Work) Band(output string) Band { return w.Bands[w.output(output)] }
 
 // Quick reports whether an answer without what takes long, such as its bands, is wanted first. The page asks again for
 // the whole one when the hand rests; everyone else asks for the whole one at once.
@@ -148,19 +146,7 @@ func (w *Work) Void(output string) { w.Moot[w.output(output)] = true }
 func (w *Work) Output(output string) float64 { return w.Outputs[w.output(output)] }
 
 // Doubt gives an output its expanded uncertainty, which is told with it.
-func (w *Work) Doubt(output string, si float64) {
-	if w.Doubts == nil {
-		w.Doubts = make([]float64, len(w.Outputs))
-	}
-	w.Doubts[w.output(output)] = si
-}
-
-func (w *Work) doubt(i int) float64 {
-	if w.Doubts == nil {
-		return 0
-	}
-	return w.Doubts[i]
-}
+func (w *Work) Doubt(output string, si float64) { w.Doubts[w.output(output)] = si }
 
 // Read gives a number input the value that the attachment has for it. It counts as given, so that a link holds it.
 func (w *Work) Read(input string, si float64) {
@@ -219,7 +205,7 @@ func (s Set) Prepare(q Query) (*Work, error) {
 		return nil, Faults{{Offset: q.At, Length: len(q.Calculator), Text: "there is no calculator " + quote(q.Calculator),
 			Hint: suggest(q.Calculator, s.IDs())}}
 	}
-	w := &Work{Calculator: c, Inputs: make([]Value, len(c.Inputs)), Outputs: make([]float64, len(c.Outputs)), Moot: make([]bool, len(c.Outputs))}
+	w := NewWork(c, make([]Value, len(c.Inputs)))
 	var faults Faults
 	for _, p := range q.Pairs {
 		if f := w.set(p); f != nil {
@@ -241,21 +227,12 @@ func (w *Work) Run() error {
 	if err := w.Calculator.Work(w); err != nil {
 		return err
 	}
-	for i, v := range w.Outputs {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return w.infinite(i)
-		}
-	}
-	for i, b := range w.Bands {
-		if math.IsNaN(b.Low+b.High) || math.IsInf(b.Low+b.High, 0) {
-			return w.infinite(i)
+	for i, out := range w.Calculator.Outputs {
+		if sum := w.Outputs[i] + w.Bands[i].Low + w.Bands[i].High; math.IsNaN(sum) || math.IsInf(sum, 0) {
+			return Faults{{Text: "these inputs give no finite " + out.Name, Hint: "bring them nearer to their defaults"}}
 		}
 	}
 	return nil
-}
-
-func (w *Work) infinite(output int) Faults {
-	return Faults{{Text: "these inputs give no finite " + w.Calculator.Outputs[output].Name, Hint: "bring them nearer to their defaults"}}
 }
 
 // Work parses, prepares and runs a query.

@@ -178,7 +178,7 @@ func matter(w *kit.Work, output int) bool {
 		if !w.Inputs[i].Given {
 			continue
 		}
-		other := &kit.Work{Calculator: w.Calculator, Inputs: slices.Clone(w.Inputs), Outputs: make([]float64, len(w.Outputs)), Moot: make([]bool, len(w.Moot))}
+		other := kit.NewWork(w.Calculator, slices.Clone(w.Inputs))
 		other.Inputs[i].Number *= 0.99
 		if other.Run() == nil && other.Outputs[output] == w.Outputs[output] && other.Moot[output] == w.Moot[output] {
 			return false

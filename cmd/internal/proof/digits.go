@@ -16,7 +16,7 @@ func Digits(l *lesson.Lesson, words *locale.Locale) fault.List {
 	c := &checker{lesson: l, reader: words.Reader(quantity.Metric)}
 	for _, n := range l.Numbers {
 		r := &n.Result
-		if r.Work == nil || r.Work.Bands == nil || n.Relation != lesson.None || n.Written == "" {
+		if r.Work == nil || r.Output < 0 || n.Relation != lesson.None || n.Written == "" {
 			continue
 		}
 		q, err := quantity.ParseWritten(n.Written, words.Numbers, r.Shown.Kind)

@@ -260,8 +260,8 @@ func (b *Sandbox) calculator(c *kit.Calculator) *kit.Calculator {
 		}
 		copy(w.Outputs, r.Outputs)
 		copy(w.Moot, r.Moot)
-		w.Bands, w.Events = r.Bands, r.Events
-		w.Series = r.Series
+		copy(w.Bands, r.Bands)
+		w.Events, w.Series = r.Events, r.Series
 		return nil
 	}
 	for i := range c.Figures {
