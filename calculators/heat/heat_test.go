@@ -23,7 +23,7 @@ func TestOneStop(t *testing.T) {
 	}
 }
 
-// Braking from a speed to a lower one and then on to nought gives the same heat as all at once.
+// Braking from a speed to a lower one and then on to a stop gives the same heat as all at once.
 func TestEnergyAddsUp(t *testing.T) {
 	whole := kittest.Work(t, set, "heat?speed=100km/h").Output("energy")
 	parts := kittest.Work(t, set, "heat?speed=100km/h&to=60km/h").Output("energy") + kittest.Work(t, set, "heat?speed=60km/h").Output("energy")

@@ -11,8 +11,8 @@ import (
 //go:generate go run ./typed
 
 // Answer is all that a reader is told of a calculation, in the reader's words and units. The page that the builder
-// writes, the terminal, JSON and the script in the page are all made from it; the script's types are generated from these
-// declarations. Values are SI.
+// writes, the terminal, JSON and the script in the page are all made from it; the script's types are generated from
+// these declarations. Values are SI.
 type Answer struct {
 	Calculator string    `json:"calculator"`
 	Query      string    `json:"query"`    // the shortest that gives this answer, without the scheme
@@ -215,7 +215,7 @@ func NewGrid(t *figure.Table, r *quantity.Reader) Grid {
 	return g
 }
 
-// SISymbol is the SI unit of a kind, as a link writes it; empty where there is none.
+// SISymbol is the SI unit of a kind, as a link writes it; empty for a kind without units.
 func SISymbol(kind quantity.Kind) string {
 	if symbols := quantity.Symbols(kind); len(symbols) > 0 && kind != quantity.Share {
 		return symbols[0]
@@ -223,8 +223,8 @@ func SISymbol(kind quantity.Kind) string {
 	return ""
 }
 
-// letters of a page's drawings: on a phone of 360 px, where a drawing is 292 px wide, they have 12 px. Where it is wider the
-// style sheet sets them smaller, so that they look the same.
+// letters of a page's drawings: on a phone of 360 px, where a drawing is 292 px wide, they have 12 px. Where it is
+// wider the style sheet sets them smaller, so that they look the same.
 const letters = 18.5
 
 // PageStyle is how a page shows a figure.

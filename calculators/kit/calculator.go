@@ -32,8 +32,8 @@ type Calculator struct {
 	// Work fills w.Outputs, and w.Series and w.Data where there are any. The inputs it sees are in range.
 	Work func(w *Work) error
 
-	// Condense, if there, gives the numbers of an answer from which Restore makes it again, for those who keep answers that
-	// took long. Restore reports whether they are numbers of an answer to these inputs.
+	// Condense, if there, gives the numbers of an answer from which Restore makes it again, for those who keep answers
+	// that took long. Restore reports whether they are numbers of an answer to these inputs.
 	Condense func(w *Work) []float64
 	Restore  func(w *Work, numbers []float64) bool
 
@@ -50,8 +50,8 @@ type Film interface {
 	Cycle(t float64) (from, to float64, ok bool) // of the controller: the one at a moment or the next; false if it does not work
 	Scene(t float64, s figure.Style) figure.Scene
 
-	// Beside shows other films of the same kind with this one, on one road and one clock. names are of all of them, this
-	// one's first.
+	// Beside shows other films of the same kind with this one, on one road and one clock. names are of all of them,
+	// this one's first.
 	Beside(others []Film, names []string) Film
 }
 

@@ -8,8 +8,8 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 )
 
-// writer writes JSON (RFC 8259). It is here because encoding/json would double what a reader has to load. A comma is due
-// before anything that follows neither an opening bracket nor a colon.
+// writer writes JSON (RFC 8259). It is here because encoding/json would double what a reader has to load. A comma is
+// due before anything that follows neither an opening bracket nor a colon.
 type writer struct {
 	b    []byte
 	from int // where its own bytes begin

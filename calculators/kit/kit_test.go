@@ -204,7 +204,7 @@ func TestReaders(t *testing.T) {
 	}
 }
 
-// FuzzQuery: whatever is asked is answered or refused with its place; an answer's canonical query gives the same answer.
+// FuzzQuery: whatever is asked is answered or refused with its place; an answer's canonical query gives it again.
 func FuzzQuery(f *testing.F) {
 	for _, s := range []string{"calc:walk?pace=fast#time", "walk?way=12s&&rest=1s", "walk?%zz=%20&=", "walk?note=%2B%00ü", "#", "calc:walk?way=10m&way=1m"} {
 		f.Add(s)
@@ -253,8 +253,8 @@ func FuzzReader(f *testing.F) {
 	})
 }
 
-// What comes with a query is for a calculator that takes it; what is read from it counts as given, and an uncertainty is
-// told with its number.
+// What comes with a query is for a calculator that takes it; what is read from it counts as given, and an uncertainty
+// is told with its number.
 func TestAttachment(t *testing.T) {
 	q, _ := kit.Parse("walk?steps=4")
 	prepare := func(c kit.Calculator) *kit.Work {

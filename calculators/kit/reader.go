@@ -8,7 +8,8 @@ import (
 )
 
 // ParseReader reads who reads, as a page tells the module: lines "system=imperial", "decimal=,", "group=.", "zero=0",
-// "indian", then a blank line and the catalogue, one "English<TAB>translation" a line. What it does not know it leaves out.
+// "indian", then a blank line and the catalogue, one "English<TAB>translation" a line. What it does not know is left
+// out.
 func ParseReader(text string) quantity.Reader {
 	var r quantity.Reader
 	head, catalogue, _ := strings.Cut(text, "\n\n")

@@ -107,7 +107,7 @@ func (w *Work) InputText(i int, r *quantity.Reader) string {
 	return r.Quantity(v.Number, w.ShownAs(i))
 }
 
-// Slider is the range of a number input and a step that suits it, in the reader's unit and for the kind it was given in.
+// Slider is the range of a number input and a step that suits it, in the reader's unit and the kind that was given.
 func (w *Work) Slider(i int, r *quantity.Reader) (from, to, step float64, ok bool) {
 	in := &w.Calculator.Inputs[i]
 	as := in.as(w.Inputs[i].Kind)
@@ -128,7 +128,7 @@ func (w *Work) Slider(i int, r *quantity.Reader) (from, to, step float64, ok boo
 		}
 	}
 	from, to = math.Ceil(u.From(least)/step-1e-9)*step, math.Floor(u.From(most)/step+1e-9)*step
-	return round(from) + 0, round(to) + 0, step, true // + 0 turns a negative nought into nought
+	return round(from) + 0, round(to) + 0, step, true // + 0 turns -0 into 0
 }
 
 // roundStep is the nearest of 1, 2 and 5 times a power of ten.

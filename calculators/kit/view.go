@@ -40,7 +40,7 @@ func (v *View) Scene(i int, s figure.Style) figure.Scene {
 // mostNamed is how many values a state's name has at most.
 const mostNamed = 3
 
-// name is what a state is called beside the others: the values that were given in one of them and are not the same in all.
+// name is what a state is called beside the others: the values that were given in one of them and differ among them.
 // Where too many differ, the states are counted as well.
 func (v *View) name(w *Work, r *quantity.Reader) string {
 	if len(v.Kept) == 0 {
@@ -97,8 +97,8 @@ func (v *View) compare(kept *Work, r *quantity.Reader) Kept {
 	return told
 }
 
-// difference says by how much one value is above another. Between yes and no there is none to be counted, and one between
-// temperatures is in kelvins, or in degrees of the reader's own.
+// difference says by how much one value is above another. Yes and no have no difference that could
+// be counted; that of temperatures is in kelvins, or in the reader's own degrees.
 func difference(now, kept float64, shown quantity.Shown, r *quantity.Reader) string {
 	if shown.Kind == quantity.YesNo {
 		return "–"

@@ -27,7 +27,7 @@ type Work struct {
 	Inputs     []Value        // parallel to Calculator.Inputs
 	Attachment string         // a block of text that came with the query and is too long for a link: a log
 	Outputs    []float64      // parallel to Calculator.Outputs, SI
-	Moot       []bool         // parallel to Outputs: says nothing in this state, such as the speed of a crash that is none
+	Moot       []bool         // parallel to Outputs: says nothing in this state, such as the speed of a crash that does not happen
 	Doubts     []float64      // parallel to Outputs: their expanded uncertainties, 0 where none is known
 	Bands      []Band         // parallel to Outputs: within which limits nine of ten lie, where that is known
 	Events     []Event        // what happened, cause and effect, in the order in which it is told
@@ -123,7 +123,7 @@ func (w *Work) PutBand(output string, si, low, high float64) {
 	w.Bands[w.output(output)] = Band{low, high}
 }
 
-// Band is that of an output; the zero value if none is known.
+// Band gives the limits of an output; the zero value if they are not known.
 func (w *Work) Band(output string) Band { return w.Bands[w.output(output)] }
 
 // Quick reports whether an answer without what takes long, such as its bands, is wanted first. The page asks again for

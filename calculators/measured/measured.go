@@ -1,5 +1,5 @@
-// Package measured answers: what does my test stop come to? It works a measured stop up as the brake regulation does, into
-// mean fully developed deceleration and corrected distance, and sets it beside every limit. The measurements are
+// Package measured answers: what does my test stop come to? It works a measured stop up as the brake regulation does,
+// into mean fully developed deceleration and corrected distance, and sets it beside every limit. The measurements are
 // written in the query; [Logged] reads them from a log that comes with it.
 package measured
 

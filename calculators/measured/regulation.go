@@ -9,12 +9,12 @@ type Requirement struct {
 	ByGrip         bool    // Square is divided, and Deceleration multiplied, by the peak braking coefficient
 	Speed          float64 // nominal speed of the test, km/h
 	Brakes         string  // what the test is ridden with: "front", "rear", "combined", "secondary" or "all"
-	// LeastGrip and MostGrip bound the surfaces that the test is ridden on, LeastSpeed the bikes that it is for; 0 is no bound.
+	// LeastGrip and MostGrip bound the surfaces that the test is ridden on, LeastSpeed the bikes it is for; 0: any.
 	LeastGrip, MostGrip, LeastSpeed float64
 }
 
-// Holds reports whether a limit is one for a stop with some brakes, from a nominal speed in km/h, on a surface of a peak
-// braking coefficient.
+// Holds reports whether a limit is one for a stop with some brakes, from a nominal speed in km/h, on a surface of a
+// peak braking coefficient.
 func (q *Requirement) Holds(brakes string, speed, peak float64) bool {
 	return q.Brakes == brakes && peak >= q.LeastGrip && (q.MostGrip == 0 || peak <= q.MostGrip) && speed >= q.LeastSpeed
 }

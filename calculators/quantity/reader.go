@@ -19,7 +19,7 @@ const (
 type Locale struct {
 	Decimal rune // 0 is '.'
 	Group   rune // between thousands from 10,000 on; 0 is ','
-	Zero    rune // the digit nought of its numerals; 0 is '0'
+	Zero    rune // the digit zero of its numerals; 0 is '0'
 	Indian  bool // groups by two above the first three: 12,34,567
 }
 
@@ -35,7 +35,7 @@ func or(r, otherwise rune) rune {
 }
 
 // Format prints n rounded to so many decimals in the locale's digits. Negative numbers take U+2212;
-// nought is never negative. Four digits stay together, longer ones are grouped.
+// zero is never negative. Four digits stay together, longer ones are grouped.
 func (l Locale) Format(n float64, decimals int) string {
 	text := strconv.FormatFloat(math.Abs(n), 'f', decimals, 64)
 	whole, fraction, _ := strings.Cut(text, ".")

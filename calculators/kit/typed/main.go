@@ -1,6 +1,6 @@
 // Command typed writes what follows from the declarations of kit.Answer and its parts: the types that the page's script
-// is checked against, and the Go that writes the same as JSON. The latter exists because encoding/json would double what
-// a reader has to load. It reads the declarations as text, so that it works while the two disagree.
+// is checked against, and the Go that writes the same as JSON. The latter exists because encoding/json would double
+// what a reader has to load. It reads the declarations as text, so that it works while the two disagree.
 package main
 
 import (

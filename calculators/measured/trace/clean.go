@@ -55,7 +55,7 @@ func pieces(log Log) ([]piece, []Note) {
 	return list, notes
 }
 
-// after returns the next sample that has its values; -1 if there is none.
+// after returns the next sample that has its values; -1 if all others lack one.
 func (log *Log) after(y []float64, i int) int {
 	for i++; i < len(y); i++ {
 		if !math.IsNaN(log.Time[i]) && !math.IsNaN(y[i]) {

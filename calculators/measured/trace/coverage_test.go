@@ -149,8 +149,8 @@ func TestTrueFigures(t *testing.T) {
 		}
 	}
 	for i, name := range tallied {
-		// Of what is normal and within the uncertainty in 95 of 100 logs, 67 lie within half of it. If it were twice too
-		// wide, those were 95.
+		// Of what is normal and within the uncertainty in 95 of 100 logs, 67 lie within half of it. If it were twice
+		// too wide, those were 95.
 		c, near := all[i].coverage(), 100*all[i].near/all[i].logs
 		if c < 95-300*math.Sqrt(0.95*0.05/all[i].logs) || near > 67+400*math.Sqrt(0.67*0.33/all[i].logs) {
 			t.Errorf("%s: %.1f of 100 lie within the uncertainty, %.1f within half of it; want 95 and 67", name, c, near)

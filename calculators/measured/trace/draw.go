@@ -7,14 +7,11 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 )
 
-// The figures of a stop are worked out for many stops that the log may have
-// been of, as often as each is likely: nothing is taken for linear or normal
-// that is not. Of each figure the mean is told, and how far from it 95 of 100 of
-// those lie (propagation of distributions, JCGM 101:2008; the guesses are drawn
-// as Metropolis and others did, 1953).
+// The figures of a stop are worked out for many stops that the log may have been of, as often as each is likely:
+// nothing is taken for linear or normal that is not. Of each figure the mean is told, and how far from it 95 of 100 of
+// those lie (propagation of distributions, JCGM 101:2008; the guesses are drawn as Metropolis and others did, 1953).
 
-// Draws are kept of many guesses, once the first have led to where the
-// likelihood is.
+// Draws are kept of many guesses, once the first have led to where the likelihood is.
 const (
 	toBegin = 600
 	drawn   = 4000
@@ -28,8 +25,7 @@ type figures struct {
 	drifts bool // what follows itself in the noise does so for a second or more
 }
 
-// random is a sequence of numbers (Steele, Lea and Flood's SplitMix, 2014). It
-// is the same for every log.
+// random is a sequence of numbers (Steele, Lea and Flood's SplitMix, 2014). It is the same for every log.
 type random uint64
 
 func (r *random) uniform() float64 {

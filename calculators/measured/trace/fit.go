@@ -14,9 +14,8 @@ type fitted struct {
 	n        int // samples
 }
 
-// fit fits y with n terms, the first of which is 1; row fills in the others of
-// a sample. It fails where samples are too few or too alike to tell the terms
-// apart.
+// fit fits y with n terms, the first of which is 1; row fills in the others of a sample. It fails where samples are too
+// few or too alike to tell the terms apart.
 func fit(y []float64, n int, row func(i int, x *[terms]float64)) (f fitted, ok bool) {
 	if len(y) < n {
 		return f, false
@@ -44,7 +43,7 @@ func fit(y []float64, n int, row func(i int, x *[terms]float64)) (f fitted, ok b
 	return f, true
 }
 
-// variance is that of a factor, of values with a variance of 1.
+// variance returns the variance of a factor if the values have a variance of 1.
 func (f *fitted) variance(term int) float64 {
 	var one, z [terms]float64
 	one[term] = 1
@@ -53,9 +52,8 @@ func (f *fitted) variance(term int) float64 {
 	return product(z[:n], z[:n])
 }
 
-// A curve is a smoothed piece: at each sample the least-squares polynomial of
-// the samples around it, of the second degree for speeds and of the third for
-// distances, which bends with a stop and does not flatten it.
+// A curve is a smoothed piece: at each sample the least-squares polynomial of the samples around it, of the second
+// degree for speeds and of the third for distances, which bends with a stop and does not flatten it.
 type curve struct {
 	speed, slowing []float64 // m/s, m/s²
 	noise          float64   // standard deviation of a value of the piece

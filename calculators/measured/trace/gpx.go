@@ -6,10 +6,9 @@ import (
 	"strings"
 )
 
-// GPX 1.1 is the exchange format of satellite receivers: track points with a
-// place and a time, perhaps a height. Many receivers add the speed in m/s as an
-// extension. It is taken if most points have it, since it is measured better
-// than places are; else the way between the places is.
+// GPX 1.1 is the exchange format of satellite receivers: track points with a place and a time, perhaps a height. Many
+// receivers add the speed in m/s as an extension. It is taken if most points have it, since it is measured better than
+// places are; else the way between the places is.
 
 // isXML reports whether a text begins as XML does.
 func isXML(text string) bool {
@@ -23,8 +22,7 @@ type point struct {
 	latGrid, speedGrid            float64 // between the values that can be written
 }
 
-// track reads the track of a GPX file as a log. Its rows are the numbers of the
-// points.
+// track reads the track of a GPX file as a log. Its rows are the numbers of the points.
 func track(text string) (Log, []Note, error) {
 	x := xml{text: text}
 	points, fault := x.points()

@@ -40,7 +40,7 @@ var parts = [...]part{ // in the order of Columns, then the places
 	{"longitude", quantity.Angle, []string{"longitude", "lon", "lng", "long", "länge", "längengrad", "देशांतर"}},
 }
 
-// loggerUnit returns how much of SI a unit is that loggers write beside those of package quantity; 0 if it is none.
+// loggerUnit returns what a unit is in SI that loggers write and package quantity does not know; 0 for any other.
 func loggerUnit(kind quantity.Kind, unit string) float64 {
 	switch {
 	case kind == quantity.Time && (unit == "us" || unit == "µs"):
@@ -156,8 +156,7 @@ func isUnit(s string) bool {
 	return false
 }
 
-// nameAndUnit parts "Speed (km/h)", "speed [km/h]", "v in km/h", "speed_kmh",
-// "v/(km/h)", "t/s" and the like.
+// nameAndUnit parts "Speed (km/h)", "speed [km/h]", "v in km/h", "speed_kmh", "v/(km/h)", "t/s" and the like.
 func nameAndUnit(s string) (name, unit string) {
 	s = strings.TrimSpace(s)
 	if isUnit(s) && len(s) > 1 { // a lone letter is a name: t, s
@@ -299,9 +298,8 @@ func (h *header) read(p part, index int, unit string) ([]column, *Error) {
 	return []column{col}, nil
 }
 
-// candidates returns the columns that may be p: the one that is said, those
-// that are called just so, or else those with such a word in their names and
-// a unit that is not of another kind.
+// candidates returns the columns that may be p: the one that is said, those that are called just so, or else those with
+// such a word in their names and a unit that is not of another kind.
 func (h *header) candidates(p part, said string) []int {
 	var exact, near, unit []int
 	for i, name := range h.names {

@@ -2,15 +2,12 @@ package trace
 
 import "math"
 
-// What a log says about a stop is inferred with a model of the two that made
-// it: the ride and the logger.
+// What a log says about a stop is inferred with a model of the two that made it: the ride and the logger.
 //
-// The ride: the speed is even before the brake, or falls evenly with a shut
-// throttle or on a slope. From the start of braking on the slowing rises, along
-// a straight line or along an S, to a level, and then wanders as the hand does:
-// a random walk over knots. The logger: each value is off by noise that is
-// white, and by noise that follows itself (a process of the first order, as a
-// drifting receiver or a filter makes it), in a share that is not known.
+// The ride: the speed is even before the brake, or falls evenly with a shut throttle or on a slope. From the start of
+// braking on the slowing rises, along a straight line or along an S, to a level, and then wanders as the hand does: a
+// random walk over knots. The logger: each value is off by noise that is white, and by noise that follows itself (a
+// process of the first order, as a drifting receiver or a filter makes it), in a share that is not known.
 //
 // For one start, rise and kind of noise the model is linear, and the likelihood
 // is known in closed form; see [model.weigh].
@@ -24,17 +21,15 @@ const (
 	shapes
 )
 
-// rises says of each shape how likely it is before the log is looked at, where
-// in its rise its middle lies, and how wide it is: the mean and the standard
-// deviation of the slope along the rise. The accounts of braking that divide a
+// rises says of each shape how likely it is before the log is looked at, where in its rise its middle lies, and how
+// wide it is: the mean and the standard deviation of the slope along the rise. The accounts of braking that divide a
 // stop into phases let the force rise along a straight line (common practice).
 var rises = [shapes]struct{ chance, middle, width float64 }{
 	straight: {0.6, 0.5, 0.288675},
 	soft:     {0.4, 0.5, 0.223607},
 }
 
-// onSpeed returns what a slowing that rises to 1 in some time has taken off the
-// speed d seconds after the start.
+// onSpeed returns what a slowing that rises to 1 in some time has taken off the speed d seconds after the start.
 func (s shape) onSpeed(d, rise float64) float64 {
 	x := min(max(d/rise, 0), 1)
 	part := x * x / 2
@@ -81,9 +76,8 @@ func (g *guess) rise() (start, rise float64) {
 	return g.middle - r.middle*rise, rise
 }
 
-// What is taken as likely before the log is looked at. A hand takes about 0.3 s
-// to squeeze, half or twice that are not rare (from memory; the log outweighs it
-// where it can tell). A speed is off by some 0.1 m/s, a place by some 0.05 m,
+// What is taken as likely before the log is looked at. A hand takes about 0.3 s to squeeze, half or twice that are not
+// rare (from memory; the log outweighs it where it can tell). A speed is off by some 0.1 m/s, a place by some 0.05 m,
 // within a factor of five.
 const (
 	usualRise   = -1.204 // logarithm of 0.3 s
@@ -96,9 +90,8 @@ const (
 	spreadCoast = 0.7 // m/s²
 )
 
-// roughnesses are how much the slowing may wander, in m/s² per root second,
-// and how likely each is. A hand that holds still is the likeliest, so that
-// noise alone is not read as wandering.
+// roughnesses are how much the slowing may wander, in m/s² per root second, and how likely each is. A hand that holds
+// still is the likeliest, so that noise alone is not read as wandering.
 var roughnesses = [...]struct{ size, chance float64 }{{1e-3, 0.4}, {0.2, 0.15}, {0.5, 0.2}, {1, 0.15}, {2.5, 0.1}}
 
 // kinds of noise: which part of its variance follows itself, for how long, in s, and how likely that is.
@@ -109,8 +102,7 @@ var kinds = [...]struct{ share, memory, chance float64 }{
 	{0.99, 0.1, 0.03}, {0.99, 0.3, 0.03}, {0.99, 1, 0.03}, {0.99, 3, 0.03}, {0.99, 10, 0.03},
 }
 
-// A model is the part of a log that tells of one stop, with the columns of its
-// linear model.
+// A model is the part of a log that tells of one stop, with the columns of its linear model.
 type model struct {
 	t, y     []float64 // y less its level
 	level    float64
@@ -147,8 +139,7 @@ func (m *model) column(f func(d float64) float64) []float64 {
 	return c
 }
 
-// columns are those that do not depend on a guess: the even speed, the coasting
-// and the knots.
+// columns are those that do not depend on a guess: the even speed, the coasting and the knots.
 func (m *model) columns() [][]float64 {
 	list := [][]float64{m.column(func(float64) float64 { return 1 }), m.column(func(d float64) float64 { return d })}
 	if m.distance {
@@ -202,9 +193,8 @@ func (m *model) prepare() {
 	}
 }
 
-// newFilter returns the Kalman filter of noise at some times: white noise and a
-// process of the first order, which has a share of the variance. It is
-// normalised so that what is new in the usual value has a variance of 1.
+// newFilter returns the Kalman filter of noise at some times: white noise and a process of the first order, which has a
+// share of the variance. It is normalised so that what is new in the usual value has a variance of 1.
 func newFilter(t []float64, share, memory float64) whitened {
 	n := len(t)
 	w := whitened{keep: make([]float64, n), gain: make([]float64, n), scale: make([]float64, n)}
@@ -255,9 +245,8 @@ type weighed struct {
 	triangle   [][]float64
 }
 
-// weigh returns how likely a log and a guess are together: the linear part is
-// integrated out (Gelman and others, Bayesian Data Analysis, ch. 14). It fails
-// for what cannot be.
+// weigh returns how likely a log and a guess are together: the linear part is integrated out (Gelman and others,
+// Bayesian Data Analysis, ch. 14). It fails for what cannot be.
 func (m *model) weigh(g guess) (weighed, bool) {
 	out := weighed{guess: g}
 	start, rise := g.rise()

@@ -2,11 +2,9 @@ package trace
 
 import "math"
 
-// Receivers that log no speed log places: the way is the sum of the short ways
-// between them.
+// Receivers that log no speed log places: the way is the sum of the short ways between them.
 
-// The ellipsoid of WGS 84 (NIMA TR8350.2): half its long axis in m, and its
-// eccentricity squared.
+// The ellipsoid of WGS 84 (NIMA TR8350.2): half its long axis in m, and its eccentricity squared.
 const (
 	halfAxis     = 6378137.0
 	eccentricity = 6.69437999014e-3
@@ -33,7 +31,7 @@ func Between(latitude, longitude, latitude2, longitude2 float64) float64 {
 	return math.Sqrt(float64(north*north) + float64(east*east))
 }
 
-// along returns the way to each of a list of places, NaN where there is none.
+// along returns the way to each of a list of places, NaN where a place is missing.
 func along(latitude, longitude []float64) []float64 {
 	ways := make([]float64, len(latitude))
 	way, before := 0.0, -1

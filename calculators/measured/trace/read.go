@@ -8,17 +8,14 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 )
 
-// Read reads a log: a GPX track, or a table with a column of time and one of speed or distance
-// among others, in any order, parted by commas, semicolons or tabs, with decimal
-// points or commas. Without such a column, latitude and longitude in degrees
-// give the distance; of two wheels the faster one counts, which a locked wheel
-// is not. Lines that begin with # are remarks, and titles may stand
-// above the header. Times are numbers with a unit, clock times (14:03:09.25)
-// or those of ISO 8601 (2026-05-01T14:03:09.25Z).
+// Read reads a log: a GPX track, or a table with a column of time and one of speed or distance among others, in any
+// order, parted by commas, semicolons or tabs, with decimal points or commas. Without such a column, latitude and
+// longitude in degrees give the distance; of two wheels the faster one counts, which a locked wheel is not. Lines that
+// begin with # are remarks, and titles may stand above the header. Times are numbers with a unit, clock times
+// (14:03:09.25) or those of ISO 8601 (2026-05-01T14:03:09.25Z).
 //
-// A value that is left out or is no number is NaN in the log and told in a
-// note. Where more than one row in ten is spoilt, the error is an [Errors] with
-// every value that is no number.
+// A value that is left out or is no number is NaN in the log and told in a note. Where more than one row in ten is
+// spoilt, the error is an [Errors] with every value that is no number.
 func Read(text string, c Columns) (Log, []Note, error) {
 	text = Text(text)
 	if fault := readable(text); fault != nil {

@@ -5,9 +5,8 @@ import (
 	"math/rand/v2"
 )
 
-// A ride is an invented stop whose answers are known: an even speed, or one
-// that falls a little with the throttle shut, then a slowing that grows over a
-// while, stays, and ends in standstill.
+// A ride is an invented stop whose answers are known: an even speed, or one that falls a little with the throttle shut,
+// then a slowing that grows over a while, stays, and ends in standstill.
 type ride struct {
 	speed, coast, rise, slowing float64   // m/s, m/s², s, m/s²
 	start                       float64   // s
@@ -16,8 +15,7 @@ type ride struct {
 	pulse                       float64   // of an antilock brake, m/s² at 8 Hz
 }
 
-// truth is what the ride comes to, by adding up steps of 0.1 ms. Its peak
-// is the largest mean over half a second.
+// truth is what the ride comes to, by adding up steps of 0.1 ms. Its peak is the largest mean over half a second.
 type truth struct{ start, speed, time, whole, mean, peak float64 }
 
 // at returns the slowing at a time.

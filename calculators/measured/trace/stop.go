@@ -6,8 +6,7 @@ import (
 	"strconv"
 )
 
-// A Stop is one stop from a log, worked up. Distances count from the start of
-// braking.
+// A Stop is one stop from a log, worked up. Distances count from the start of braking.
 type Stop struct {
 	Row     int     `json:"row"`               // where braking starts
 	Start   Value   `json:"start"`             // s, in the time of the log
@@ -53,7 +52,7 @@ const (
 
 // A Test says what a log does not.
 type Test struct {
-	Nominal float64 // the speed that the test asks for, m/s; 0 if there is none
+	Nominal float64 // the speed that the test asks for, m/s; 0 if it asks for no speed
 	// Slope is how much the road rises over its length, below 0 where it falls. The figures are then those of the same
 	// braking on a level road.
 	Slope Value
@@ -61,9 +60,8 @@ type Test struct {
 	ByHeights bool
 }
 
-// Measure finds every stop from 15 km/h and more to standstill in a log and
-// works it up. The notes are of the whole log. With no stop that can be worked
-// up, the error is an [Errors] that says why.
+// Measure finds every stop from 15 km/h and more to standstill in a log and works it up. The notes are of the whole
+// log. With no stop that can be worked up, the error is an [Errors] that says why.
 func Measure(log Log, test Test) ([]Stop, []Note, error) {
 	parts, notes := pieces(log)
 	var stops []Stop
@@ -209,10 +207,8 @@ func (w *work) model() *model {
 	return m
 }
 
-// slope returns how much the road rises over its length by the heights of a
-// track, a hundred metres to either side of the start of braking. Heights err
-// together, so that the uncertainty is twice what a straight line through them
-// has.
+// slope returns how much the road rises over its length by the heights of a track, a hundred metres to either side of
+// the start of braking. Heights err together, so that the uncertainty is twice what a straight line through them has.
 func (w *work) slope() (Value, bool) {
 	var x, y []float64
 	if !w.log.Track {

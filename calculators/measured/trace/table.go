@@ -29,8 +29,7 @@ const (
 	maxFields = 200 // of a row
 )
 
-// records splits text into rows. Empty lines and remarks, which begin with #,
-// are passed over.
+// records splits text into rows. Empty lines and remarks, which begin with #, are passed over.
 func records(text string, separator byte) ([]record, Errors) {
 	var list []record
 	var faults Errors
@@ -113,9 +112,8 @@ func unquote(s string) string {
 	return s
 }
 
-// separator finds what parts the fields: the one of tab, semicolon and comma
-// that most rows at the start have equally often, the first of them if it is
-// a draw.
+// separator finds what parts the fields: the one of tab, semicolon and comma that most rows at the start have equally
+// often, the first of them if it is a draw.
 func separator(text string) byte {
 	best, most := byte(','), 0
 	for _, c := range []byte("\t;,") {

@@ -1,11 +1,9 @@
-// Package trace works a logged stop up: what a data logger or a phone recorded
-// of speed or distance over time becomes the figures that the brake
-// regulations ask of a test stop, each with its uncertainty.
+// Package trace works a logged stop up: what a data logger or a phone recorded of speed or distance over time becomes
+// the figures that the brake regulations ask of a test stop, each with its uncertainty.
 //
-// [Read] takes a table as loggers write it, [Measure] finds the stops in it.
-// Both report what is odd in the log with its row; nothing is mended silently.
-// Values are SI. The package links neither fmt nor encoding/csv, because it
-// also runs in the reader's browser.
+// [Read] takes a table as loggers write it, [Measure] finds the stops in it. Both report what is odd in the log with
+// its row; nothing is mended silently. Values are SI. The package links neither fmt nor encoding/csv, because it also
+// runs in the reader's browser.
 package trace
 
 import (
@@ -94,9 +92,9 @@ func (n Note) Text() string {
 	return text
 }
 
-// A Value is a figure with its expanded uncertainty (JCGM 100): the true figure
-// lies within ± Uncertainty in at least 95 of 100 logs. It is what sampling and noise do; a logger that reads wrong by a
-// factor, or smooths before it writes, is not in it.
+// A Value is a figure with its expanded uncertainty (JCGM 100): the true figure lies within ± Uncertainty in at least
+// 95 of 100 logs. It is what sampling and noise do; a logger that reads wrong by a factor, or smooths before it writes,
+// is not in it.
 type Value struct {
 	Value       float64 `json:"value"`
 	Uncertainty float64 `json:"uncertainty"`

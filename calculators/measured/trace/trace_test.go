@@ -52,7 +52,7 @@ func TestRead(t *testing.T) {
 		{name: "since 1970, in a unit that tells itself", text: "epoch,speed (m/s)\n1777629600500000,10\n1777629601000000,5\n", time: []float64{1777629600.5, 1777629601}, speed: []float64{10, 5}, rows: []int{2, 3}},
 		{name: "UTF-16, low byte first", text: "\xff\xfet\x00/\x00s\x00;\x00v\x00 \x00i\x00n\x00 \x00m\x00/\x00s\x00\n\x000\x00;\x001\x00\n\x00", time: []float64{0}, speed: []float64{1}, rows: []int{2}},
 		{name: "UTF-16, high byte first", text: "\xfe\xff\x00t\x00/\x00s\x00;\x00v\x00 \x00i\x00n\x00 \x00m\x00/\x00s\x00\n\x000\x00;\x001\x00\n", time: []float64{0}, speed: []float64{1}, rows: []int{2}},
-		{name: "one value in eleven is none", text: "time (s),speed (m/s)\n0,10\n1,oops\n2,8\n3,7\n4,6\n5,5\n6,4\n7,3\n8,2\n9,1\n10,0\n",
+		{name: "one value in eleven is not a number", text: "time (s),speed (m/s)\n0,10\n1,oops\n2,8\n3,7\n4,6\n5,5\n6,4\n7,3\n8,2\n9,1\n10,0\n",
 			time: []float64{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10}, speed: []float64{10, nan, 8, 7, 6, 5, 4, 3, 2, 1, 0}, rows: []int{2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12}},
 		{name: "knots", text: "utc,speed (knots)\n00:00:01,10\n", time: []float64{1}, speed: []float64{18520.0 / 3600}, rows: []int{2}},
 		{name: "left out", text: "time (s),speed (m/s)\n0,10\n1,\n2,NaN\n3\n", time: []float64{0, 1, 2, 3}, speed: []float64{10, nan, nan, nan}, rows: []int{2, 3, 4, 5}},
@@ -122,9 +122,8 @@ func cut(marked string) (start, end int, ok bool) {
 	return start, end, start >= 0
 }
 
-// steady is a ride whose answers are textbook ones: from 20 m/s with 8 m/s²,
-// at once. Distance v²/(2a) = 25 m, time v/a = 2.5 s, mean deceleration 8 m/s².
-// No hand is so quick: the start is found up to 0.05 s early.
+// steady is a ride whose answers are textbook ones: from 20 m/s with 8 m/s², at once. Distance v²/(2a) = 25 m, time v/a
+// = 2.5 s, mean deceleration 8 m/s². No hand is so quick: the start is found up to 0.05 s early.
 var steady = ride{speed: 20, rise: 1e-9, slowing: 8, start: 3}
 
 func TestSteady(t *testing.T) {
@@ -153,9 +152,8 @@ func TestSteady(t *testing.T) {
 	}
 }
 
-// The corrected distance by the regulation's formula (UN R78-03 annex 3, GTR 3,
-// from memory), worked by hand: V_s 60, V_a 62 km/h, S_a 24 m:
-// 6 + (24 - 6.2)·3600/3844 = 22.670 m. It holds within 5 km/h.
+// The corrected distance by the regulation's formula (UN R78-03 annex 3, GTR 3, from memory), worked by hand: V_s 60,
+// V_a 62 km/h, S_a 24 m: 6 + (24 - 6.2)·3600/3844 = 22.670 m. It holds within 5 km/h.
 func TestCorrected(t *testing.T) {
 	s := Stop{Speed: Value{62 / 3.6, 0}, Whole: Value{24, 0.5}}
 	s.Correct(60 / 3.6)

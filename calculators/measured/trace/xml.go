@@ -2,9 +2,8 @@ package trace
 
 import "strings"
 
-// As much of XML as a track has: elements with attributes, text, and what may
-// stand between them. The reader's page has no room for encoding/xml, which
-// needs reflection; a test holds this against it.
+// As much of XML as a track has: elements with attributes, text, and what may stand between them. The reader's page has
+// no room for encoding/xml, which needs reflection; a test holds this against it.
 
 // An xml is read from the front to the back.
 type xml struct {
@@ -82,7 +81,7 @@ func (x *xml) between(rest string) (end int, between bool) {
 	return 0, false
 }
 
-// tagEnd returns where the > of a tag stands; one between quotation marks is none.
+// tagEnd returns where the > stands that ends a tag, which one between quotation marks does not.
 func tagEnd(rest string) int {
 	quote := byte(0)
 	for i := range len(rest) {

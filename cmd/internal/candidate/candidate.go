@@ -1,6 +1,5 @@
-// Package candidate looks in a text for numbers that calculators could work out, and writes the links for them. It knows
-// nothing of what the text means: it puts the numbers of a paragraph into the inputs of their kind, and sees what comes
-// out.
+// Package candidate looks in a text for numbers that calculators could work out, and writes the links for them. It
+// knows nothing of what the text means: it tries the numbers of a paragraph as inputs, and sees what comes out.
 package candidate
 
 import (
@@ -23,7 +22,7 @@ type Number struct {
 	Line, Column int // from 1, columns in characters
 	Written      string
 	Exact        []Link // what works out to it, with numbers of its paragraph; at most three
-	Others       []Link // where there is none of these: what works out to something of its kind
+	Others       []Link // where nothing does: what works out to something of its kind
 }
 
 // Link is a calculation for a number.

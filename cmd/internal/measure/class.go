@@ -59,7 +59,8 @@ func chart(riders []Rider, most float64, style figure.Style) figure.Scene {
 	return c.Scene(style)
 }
 
-// WriteTable writes all runs as CSV (RFC 4180), with the units in the header; what is after ± stands in a column of its own.
+// WriteTable writes all runs as CSV (RFC 4180), with the units in the header and what is after ± in a column of its
+// own.
 func WriteTable(w io.Writer, riders []Rider, r *quantity.Reader) error {
 	out := csv.NewWriter(w)
 	header := []string{"rider", "run", "file", "stop", "best"}

@@ -1,6 +1,5 @@
-// Package measure works logged stops up: files of data loggers and GPX tracks
-// become stops with the figures of the brake regulations, set beside their
-// limits, and many files a table of riders and their runs.
+// Package measure works logged stops up: files of data loggers and GPX tracks become stops with the figures of the
+// brake regulations, set beside their limits, and many files a table of riders and their runs.
 //
 // The numbers are those of package trace, which the reader's browser runs too.
 package measure
@@ -92,8 +91,7 @@ func reason(err error) string {
 	return err.Error()
 }
 
-// faults gives the errors of a log their places in its file. An error that
-// knows only its row is about the whole row.
+// faults gives the errors of a log their places in its file. An error that knows only its row is about the whole row.
 func faults(source *fault.Source, err error) error {
 	var list trace.Errors
 	if !errors.As(err, &list) {
@@ -134,7 +132,7 @@ func line(text []byte, row int) (start, end int) {
 }
 
 // who reads rider and run from a file's name: ann-2.csv is Ann's second run as
-// well as ann/2.csv. A name without a number is that of a rider.
+// well as ann/2.csv. A name without a number is only the rider.
 func who(name string) (rider, run string) {
 	name = filepath.ToSlash(name)
 	base := strings.TrimSuffix(path.Base(name), path.Ext(name))

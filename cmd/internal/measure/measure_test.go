@@ -13,10 +13,9 @@ import (
 	"example.org/gripleaf/cmd/internal/fault"
 )
 
-// sampled returns an invented stop on the Ferndale yard: 3 s at a speed, then
-// a slowing that rises evenly for 0.3 s and stays to standstill, and a second
-// more. Its answers are textbook ones: the rise takes a·r/2 off the speed in
-// v·r - a·r²/6 of way, and the rest v²/(2a).
+// sampled returns an invented stop on the Ferndale yard: 3 s at a speed, then a slowing that rises evenly for 0.3 s and
+// stays to standstill, and a second more. Its answers are textbook ones: the rise takes a·r/2 off the speed in v·r -
+// a·r²/6 of way, and the rest v²/(2a).
 func sampled(speed, slowing, step float64) (t, v, s []float64) {
 	const start, rise = 3.0, 0.3
 	end := speed/slowing + rise/2
@@ -125,9 +124,8 @@ func TestPartlyMissing(t *testing.T) {
 	}
 }
 
-// A degree of latitude and of longitude on WGS 84 at 0°, 45° and 89°, in m, as
-// tables of geodesy have them (National Geospatial-Intelligence Agency, length
-// of a degree; from memory): 110 574.3 and 111 319.5; 111 131.7 and 78 846.8;
+// A degree of latitude and of longitude on WGS 84 at 0°, 45° and 89°, in m, as tables of geodesy have them (National
+// Geospatial-Intelligence Agency, length of a degree; from memory): 110 574.3 and 111 319.5; 111 131.7 and 78 846.8;
 // 111 693.9 and 1 949.4 m.
 func TestDegrees(t *testing.T) {
 	for _, tt := range []struct{ lat, north, east float64 }{{0, 110574.3, 111319.5}, {45, 111131.7, 78846.8}, {89, 111693.9, 1949.4}} {

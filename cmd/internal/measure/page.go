@@ -77,9 +77,8 @@ func (v *Verdict) Text(r *quantity.Reader) string {
 	return text + ": not met"
 }
 
-// Figure draws a stop: the filtered speed, and how hard the bike slowed, over
-// time from the start of braking. The band is where the mean fully developed
-// deceleration is taken, between 80 % and 10 % of the speed.
+// Figure draws a stop: the filtered speed, and how hard the bike slowed, over time from the start of braking. The band
+// is where the mean fully developed deceleration is taken, between 80 % and 10 % of the speed.
 func Figure(s *trace.Stop, style figure.Style) figure.Scene {
 	if style.Reader == nil {
 		style.Reader = &quantity.Reader{}

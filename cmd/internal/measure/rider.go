@@ -18,7 +18,7 @@ type Rider struct {
 	Peak      Spread // m/s²
 	Whole     Spread // stopping distance as ridden, m
 	Corrected Spread // of the runs whose correction is valid, m
-	Best      int    // the run with the greatest mean deceleration; -1 if there is none
+	Best      int    // the run with the greatest mean deceleration; -1 without runs
 }
 
 // A Run is one stop of a rider.

@@ -26,7 +26,8 @@ func archive(w io.Writer, stored []file, files []file) error {
 	for i, f := range slices.Concat(stored, files) {
 		h := &zip.FileHeader{Name: f.path, Method: zip.Deflate, Modified: stamp}
 		if i < len(stored) {
-			// Plain and without extra fields, as an e-book's first file has to be (EPUB 3.3, 4.2.3); a time would be one.
+			// Plain and without extra fields, as an e-book's first file has to be (EPUB 3.3, 4.2.3); a time is such a
+			// field.
 			h.Method, h.Modified = zip.Store, time.Time{}
 		}
 		h.SetMode(0o644)

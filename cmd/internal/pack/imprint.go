@@ -20,7 +20,7 @@ type Imprint struct {
 	Code    htmltemplate.HTML
 }
 
-// Imprint is that of a lesson. Each correction makes a new edition.
+// Imprint is what a copy of a lesson says of itself. Each correction makes a new edition.
 func (b *Book) Imprint(e *course.Entry) Imprint {
 	return b.imprintOf(b.online(e, ""), 1+len(e.Corrected), latest(e))
 }

@@ -164,8 +164,8 @@ func (l *leaf) drawing(w *kit.Work, name string) template.HTML {
 	return template.HTML(l.book.palette.SVG(&scene))
 }
 
-// set is what is worth telling of the inputs: those given, and those without which nobody knows what was worked out; not
-// what a preset has filled in.
+// set is what is worth telling of the inputs: those given, and those without which nobody knows what was worked out;
+// not what a preset has filled in.
 func (l *leaf) set(w *kit.Work) (rows [][2]string) {
 	preset := make(map[string]bool)
 	for _, p := range w.Calculator.Presets {

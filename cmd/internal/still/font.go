@@ -78,7 +78,7 @@ func (f *Fonts) load() error {
 	return nil
 }
 
-// chooser gives each letter of a text its font, and notes those for which there is none.
+// chooser gives each letter of a text its font, and notes those that no font has.
 type chooser struct {
 	fonts  *Fonts
 	weight weight
@@ -108,8 +108,8 @@ func has(f *font.Face, r rune) bool {
 	return ok || unicode.In(r, unicode.Zs, unicode.Cf, unicode.Cc)
 }
 
-// find gives the font for a letter: an own one, one found before, or the next of the machine's that has it; nil if
-// there is none.
+// find gives the font for a letter: an own one, one found before, or the next of the machine's that has it; nil if no
+// font has it.
 func (f *Fonts) find(r rune, w weight) *font.Face {
 	if has(f.own[w], r) {
 		return f.own[w]

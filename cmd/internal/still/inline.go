@@ -24,7 +24,7 @@ func (p *Palette) SVG(scene *figure.Scene) string {
 	return b.String()
 }
 
-// File is SVG for a file that is opened by itself: with white paper, which colours are mixed for, and a rim around texts.
+// File is SVG that is opened by itself: on white paper, which colours are mixed for, and with a rim around texts.
 func (p *Palette) File(scene *figure.Scene) string {
 	head, marks, _ := strings.Cut(p.SVG(scene), ">")
 	return head + `><style>.rim { paint-order: stroke; stroke: #fff; stroke-width: 4px; }</style><rect width="100%" height="100%" fill="#fff"/>` + marks + "\n"

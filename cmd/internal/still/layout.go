@@ -77,8 +77,8 @@ func (p *Picture) drawing(size Size, pen *Pen) (*drawing, error) {
 
 type box struct{ left, top, right, bottom float64 }
 
-// body puts results and figure beside each other, or one above the other so that the figure has three fifths of the free height
-// of the picture. Results for which there is no room are left out, the last first.
+// body puts results and figure beside each other, or one above the other so that the figure has three fifths of the
+// free height of the picture. Results for which there is no room are left out, the last first.
 func (p *Picture) body(s *sheet, b box, free float64, wide bool) {
 	const gap = 64.0
 	width, height := b.right-b.left, b.bottom-b.top

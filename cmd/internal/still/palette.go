@@ -222,7 +222,7 @@ func over(c, paper color.RGBA) color.RGBA {
 	return color.RGBA{c.R + p.R, c.G + p.G, c.B + p.B, 255}
 }
 
-// strokes are the dashes of a line of a width, by which roles that meet in one figure can be told apart without colours.
+// strokes are the dashes of a line of a width: by them roles that meet in a figure are told apart without colours.
 func strokes(role string, dashed bool, width float64) []float64 {
 	switch {
 	case dashed:

@@ -111,7 +111,7 @@ func (s *set) add(run *shaping.Output) {
 	}
 }
 
-// direction is that of a text's first letter that has one (UAX #9, P2 and P3).
+// direction is that in which the first letter runs that has a direction of its own (UAX #9, P2 and P3).
 func direction(text []rune) di.Direction {
 	for _, r := range text {
 		switch p, _ := bidi.LookupRune(r); p.Class() {
