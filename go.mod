@@ -16,7 +16,6 @@ require (
 	github.com/piglig/go-qr v1.1.0
 	github.com/rivo/uniseg v0.4.7
 	github.com/rogpeppe/go-internal v1.16.0
-	github.com/schollz/progressbar/v3 v3.19.1
 	github.com/tetratelabs/wazero v1.12.0
 	github.com/yuin/goldmark v1.8.7
 	golang.org/x/image v0.47.0
@@ -33,7 +32,6 @@ require (
 	github.com/aymerick/douceur v0.2.0 // indirect
 	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
 	github.com/gorilla/css v1.0.1 // indirect
-	github.com/mitchellh/colorstring v0.0.0-20190213212951-d06e56a500db // indirect
 	github.com/stretchr/testify v1.10.0 // indirect
 	golang.org/x/mod v0.43.0
 	golang.org/x/tools v0.52.0 // indirect

@@ -13,6 +13,7 @@ import (
 	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/publish"
 	"example.org/gripleaf/cmd/internal/wasm"
 )
@@ -51,7 +52,7 @@ func (c *buildCommand) Run(w *world) error {
 	var before publish.Manifest
 	if c.Since != "" { // it may be the one that is about to be replaced
 		if before, err = manifest(c.Since); err != nil {
-			return fault.Fault{File: c.Since, Text: "this manifest cannot be read: " + reason(err), Hint: "give the manifest.json of the site that is on the server"}
+			return fault.Fault{File: c.Since, Text: "this manifest cannot be read: " + folder.Why(err), Hint: "give the manifest.json of the site that is on the server"}
 		}
 	}
 	b := build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Weigh: true, Compress: c.Compressed, Cache: cache.Open(), Command: "gripleaf build"}

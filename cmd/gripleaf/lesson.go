@@ -1,12 +1,13 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"sync"
+	"time"
 
-	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 
 	"example.org/gripleaf/cmd/internal/build"
@@ -109,20 +110,16 @@ func (w *world) progress(about string) (step func(done, total int), end func()) 
 	if !ok || !term.IsTerminal(int(file.Fd())) {
 		return func(int, int) {}, func() {}
 	}
-	var once sync.Once
-	var bar *progressbar.ProgressBar
+	var mu sync.Mutex
+	begun := time.Now()
+	tell := func(line string) { fmt.Fprintf(file, "\r%-70s\r", line) } // over what stood there
 	step = func(done, total int) {
-		once.Do(func() {
-			bar = progressbar.NewOptions(total, progressbar.OptionSetWriter(w.stderr), progressbar.OptionSetDescription(about),
-				progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(), progressbar.OptionSetPredictTime(true))
-		})
-		bar.Set(done)
+		mu.Lock()
+		defer mu.Unlock()
+		left := time.Duration(float64(time.Since(begun)) / float64(max(done, 1)) * float64(total-done))
+		tell(fmt.Sprintf("%s: %d of %d, about %v left", about, done, total, left.Round(time.Second)))
 	}
-	return step, func() {
-		if bar != nil {
-			bar.Clear()
-		}
-	}
+	return step, func() { tell("") }
 }
 
 // locale of the lesson's language.

@@ -10,6 +10,7 @@ import (
 	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
 	"example.org/gripleaf/cmd/internal/measure"
 	"example.org/gripleaf/cmd/internal/still"
 )
@@ -86,7 +87,7 @@ func (c *measureCommand) read(name string, o measure.Options) (measure.Report, e
 		file, err = os.Open(name)
 	}
 	if err != nil {
-		return measure.Report{}, fault.List{{File: name, Text: "this file cannot be read: " + reason(err)}}
+		return measure.Report{}, fault.List{{File: name, Text: "this file cannot be read: " + folder.Why(err)}}
 	}
 	defer file.Close()
 	return measure.Read(name, file, o)
@@ -108,14 +109,6 @@ func (c *measureCommand) write(reports []measure.Report) error {
 
 func (c *measureCommand) ridden() measure.Ridden {
 	return measure.Ridden{Brakes: c.Brakes, Grip: c.Grip}
-}
-
-// reason is what a file error says without the file's name.
-func reason(err error) string {
-	if e, ok := err.(*os.PathError); ok {
-		return e.Err.Error()
-	}
-	return err.Error()
 }
 
 func (c *measureCommand) options() (measure.Options, error) {

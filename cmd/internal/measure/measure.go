@@ -8,7 +8,6 @@ import (
 	"bytes"
 	"errors"
 	"io"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -18,6 +17,7 @@ import (
 	"example.org/gripleaf/calculators/measured"
 	"example.org/gripleaf/calculators/measured/trace"
 	"example.org/gripleaf/cmd/internal/fault"
+	"example.org/gripleaf/cmd/internal/folder"
 )
 
 // Options say what a log does not.
@@ -65,7 +65,7 @@ func Read(name string, from io.Reader, o Options) (Report, error) {
 	r.Rider, r.Run = who(name)
 	data, err := io.ReadAll(io.LimitReader(from, most+1))
 	if err != nil {
-		return r, fault.List{{File: name, Text: "this file cannot be read: " + reason(err)}}
+		return r, fault.List{{File: name, Text: "this file cannot be read: " + folder.Why(err)}}
 	}
 	if len(data) > most {
 		return r, fault.List{{File: name, Text: "this log is longer than 20 MB", Hint: "cut it down to the stops"}}
@@ -80,15 +80,6 @@ func Read(name string, from io.Reader, o Options) (Report, error) {
 	stops, notes, err := trace.Measure(log, o.Test)
 	r.Stops, r.Notes = stops, append(r.Notes, notes...)
 	return r, faults(source, err)
-}
-
-// reason is what a file error says without the file's name.
-func reason(err error) string {
-	var path *os.PathError
-	if errors.As(err, &path) {
-		return path.Err.Error()
-	}
-	return err.Error()
 }
 
 // faults gives the errors of a log their places in its file. An error that knows only its row is about the whole row.
