@@ -105,7 +105,10 @@ type lessonView struct {
 	Cited   []cited
 }
 
-type moment struct{ ID, Text string }
+type moment struct {
+	Href template.HTMLAttr
+	Text string
+}
 
 // Write writes the page. The lesson is that of the text which the value names, and its pieces have been checked; social
 // is the picture that was drawn of it, if there is one.
@@ -149,7 +152,7 @@ func moments(l *lesson.Lesson) []moment {
 	var list []moment
 	for _, h := range l.Headings {
 		if h.Level == 2 {
-			list = append(list, moment{h.ID, h.Text})
+			list = append(list, moment{href("#" + h.ID), h.Text})
 		}
 	}
 	return list

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"html/template"
 	"io"
 	"strconv"
 
@@ -32,7 +33,8 @@ type Sheet struct {
 
 // Stop is one lesson on the road, with the stretch that leads on from it.
 type Stop struct {
-	Title, Href    string
+	Title          string
+	Href           template.HTMLAttr
 	Number         int
 	Path           string
 	Name, Question string
@@ -79,7 +81,7 @@ func (s *Site) sheet(l *course.Language, d *digest, sheets []Sheet, at int) *Map
 	m.Besides = m.links(l.Pages)
 	for i := sheets[at].From - 1; i < sheets[at].To; i++ {
 		e := l.Lessons[i]
-		stop := Stop{Title: e.Title, Href: m.To(e.Address), Number: i + 1, Path: e.Address, Name: e.Name,
+		stop := Stop{Title: e.Title, Href: href(m.To(e.Address)), Number: i + 1, Path: e.Address, Name: e.Name,
 			Question: e.Question, Unfinished: e.Unfinished, Minutes: minutesOf(e), From: d.from[i],
 			Left: i%2 == 1, Last: i == len(l.Lessons)-1, Before: m.links(e.Before)}
 		stop.Reach = min(6, (stop.Minutes+1)/2)

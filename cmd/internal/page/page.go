@@ -23,6 +23,8 @@ import (
 	"strings"
 	"sync"
 
+	"github.com/yuin/goldmark/util"
+
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
 	"example.org/gripleaf/calculators/standard"
@@ -153,7 +155,7 @@ func NewSites(
 		}
 		s.catalogue(l)
 		for _, e := range l.Lessons {
-			s.road = append(s.road, Link{e.Title, root(e.Address) + e.Address, e.Index + 1})
+			s.road = append(s.road, Link{e.Title, href(root(e.Address) + e.Address), e.Index + 1})
 		}
 		s.key = Key(*s)
 		var err error
@@ -234,12 +236,12 @@ func (f *Frame) Tab() string {
 // Alternate is the same page in another language, or this one.
 type Alternate struct {
 	Tag, Name string
-	Href      string
-	Address   string // in the web; Href where nobody knows it
+	Href      template.HTMLAttr
+	Address   template.HTMLAttr // its href in the web; Href where nobody knows that
 }
 
 func (f *Frame) alternate(tag, name, path string) Alternate {
-	return Alternate{tag, name, f.To(path), cmp.Or(f.Full(path), f.To(path))}
+	return Alternate{tag, name, href(f.To(path)), href(cmp.Or(f.Full(path), f.To(path)))}
 }
 
 // nearby is how many lessons to each side stay on a narrow strip.
@@ -247,8 +249,9 @@ const nearby = 3
 
 // stretch is one lesson on the strip of road at the top, as its template sees it.
 type stretch struct {
-	Title, Href, Ordinal string
-	Here, Far            bool
+	Title, Ordinal string
+	Href           template.HTMLAttr
+	Here, Far      bool
 }
 
 // Road is the strip in HTML. A lesson stands on the strips of many pages, and looks the same on most of them.
@@ -260,7 +263,7 @@ func (f *Frame) Road() (template.HTML, error) {
 			here, far bool
 		}{to, to.Number == f.Number, to.Number < f.Number-nearby || to.Number > f.Number+nearby}
 		one, err := f.Site.printer.once("strip-lesson", key, func() any {
-			return &stretch{to.Title, to.Href, f.Count(to.Number), key.here, key.far}
+			return &stretch{to.Title, f.Count(to.Number), to.Href, key.here, key.far}
 		})
 		if err != nil {
 			return "", err
@@ -279,11 +282,17 @@ type Social struct {
 // Link leads from a page to another of the site.
 type Link struct {
 	Title  string
-	Href   string
+	Href   template.HTMLAttr
 	Number int // of a lesson
 }
 
-func (f *Frame) link(e *course.Entry) Link { return Link{e.Title, f.To(e.Address), e.Index + 1} }
+// href is the attribute that leads to an address, which was checked when it was read. It is made once for all pages that
+// have it; html/template would take three steps to write an address, on each.
+func href(to string) template.HTMLAttr {
+	return template.HTMLAttr(`href="` + template.HTMLEscapeString(string(util.URLEscape([]byte(to), false))) + `"`)
+}
+
+func (f *Frame) link(e *course.Entry) Link { return Link{e.Title, href(f.To(e.Address)), e.Index + 1} }
 
 func (f *Frame) links(list []*course.Entry) []Link {
 	var links []Link

@@ -58,7 +58,8 @@ type piece struct {
 	*quantity.Reader
 	Template              string
 	Words                 template.HTML // its children in the lesson
-	Href                  template.URL
+	Href                  template.HTMLAttr
+	Source                template.URL // of a picture
 	ID, Name, Title, Text string
 	Imperial              string // the text for readers of imperial units; empty if it is the same
 	Metric                string // the text for readers of metric units, where the site speaks to the others
@@ -123,14 +124,14 @@ func (b *body) plain(w util.BufWriter, name string, entering bool) error {
 
 // state is the link to a calculation: to an explorer of this page if one has the calculator, or to the calculator's own
 // page.
-func (b *body) state(w *kit.Work) template.URL {
+func (b *body) state(w *kit.Work) template.HTMLAttr {
 	id, pairs, _ := strings.Cut(w.Canonical(), "?")
 	for _, e := range b.lesson.Explorers {
 		if e.Result.Work != nil && e.Result.Work.Calculator == w.Calculator {
-			return template.URL("#" + e.ID + "?" + pairs)
+			return href("#" + e.ID + "?" + pairs)
 		}
 	}
-	return template.URL(b.page.In("calculators/" + id + ".html#" + id + "?" + pairs))
+	return href(b.page.In("calculators/" + id + ".html#" + id + "?" + pairs))
 }
 
 // both gives a piece a text in the units of the site, and in the others for who chooses them.
@@ -269,7 +270,7 @@ func (b *body) image(w util.BufWriter, n *lesson.Image) error {
 	if ok {
 		src = b.page.To(p.Path)
 	}
-	return b.write(w, "image", piece{Href: template.URL(src), Title: n.Title, Text: n.Alt,
+	return b.write(w, "image", piece{Source: template.URL(src), Title: n.Title, Text: n.Alt,
 		Width: p.Width, Height: p.Height})
 }
 
@@ -365,7 +366,7 @@ func (b *body) term(w util.BufWriter, n *lesson.Term, entering bool) error {
 	if !entering {
 		return b.leave(w)
 	}
-	v := piece{Href: template.URL(b.page.In("glossary.html#" + n.ID)), ID: n.ID, Text: t.Term, Words: wordsMark}
+	v := piece{Href: href(b.page.In("glossary.html#" + n.ID)), ID: n.ID, Text: t.Term, Words: wordsMark}
 	if !b.explained[n.ID] {
 		v.Means = string(t.HTML)
 	}
@@ -407,7 +408,7 @@ func (b *body) link(w util.BufWriter, n *lesson.Link, entering bool) error {
 	if !entering {
 		return b.leave(w)
 	}
-	return b.enter(w, "link", piece{Href: template.URL(b.destination(n.Destination)), Title: n.Title, Words: wordsMark})
+	return b.enter(w, "link", piece{Href: href(b.destination(n.Destination)), Title: n.Title, Words: wordsMark})
 }
 
 // destination makes a link to another file of the course one to its page; others stay as they are.
