@@ -52,7 +52,8 @@ func (c *buildCommand) Run(w *world) error {
 	var before publish.Manifest
 	if c.Since != "" { // it may be the one that is about to be replaced
 		if before, err = manifest(c.Since); err != nil {
-			return fault.Fault{File: c.Since, Text: "this manifest cannot be read: " + folder.Why(err), Hint: "give the manifest.json of the site that is on the server"}
+			return fault.Fault{File: c.Since, Text: "this manifest cannot be read: " + folder.Why(err),
+				Hint: "give the manifest.json of the site that is on the server"}
 		}
 	}
 	b := build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Weigh: true, Compress: c.Compressed, Cache: cache.Open(), Command: "gripleaf build"}
@@ -116,7 +117,8 @@ func unsaid(to io.Writer, languages []build.Unsaid) {
 			fmt.Fprintf(to, " for %q\n", u.Texts)
 			continue
 		}
-		fmt.Fprintf(to, ", a line each: %q: \"…\"\n  gripleaf theme %s writes it for you to fill in, gripleaf prove --json lists what is left\n", u.Texts[0], strings.TrimPrefix(u.Catalogue, "theme/"))
+		fmt.Fprintf(to, ", a line each: %q: \"…\"\n  gripleaf theme %s writes it for you to fill in, gripleaf prove --json lists what is left\n",
+			u.Texts[0], strings.TrimPrefix(u.Catalogue, "theme/"))
 	}
 }
 

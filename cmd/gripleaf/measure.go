@@ -73,7 +73,7 @@ func (c *measureCommand) Run(w *world) error {
 	return faults.Err()
 }
 
-// read works a file up. A device or a folder is none, and a pipe is read up to the bound of a log.
+// read works a file up. Devices and folders are refused; a pipe is read up to the bound of a log.
 func (c *measureCommand) read(name string, o measure.Options) (measure.Report, error) {
 	if name == "-" {
 		return measure.Read("standard input", os.Stdin, o)

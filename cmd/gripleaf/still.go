@@ -175,7 +175,8 @@ func (c *stillCommand) video(w *world, f *still.Film, dir string, pen *still.Pen
 	path, err := f.WriteVideo(w.ctx, dir, pen, step)
 	end()
 	if errors.Is(err, still.ErrNoEncoder) {
-		return fault.Fault{Code: "no-encoder", Text: err.Error(), Hint: "install it (on Debian: apt-get install ffmpeg), or read the frames into an editing program"}
+		return fault.Fault{Code: "no-encoder", Text: err.Error(),
+			Hint: "install it (on Debian: apt-get install ffmpeg), or read the frames into an editing program"}
 	}
 	if err == nil {
 		fmt.Fprintln(w.stdout, path)

@@ -39,7 +39,8 @@ func sweepOf(text string, q kit.Query) ([]swept, error) {
 		}
 		d, ok := lesson.ParseRange(p.Value)
 		if !ok {
-			faults.Add(fault.At("", []byte(text), p.ValueAt, p.End-p.ValueAt, fmt.Sprintf("%q is not a range", p.Value), "write from..to:step and the unit, such as 30..150:10km/h"))
+			faults.Add(fault.At("", []byte(text), p.ValueAt, p.End-p.ValueAt, fmt.Sprintf("%q is not a range", p.Value),
+				"write from..to:step and the unit, such as 30..150:10km/h"))
 			continue
 		}
 		list = append(list, swept{i, d.Values()})

@@ -129,7 +129,8 @@ func fragment(query string, c *kit.Calculator, q kit.Query) error {
 	for i := range c.Figures {
 		names = append(names, c.Figures[i].Name)
 	}
-	return fault.At("", []byte(query), q.FragmentAt, len(q.Fragment), fmt.Sprintf("%s has no output and no figure %q", c.ID, q.Fragment), fault.Meant(q.Fragment, names))
+	text := fmt.Sprintf("%s has no output and no figure %q", c.ID, q.Fragment)
+	return fault.At("", []byte(query), q.FragmentAt, len(q.Fragment), text, fault.Meant(q.Fragment, names))
 }
 
 func (c *workCommand) reader() (*quantity.Reader, error) {

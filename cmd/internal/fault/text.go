@@ -14,10 +14,6 @@ const mostNotText = 20
 func (s *Source) NotText(from, to int) List {
 	var list List
 	for at := from; at < to && len(list) < mostNotText; {
-		if c := s.Text[at]; ' ' <= c && c < 0x7f || c == '\n' {
-			at++
-			continue // most of every text
-		}
 		r, size := utf8.DecodeRune(s.Text[at:to])
 		if text, hint := notText(r, size); text != "" {
 			f := s.At(at, size, text, hint)

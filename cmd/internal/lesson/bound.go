@@ -63,7 +63,8 @@ func (b *bounds) line(line []byte, s Span) {
 		b.marks = 0
 	}
 	b.marks += marks(line)
-	b.most("many-marks", s, b.marks, mostMarks, "this paragraph has %d marks of emphasis, and %d are the most", "make several paragraphs of it, with empty lines between")
+	b.most("many-marks", s, b.marks, mostMarks, "this paragraph has %d marks of emphasis, and %d are the most",
+		"make several paragraphs of it, with empty lines between")
 	switch n := columns(line); {
 	case len(line) == 0:
 		b.columns = 0

@@ -66,7 +66,8 @@ func (l *Lesson) keep(nodes []ast.Node) {
 	kept, alone := paired(parts)
 	for _, t := range alone {
 		s := segments(nodes[t.part])
-		l.note(Span{s[0].Start, s[len(s)-1].End}, "<"+t.name+"> has no partner in its paragraph, and is left out", "close it in the paragraph in which it begins")
+		l.note(Span{s[0].Start, s[len(s)-1].End}, "<"+t.name+"> has no partner in its paragraph, and is left out",
+			"close it in the paragraph in which it begins")
 	}
 	for i, part := range kept {
 		if _, block := nodes[i].(*ast.HTMLBlock); block {

@@ -83,7 +83,8 @@ func (c *collector) beside(e *Explorer, n *ast.Image) {
 	other := &Explorer{block: block{Span: a.whole}, Target: newTarget(a), Caption: c.caption(n, a)}
 	switch {
 	case !strings.HasPrefix(a.text, calcScheme) || other.Query.FragmentAt >= 0 || other.Query.Calculator != e.Query.Calculator:
-		c.fault(a.whole, "not-beside", "this cannot stand beside the explorer before it", "only states of the same calculator stand beside each other; leave an empty line before this")
+		c.fault(a.whole, "not-beside", "this cannot stand beside the explorer before it",
+			"only states of the same calculator stand beside each other; leave an empty line before this")
 	case len(e.Beside) == mostStates-1:
 		c.fault(a.whole, "not-beside", "more than three states stand beside each other", "leave one out")
 	default:

@@ -172,7 +172,8 @@ func (c *collector) momentsInOrder() {
 		}
 		switch v := c.lesson.Meta.Video; {
 		case v == nil:
-			c.fault(h.AtSpan, "moment-without-video", "this lesson names no video", "write video: {address: …, length: …} in its metadata, or leave the time out")
+			c.fault(h.AtSpan, "moment-without-video", "this lesson names no video",
+				"write video: {address: …, length: …} in its metadata, or leave the time out")
 		case v.Length > 0 && h.At >= v.Length:
 			c.fault(h.AtSpan, "moment-order", "the video is over by then: it lasts "+FormatMoment(v.Length), "correct the moment or the length")
 		}

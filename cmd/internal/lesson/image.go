@@ -27,7 +27,8 @@ func (c *collector) image(parent ast.Node, n *ast.Image) {
 	}
 	c.children(n)
 	if name, has := addresses.Scheme(a.text); has || strings.HasPrefix(a.text, "//") {
-		c.fault(a.span(0, max(len(name), 1)), "outside-picture", "this picture is not of the site, and pages load nothing from elsewhere", "put it into pictures/, and name it from there")
+		c.fault(a.span(0, max(len(name), 1)), "outside-picture",
+			"this picture is not of the site, and pages load nothing from elsewhere", "put it into pictures/, and name it from there")
 		return
 	}
 	image := &Image{inline: inline{Span: a.whole}, Destination: a.text, DestinationAt: a.at, Title: unescape(n.Title), Alt: c.lesson.Plain(n)}

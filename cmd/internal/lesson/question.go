@@ -112,7 +112,8 @@ func (c *collector) sensible(q *Question) {
 		texts[text] = true
 	}
 	if said := moreThanOne[c.base]; q.Rights() > 1 && said != nil && !said.MatchString(c.task(q)) {
-		c.fault(q.Span, "several-right", "more than one choice is right, and the question does not say so", "say in its text that more than one is right, or mark one")
+		c.fault(q.Span, "several-right", "more than one choice is right, and the question does not say so",
+			"say in its text that more than one is right, or mark one")
 	}
 }
 

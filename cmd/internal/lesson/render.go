@@ -61,7 +61,8 @@ func (r *Renderer) Render(page *bytes.Buffer, l *Lesson) error {
 		}
 		if page.Len() > mostWritten {
 			at := max(n.Pos(), 0)
-			return l.At(Span{at, at}, "large-page", fmt.Sprintf("up to here the lesson becomes a page of more than %d MB", mostWritten>>20), "make several lessons of it")
+			text := fmt.Sprintf("up to here the lesson becomes a page of more than %d MB", mostWritten>>20)
+			return l.At(Span{at, at}, "large-page", text, "make several lessons of it")
 		}
 	}
 	return nil

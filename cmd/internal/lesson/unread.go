@@ -46,8 +46,8 @@ func (c *collector) unread(n *ast.Text) {
 // note is a line that begins a footnote.
 var note = regexp.MustCompile(`(?m)^ {0,3}\[\^([^\]\s]+)\]:`)
 
-// unreferred points out footnotes to which no text refers: they would be left out of the page. What looks like one in
-// code or in HTML is none.
+// unreferred points out footnotes to which no text refers: they would be left out of the page. In code or in HTML, what
+// looks like one is not.
 func (c *collector) unreferred() {
 	if !bytes.Contains(c.lesson.Source.Text, []byte("[^")) {
 		return // as most lessons
@@ -68,7 +68,8 @@ func (c *collector) unreferred() {
 		label := string(c.lesson.Source.Text[m[2]:m[3]])
 		inRaw := slices.ContainsFunc(raw, func(s Span) bool { return s.Start <= m[2] && m[2] < s.End })
 		if !referred[label] && !inRaw && m[2] >= c.body {
-			c.fault(Span{m[2] - len("[^"), m[3] + len("]")}, "unused-footnote", "no text refers to this footnote, and the page would leave it out", "write [^"+label+"] where it belongs, or take it out")
+			c.fault(Span{m[2] - len("[^"), m[3] + len("]")}, "unused-footnote",
+				"no text refers to this footnote, and the page would leave it out", "write [^"+label+"] where it belongs, or take it out")
 		}
 	}
 }

@@ -102,7 +102,8 @@ func listen(addr string) (net.Listener, error) {
 	if err == nil {
 		return l, nil
 	}
-	f := fault.Fault{Code: "address", Text: fmt.Sprintf("cannot listen on %s: %v", addr, err), Hint: "give an address of this machine and a port, such as 127.0.0.1:7117"}
+	f := fault.Fault{Code: "address", Text: fmt.Sprintf("cannot listen on %s: %v", addr, err),
+		Hint: "give an address of this machine and a port, such as 127.0.0.1:7117"}
 	switch {
 	case errors.Is(err, syscall.EADDRINUSE):
 		f.Text = fmt.Sprintf("another program listens on %s", addr)

@@ -57,7 +57,8 @@ func (c *checker) claimed(k *lesson.Claim, shown quantity.Shown) bool {
 		}
 	}
 	if word := contrary(words, k.Relation, shown.Kind); word != "" {
-		c.fault(k.Span, "claim-words", quote(word)+" says the contrary of "+strings.ReplaceAll(string(k.Relation), "-", " "), "correct the words, or the relation")
+		c.fault(k.Span, "claim-words", quote(word)+" says the contrary of "+strings.ReplaceAll(string(k.Relation), "-", " "),
+			"correct the words, or the relation")
 		return false
 	}
 	return true

@@ -79,7 +79,8 @@ func (c *checker) tolerance(n *lesson.Number, r lesson.Result) bool {
 	within, err := tolerated(n, r)
 	if err != nil {
 		e := err.(*quantity.Error)
-		c.fault(n.Place(n.Span, n.OtherAt+e.Offset, n.OtherAt+e.Offset+max(1, e.Length)), "within", e.Text, "write a percentage, such as 5%, or so much, such as 0.5m")
+		c.fault(n.Place(n.Span, n.OtherAt+e.Offset, n.OtherAt+e.Offset+max(1, e.Length)), "within", e.Text,
+			"write a percentage, such as 5%, or so much, such as 0.5m")
 		return false
 	}
 	if within >= math.Abs(r.Value) && r.Value != 0 {

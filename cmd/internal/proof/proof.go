@@ -141,7 +141,8 @@ func (c *checker) output(t *lesson.Target, whole lesson.Span, w *kit.Work) int {
 	i, ok := w.Calculator.Output(t.Output)
 	if !ok {
 		at := t.Query.FragmentAt
-		c.fault(t.Place(whole, at, at+len(t.Output)), "unknown-output", w.Calculator.ID+" has no output "+quote(t.Output), fault.Meant(t.Output, outputs(w.Calculator)))
+		c.fault(t.Place(whole, at, at+len(t.Output)), "unknown-output", w.Calculator.ID+" has no output "+quote(t.Output),
+			fault.Meant(t.Output, outputs(w.Calculator)))
 		return -1
 	}
 	return i

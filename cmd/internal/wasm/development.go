@@ -2,5 +2,6 @@
 
 package wasm
 
-// released, releasedRides and releasedMeasured are the modules of a release; without one they are compiled when they are needed.
+// released, releasedRides and releasedMeasured are the modules of a release; without one they
+// are compiled when they are needed.
 var released, releasedRides, releasedMeasured []byte

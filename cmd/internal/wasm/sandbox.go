@@ -139,7 +139,8 @@ func (b *Sandbox) try(c *kit.Calculator, at *declared) fault.List {
 	var refused kit.Faults
 	switch {
 	case errors.As(err, &refused):
-		return fault.List{at.fault("Work", "the calculator refuses its own defaults: "+refused.Error(), "choose defaults that it can work with: its page opens with them")}
+		return fault.List{at.fault("Work", "the calculator refuses its own defaults: "+refused.Error(),
+			"choose defaults that it can work with: its page opens with them")}
 	case err != nil:
 		return fault.From(err)
 	}

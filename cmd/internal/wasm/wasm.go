@@ -38,7 +38,7 @@ type Source struct {
 // kind is the cache's folder of compiled modules.
 const kind = "module"
 
-// module is the path of the standard module's main.
+// modulePath is the path of the module that this program and its calculators are in.
 const modulePath = "example.org/gripleaf"
 
 // errNoTool says that there is no Go toolchain on this machine.
@@ -63,8 +63,8 @@ func NewMeasured(c cache.Cache) (*Source, error) {
 	return newSource(c, "./calculators/module/measured", releasedMeasured, nil)
 }
 
-// NewRides looks at the sources of the module of simulated stops, which is apart so that a page that has none does not wait
-// for it.
+// NewRides looks at the sources of the module of simulated stops, which is apart so that a page without any does not
+// wait for it.
 func NewRides(c cache.Cache) (*Source, error) {
 	return newSource(c, "./calculators/module/rides", releasedRides, nil)
 }
