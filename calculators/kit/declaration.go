@@ -216,10 +216,20 @@ func (c *Calculator) inputNames() []string {
 	return names
 }
 
-func (c *Calculator) outputNames() []string {
+// OutputNames are the names of what the calculator gives, as links have them.
+func (c *Calculator) OutputNames() []string {
 	names := make([]string, len(c.Outputs))
 	for i := range names {
 		names[i] = c.Outputs[i].Name
+	}
+	return names
+}
+
+// FigureNames are the names of its figures, as links have them.
+func (c *Calculator) FigureNames() []string {
+	names := make([]string, len(c.Figures))
+	for i := range names {
+		names[i] = c.Figures[i].Name
 	}
 	return names
 }

@@ -103,7 +103,7 @@ func (w *Work) input(name string) int {
 func (w *Work) output(name string) int {
 	i, ok := w.Calculator.Output(name)
 	if !ok {
-		panic(Misuse{w.Calculator.ID + " has no output " + quote(name), suggest(name, w.Calculator.outputNames())})
+		panic(Misuse{w.Calculator.ID + " has no output " + quote(name), suggest(name, w.Calculator.OutputNames())})
 	}
 	return i
 }

@@ -18,10 +18,27 @@ import (
 	"example.org/gripleaf/cmd/internal/wasm"
 )
 
-type buildCommand struct {
+// building is the part of a command that builds a site.
+type building struct {
 	Site       string `arg:"" optional:"" default:"." help:"Folder of the site."`
 	Out        string `placeholder:"DIR" help:"Where to build it (built in the folder of the site)."`
 	KeepOthers bool   `help:"Keep files in the folder that the builder did not make; without it they stop the build."`
+}
+
+// builder finds the site, and makes what builds it. Editors learn where to find what the site's own calculators import;
+// without that only editors are the worse for it.
+func (c *building) builder(command string) (build.Builder, error) {
+	site, err := build.Find(c.Site)
+	if err != nil {
+		return build.Builder{}, err
+	}
+	c.Out = cmp.Or(c.Out, filepath.Join(c.Site, "built"))
+	_ = wasm.Workspace(cache.Open(), site)
+	return build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Cache: cache.Open(), Command: command}, nil
+}
+
+type buildCommand struct {
+	building
 	Compressed bool   `help:"Write .br and .gz beside the files, for servers that send them."`
 	Since      string `placeholder:"MANIFEST" help:"List what to upload and what to remove, in order, to a server that holds the site of this manifest.json."`
 }
@@ -43,12 +60,12 @@ Examples:
 
 // Run builds the site.
 func (c *buildCommand) Run(w *world) error {
-	site, err := build.Find(c.Site)
+	b, err := c.builder("gripleaf build")
 	if err != nil {
 		return err
 	}
-	c.Out = cmp.Or(c.Out, filepath.Join(c.Site, "built"))
-	workspace(site)
+	defer b.Close()
+	b.Weigh, b.Compress = true, c.Compressed
 	var before publish.Manifest
 	if c.Since != "" { // it may be the one that is about to be replaced
 		if before, err = manifest(c.Since); err != nil {
@@ -56,8 +73,6 @@ func (c *buildCommand) Run(w *world) error {
 				Hint: "give the manifest.json of the site that is on the server"}
 		}
 	}
-	b := build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Weigh: true, Compress: c.Compressed, Cache: cache.Open(), Command: "gripleaf build"}
-	defer b.Close()
 	r, err := b.Build(w.ctx)
 	if err != nil {
 		return err
@@ -74,9 +89,6 @@ func (c *buildCommand) Run(w *world) error {
 	w.carry(publish.Changes(before, after))
 	return nil
 }
-
-// workspace lets editors find what the site's own calculators import. Without it only editors are the worse for it.
-func workspace(site string) { _ = wasm.Workspace(cache.Open(), site) }
 
 func manifest(name string) (publish.Manifest, error) {
 	f, err := os.Open(name)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -10,7 +9,6 @@ import (
 	"strings"
 
 	"example.org/gripleaf/cmd/internal/build"
-	"example.org/gripleaf/cmd/internal/cache"
 	"example.org/gripleaf/cmd/internal/course"
 	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/ledger"
@@ -21,10 +19,8 @@ import (
 )
 
 type previewCommand struct {
-	Site       string `arg:"" optional:"" default:"." help:"Folder of the site."`
-	Out        string `placeholder:"DIR" help:"Where to build it (built in the folder of the site)."`
-	KeepOthers bool   `help:"Keep files in the folder that the builder did not make; without it they stop the build."`
-	Address    string `placeholder:"HOST:PORT" help:"Where to serve it; without it, on this machine only."`
+	building
+	Address string `placeholder:"HOST:PORT" help:"Where to serve it; without it, on this machine only."`
 }
 
 func (previewCommand) Help() string {
@@ -37,20 +33,18 @@ Example: gripleaf preview --address 127.0.0.1:8080`
 
 // Run previews the site until it is interrupted.
 func (c *previewCommand) Run(w *world) error {
-	site, err := build.Find(c.Site)
+	b, err := c.builder("gripleaf preview")
 	if err != nil {
 		return err
 	}
-	c.Out = cmp.Or(c.Out, filepath.Join(c.Site, "built"))
-	workspace(site)
-	b := &build.Builder{Site: site, Out: c.Out, KeepOthers: c.KeepOthers, Unfinished: true, Cache: cache.Open(), Command: "gripleaf preview"}
 	defer b.Close()
+	b.Unfinished = true
 	return preview.Serve(w.ctx, preview.Options{
 		Dir:  c.Out,
 		Addr: c.Address,
 		Watch: watch.Watcher{
-			Roots: []string{site},
-			Skip:  func(path string) bool { return c.skips(path) },
+			Roots: []string{b.Site},
+			Skip:  c.skips,
 			Warn:  func(text string) { fmt.Fprintln(w.stderr, text) },
 		},
 		Build: func(ctx context.Context, changed []string, s *preview.Server) (preview.Report, error) {
@@ -59,7 +53,7 @@ func (c *previewCommand) Run(w *world) error {
 				fmt.Fprintln(w.stdout, "compiling the calculators …")
 			}
 			b.Glance(ctx, changed)
-			return c.build(ctx, w, b)
+			return c.build(ctx, w, &b)
 		},
 		Ready: func(url string) { fmt.Fprintf(w.stdout, "%s\nthe series: %s.gripleaf/series\n", url, url) },
 	})

@@ -170,7 +170,7 @@ func TestReadmeCommands(t *testing.T) {
 // a fault whose hint lists those that are.
 func TestReadmeNamesEveryKey(t *testing.T) {
 	in(t, map[string]string{"site.yaml": "xyzzyxyzzy: 1\ntitle: T\nlanguages: [en]\nlessons: []\n", "en/.keep": ""})
-	_, said, code := try(&buildCommand{Site: "."})
+	_, said, code := try(&buildCommand{building: building{Site: "."}})
 	_, list, ok := strings.Cut(said, "use one of ")
 	if code != faulty || !ok {
 		t.Fatalf("exit code %d: %s", code, said)

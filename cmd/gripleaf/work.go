@@ -122,13 +122,7 @@ func fragment(query string, c *kit.Calculator, q kit.Query) error {
 	if isOutput || isFigure {
 		return nil
 	}
-	var names []string
-	for i := range c.Outputs {
-		names = append(names, c.Outputs[i].Name)
-	}
-	for i := range c.Figures {
-		names = append(names, c.Figures[i].Name)
-	}
+	names := append(c.OutputNames(), c.FigureNames()...)
 	text := fmt.Sprintf("%s has no output and no figure %q", c.ID, q.Fragment)
 	return fault.At("", []byte(query), q.FragmentAt, len(q.Fragment), text, fault.Meant(q.Fragment, names))
 }
@@ -175,10 +169,7 @@ func (c *workCommand) draw(w *kit.Work, r *quantity.Reader) error {
 		return nil
 	}
 	q, _ := kit.Parse(c.Query)
-	var names []string
-	for i := range w.Calculator.Figures {
-		names = append(names, w.Calculator.Figures[i].Name)
-	}
+	names := w.Calculator.FigureNames()
 	if len(names) == 0 {
 		return usage(w.Calculator.ID + " has no figure")
 	}

@@ -1,12 +1,10 @@
 package page
 
 import (
-	"fmt"
 	"html/template"
 	"io"
 	"path"
 	"strings"
-	"time"
 
 	"example.org/gripleaf/cmd/internal/asset"
 	"example.org/gripleaf/cmd/internal/course"
@@ -156,15 +154,6 @@ func moments(l *lesson.Lesson) []moment {
 		}
 	}
 	return list
-}
-
-// clock prints a moment of a video: 2:05, 1:02:05.
-func clock(d time.Duration) string {
-	s := int(d / time.Second)
-	if s >= 3600 {
-		return fmt.Sprintf("%d:%02d:%02d", s/3600, s/60%60, s%60)
-	}
-	return fmt.Sprintf("%d:%02d", s/60, s%60)
 }
 
 // file is the file of the site that a relative link of the lesson means.

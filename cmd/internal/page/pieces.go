@@ -426,7 +426,7 @@ func (b *body) Heading(w util.BufWriter, h *lesson.Heading) error {
 	if !h.Timed || b.lesson.Meta.Video == nil {
 		return nil
 	}
-	return b.write(w, "moment", piece{Text: clock(h.At), Video: b.lesson.Meta.Video.AddressAt(h.At)})
+	return b.write(w, "moment", piece{Text: lesson.FormatMoment(h.At), Video: b.lesson.Meta.Video.AddressAt(h.At)})
 }
 
 // Text writes the text of Markdown, which goldmark has made HTML without tags, and gives every quantity that it states

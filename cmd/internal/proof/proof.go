@@ -135,26 +135,17 @@ func (c *checker) work(t *lesson.Target, whole lesson.Span, q *lesson.Question) 
 func (c *checker) output(t *lesson.Target, whole lesson.Span, w *kit.Work) int {
 	if t.Output == "" {
 		c.fault(t.Place(whole, len(t.Raw), len(t.Raw)), "no-output", "this link does not say which number it means",
-			"add # and one of "+strings.Join(outputs(w.Calculator), ", "))
+			"add # and one of "+strings.Join(w.Calculator.OutputNames(), ", "))
 		return -1
 	}
 	i, ok := w.Calculator.Output(t.Output)
 	if !ok {
 		at := t.Query.FragmentAt
 		c.fault(t.Place(whole, at, at+len(t.Output)), "unknown-output", w.Calculator.ID+" has no output "+quote(t.Output),
-			fault.Meant(t.Output, outputs(w.Calculator)))
+			fault.Meant(t.Output, w.Calculator.OutputNames()))
 		return -1
 	}
 	return i
-}
-
-// outputs are the names of what a calculator gives.
-func outputs(c *kit.Calculator) []string {
-	names := make([]string, len(c.Outputs))
-	for i := range names {
-		names[i] = c.Outputs[i].Name
-	}
-	return names
 }
 
 // state works out the target and the output that it names.
@@ -214,12 +205,8 @@ func (c *checker) figure(f *lesson.Figure) {
 	}
 	i, ok := w.Calculator.Figure(f.Name)
 	if !ok {
-		var names []string
-		for i := range w.Calculator.Figures {
-			names = append(names, w.Calculator.Figures[i].Name)
-		}
 		at := f.Query.FragmentAt
-		c.fault(f.Place(f.Span, at, at+len(f.Name)), "unknown-figure", w.Calculator.ID+" has no figure "+quote(f.Name), fault.Meant(f.Name, names))
+		c.fault(f.Place(f.Span, at, at+len(f.Name)), "unknown-figure", w.Calculator.ID+" has no figure "+quote(f.Name), fault.Meant(f.Name, w.Calculator.FigureNames()))
 		return
 	}
 	f.Result = lesson.Result{Work: w, Output: i}
