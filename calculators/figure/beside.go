@@ -9,11 +9,11 @@ type Named struct {
 // Beside draws other states of a figure into its axes, on one scale: their lines dashed, the second one's dotted, the
 // first line of each named. A scene that no charts made stays as it is.
 func (s Scene) Beside(style Style, name string, others []Named) Scene {
-	if len(others) == 0 || len(s.charts) == 0 {
+	if len(others) == 0 || len(s.Charts) == 0 {
 		return s
 	}
-	charts := make([]*Chart, len(s.charts))
-	for i, c := range s.charts {
+	charts := make([]*Chart, len(s.Charts))
+	for i, c := range s.Charts {
 		joined := *c
 		joined.Series = append([]Series(nil), c.Series...)
 		joined.Spots = append([]Spot(nil), c.Spots...)
@@ -21,8 +21,8 @@ func (s Scene) Beside(style Style, name string, others []Named) Scene {
 			joined.Series[0].Label = named(style, joined.Series[0].Label, name)
 		}
 		for k, other := range others {
-			if i < len(other.Scene.charts) {
-				joined.add(other.Scene.charts[i], other.Name, k > 0)
+			if i < len(other.Scene.Charts) {
+				joined.add(other.Scene.Charts[i], other.Name, k > 0)
 			}
 			if i == 0 {
 				joined.Alt += " " + other.Name + ": " + other.Scene.Alt
@@ -67,8 +67,8 @@ func named(style Style, label, name string) string {
 // Expect draws what the reader has bet on an output into the figure, if one of its axes tells that output.
 func (s Scene) Expect(style Style, output string, value float64) Scene {
 	told := false
-	charts := make([]*Chart, len(s.charts))
-	for i, c := range s.charts {
+	charts := make([]*Chart, len(s.Charts))
+	for i, c := range s.Charts {
 		betted := *c
 		for level, axis := range []Axis{c.X, c.Y} {
 			if axis.Tells == output && output != "" {

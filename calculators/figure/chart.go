@@ -80,7 +80,7 @@ func (c *Chart) Scene(style Style) Scene { return Stack(style, c) }
 func Stack(style Style, charts ...*Chart) Scene {
 	first := charts[0]
 	style = style.withDefaults(len(charts))
-	scene := Scene{Name: first.Name, Title: style.Reader.Say(first.Title), Alt: first.Alt, Width: style.Width, Height: style.Height, Letters: style.Letters, charts: charts}
+	scene := Scene{Name: first.Name, Title: style.Reader.Say(first.Title), Alt: first.Alt, Width: style.Width, Height: style.Height, Letters: style.Letters, Charts: charts}
 	if style.Bare {
 		return scene
 	}

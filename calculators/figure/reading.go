@@ -5,7 +5,7 @@ import "example.org/gripleaf/calculators/quantity"
 // Along is the level axis of a figure that is read along it for an output, such as the road on which a bike stops; false if
 // there is none. runs is what runs along it, as in Plot.
 func (s *Scene) Along(output string) (axis Axis, runs string, ok bool) {
-	for _, c := range s.charts {
+	for _, c := range s.Charts {
 		if output != "" && c.X.Tells == output {
 			return c.X, c.Runs, true
 		}
@@ -20,13 +20,13 @@ type Said struct{ Label, Text string }
 // Of a figure whose lines do not run along that axis, such as an outline, it says nothing.
 func (s *Scene) At(x float64, r *quantity.Reader) []Said {
 	var said []Said
-	for _, c := range s.charts {
+	for _, c := range s.Charts {
 		said = append(said, c.at(x, r)...)
 	}
 	if len(said) == 0 {
 		return nil
 	}
-	axis := s.charts[0].X
+	axis := s.Charts[0].X
 	place := r.Quantity(x, axis.Shown)
 	if n := len(axis.Names); n > 0 {
 		place = r.Say(axis.Names[max(0, min(int(x), n-1))])

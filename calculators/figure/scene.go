@@ -75,7 +75,7 @@ type Scene struct {
 	Plot          Plot
 	Table         Table
 
-	charts []*Chart // for At
+	Charts []*Chart // that it was laid out from; none for what no chart is, such as an outline
 }
 
 // Style is for whom and how large a figure is laid out. The zero value is an English reader and a page's size.

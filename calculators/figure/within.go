@@ -3,15 +3,15 @@ package figure
 // Within draws the figure on axes that hold other states of it as well, so that they stand still from one state to the
 // next. A scene that no charts made stays as it is.
 func (s Scene) Within(style Style, others []Scene) Scene {
-	if len(s.charts) == 0 {
+	if len(s.Charts) == 0 {
 		return s
 	}
-	charts := make([]*Chart, len(s.charts))
-	for i, c := range s.charts {
+	charts := make([]*Chart, len(s.Charts))
+	for i, c := range s.Charts {
 		x, y := c.spans()
 		for _, other := range others {
-			if i < len(other.charts) {
-				ox, oy := other.charts[i].spans()
+			if i < len(other.Charts) {
+				ox, oy := other.Charts[i].spans()
 				x.hold(ox.from, ox.to)
 				y.hold(oy.from, oy.to)
 			}

@@ -154,7 +154,11 @@ func answer(set kit.Set, q *Request) *Reply {
 		return &Reply{Trap: t}
 	}
 	if q.Scene {
-		return &Reply{Scene: w.Scene(q.Figure, q.Style)}
+		scene := w.Scene(q.Figure, q.Style)
+		if len(scene.Charts) > 0 { // which series have their X in common is lost on the way
+			scene.Charts[0].Table = scene.Table
+		}
+		return &Reply{Scene: scene}
 	}
 	return &Reply{Outputs: w.Outputs, Moot: w.Moot, Bands: w.Bands, Events: w.Events, Series: w.Series}
 }

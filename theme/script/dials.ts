@@ -38,7 +38,7 @@ export function dials(host: HTMLElement, put: Put): void {
   });
 }
 
-/** The box follows the slider at once, whatever the calculator is at. */
+/** The box follows the slider at once, and the slider the box, whatever the calculator is at. */
 function slide(row: HTMLElement, range: HTMLInputElement, put: Put): void {
   touched(row);
   passed(range);
@@ -59,6 +59,8 @@ function typed(row: HTMLElement, field: HTMLInputElement, put: Put): void {
   delete field.dataset.typing;
   const text = field.dataset.unit === undefined ? field.value.trim() : linkForm(field.value);
   const bare = /^[-+]?[\d.]+(e[-+]?\d+)?$/i.test(text);
+  const range = one<HTMLInputElement>(".dial-slider", row);
+  if (bare && range) (range.value = text), passed(range);
   put(row.dataset.input!, bare ? text + unitOf(row) : text);
 }
 

@@ -160,6 +160,11 @@ func TestKeptStates(t *testing.T) {
 	b.do(chromedp.Reload())
 	b.until(heads + ` === "100\u00a0km/h|60\u00a0km/h|80\u00a0km/h"`)
 	b.until(`document.querySelectorAll("#stop .plate[data-figure=road] .line.dashed.r-speed").length === 2`)
+	other := open(t) // who is sent the link
+	other.do(chromedp.Navigate(link))
+	other.until(heads + ` === "100\u00a0km/h|60\u00a0km/h|80\u00a0km/h"`)
+	other.until(`document.querySelectorAll("#stop .plate[data-figure=road] .line.dashed.r-speed").length === 2 && !document.querySelector("#stop").closed`)
+	other.quiet(site)
 	b.run(`document.querySelector("#stop .compare [data-do=drop]").click()`)
 	b.until(heads + ` === "100\u00a0km/h|80\u00a0km/h|Difference"`)
 	b.quiet(site)
