@@ -32,7 +32,7 @@ type checked struct {
 	lesson *lesson.Lesson
 }
 
-// name and language of the lesson, of which a file's path says both.
+// split gives the name and the language of the lesson. The path of a file says both.
 func (o *oneLesson) split() (name, language string) {
 	name, isFile := strings.CutSuffix(filepath.Base(o.Lesson), ".md")
 	language = o.Language

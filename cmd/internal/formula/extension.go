@@ -127,7 +127,7 @@ func (nodeRenderer) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
 	})
 }
 
-// html returns the MathML, or the TeX to be seen where there is none.
+// html returns the MathML, or the TeX, for its author to see, where there are mistakes.
 func (f *Source) html() string {
 	if len(f.Mistakes) > 0 {
 		return `<code class="formula-fault">` + html.EscapeString(strings.TrimSpace(f.TeX)) + "</code>"

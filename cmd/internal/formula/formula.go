@@ -22,7 +22,7 @@ import (
 	"example.org/gripleaf/calculators/spelling"
 )
 
-// Bounds of one formula. What is longer or deeper is no formula but an accident.
+// Bounds of one formula. What is longer or deeper is an accident rather than a formula.
 const (
 	maxLength   = 8192 // bytes
 	maxDepth    = 48   // groups, arguments and environments within each other

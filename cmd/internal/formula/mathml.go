@@ -103,7 +103,7 @@ func named(n node) bool {
 	return a != nil && a.kind == name
 }
 
-// applies reports whether something follows that a function can be of.
+// applies reports whether something follows that a function can be applied to.
 func applies(r row) bool {
 	if len(r) == 0 {
 		return false
@@ -115,7 +115,7 @@ func applies(r row) bool {
 	return false
 }
 
-// apart reports whether a function's name is between these two.
+// apart reports whether two neighbours stand a thin space apart, since one of them is the name of a function.
 func apart(before, n node) bool {
 	_, fenced := n.(fence)
 	switch a, b := classOf(before), classOf(n); {
@@ -176,7 +176,7 @@ func (w *writer) atom(a *atom) {
 	}
 }
 
-// variant keeps a browser from slanting a single letter that is no variable.
+// variant keeps a browser from slanting a single letter that does not stand for a variable.
 func (a *atom) variant() string {
 	r, size := utf8.DecodeRuneInString(a.text)
 	if size == len(a.text) && unicode.IsLetter(r) && (a.kind == name || a.alphabet == fixed || a.alphabet == upright) {

@@ -178,7 +178,7 @@ func role(before, after class) class {
 	return binary
 }
 
-// after returns the class of the first node that is no space; the end of a row closes.
+// after returns the class of the first node that is not a space; the end of a row closes.
 func after(r row) class {
 	for _, n := range r {
 		if !isSpace(n) {

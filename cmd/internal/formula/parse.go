@@ -11,7 +11,7 @@ import (
 )
 
 // The parser descends once over the text. After a mistake it goes on, so that one formula tells all of its mistakes,
-// and what it returns is of no use.
+// and what it returns is useless then.
 type texParser struct {
 	scanner
 	mistakes []Mistake
@@ -103,7 +103,7 @@ func (p *texParser) stray(t token) {
 	}
 }
 
-// item reads one node with its scripts, or spaces. A command that could not be read is no node.
+// item reads one node with its scripts, or spaces. A command that could not be read gives nothing.
 func (p *texParser) item() row {
 	t := p.next()
 	if width, ok := spaces[t.text]; ok {

@@ -61,7 +61,7 @@ func (c *collector) address(n ast.Node, destination, title []byte, reference *as
 	return a
 }
 
-// target finds a destination behind a "](" of a text, and that bracket; both are negative if there is none.
+// target finds a destination behind a "](" of a text, and that bracket; both are negative if it is not there.
 func target(text, destination []byte) (bracket, at int) {
 	for from := 0; ; {
 		i := bytes.Index(text[from:], []byte("]("))

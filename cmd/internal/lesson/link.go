@@ -45,7 +45,8 @@ func (c *collector) link(parent ast.Node, n *ast.Link) {
 	}
 }
 
-// other is a link of no scheme of ours. Those within the course become pieces; goldmark renders the others.
+// other is a link to something that is not ours to read. Links within the course become pieces; goldmark renders the
+// rest.
 func (c *collector) other(parent ast.Node, n *ast.Link, a address) {
 	l := &Link{inline: inline{Span: a.whole}, Destination: a.text, DestinationAt: a.at, Title: unescape(n.Title)}
 	c.lesson.Links = append(c.lesson.Links, l)

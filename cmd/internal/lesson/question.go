@@ -75,12 +75,12 @@ func (c *collector) ask(q *Question) {
 	c.question = q
 	c.lesson.Questions = append(c.lesson.Questions, q)
 	q.ID = c.id("question")
-	from := c.mark()
+	numbers, steps := len(c.lesson.Numbers), len(c.lesson.Steps) // before this question
 	c.children(q)
 	c.question = outer
 	c.explanation(q)
 	c.choices(q)
-	c.draws(q, from)
+	c.draws(q, c.lesson.Numbers[numbers:], c.lesson.Steps[steps:])
 	c.complete(q)
 	c.sensible(q)
 }
@@ -253,17 +253,12 @@ func (c *collector) split(choice *Choice, t *ast.Text) *Reason {
 	return reason
 }
 
-// counts says how many pieces there were before a question.
-type counts struct{ numbers, steps int }
-
-func (c *collector) mark() counts { return counts{len(c.lesson.Numbers), len(c.lesson.Steps)} }
-
-// draws finds the inputs that are ranges in a question's targets.
-func (c *collector) draws(q *Question, from counts) {
-	for _, n := range c.lesson.Numbers[from.numbers:] {
+// draws finds the inputs that are ranges in the numbers and steps of a question.
+func (c *collector) draws(q *Question, numbers []*Number, steps []*Step) {
+	for _, n := range numbers {
 		c.ranges(q, &n.Target, n.Span)
 	}
-	for _, s := range c.lesson.Steps[from.steps:] {
+	for _, s := range steps {
 		c.ranges(q, &s.Target, s.Span)
 	}
 	for _, d := range q.Drawn {

@@ -107,7 +107,7 @@ func (p pieces) table(w util.BufWriter, _ []byte, _ ast.Node, entering bool) (as
 }
 
 // text writes a text as goldmark does. One that has a number in it is made first and then handed on; the text of nodes
-// that follow each other without a gap is one.
+// that follow each other without a gap is written together.
 func (p pieces) text(w util.BufWriter, source []byte, node ast.Node, entering bool) (ast.WalkStatus, error) {
 	n := node.(*ast.Text)
 	if !entering || continues(n.PreviousSibling(), n) {

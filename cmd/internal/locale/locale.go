@@ -22,7 +22,7 @@ type Locale struct {
 	Numbers     quantity.Locale
 	Quotes      Quotes
 	Words       map[string]string // English text -> the language; what is missing stays English
-	Units       quantity.System   // in which the site speaks to who has not chosen
+	Units       quantity.System   // in which the site speaks to readers who have not chosen
 }
 
 // Quotes are the quotation marks: double outside, single inside, and the apostrophe.

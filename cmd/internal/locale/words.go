@@ -13,8 +13,8 @@ import (
 	"example.org/gripleaf/cmd/internal/yaml"
 )
 
-// Unsaid lists the English texts that stay English in a language: all that other catalogues of a folder have, and words,
-// which are the language's, has not.
+// Unsaid lists the English texts that stay English in a language: those that some catalogue of the folder translates,
+// and the language's own, words, does not.
 func Unsaid(files fs.FS, folder string, tag language.Tag, words map[string]string) []string {
 	base, _ := tag.Base()
 	english, _ := language.English.Base()
@@ -41,8 +41,8 @@ func Unsaid(files fs.FS, folder string, tag language.Tag, words map[string]strin
 	return slices.Sorted(maps.Keys(missing))
 }
 
-// Words reads the catalogue of a language from a folder of theirs, TAG.yaml, English text -> the language; a tag
-// without one takes its parent's. No catalogue at all is no fault: the interface is English then.
+// Words reads the catalogue of a language, TAG.yaml in a folder: English text -> the language. A tag without one takes
+// its parent's. Without any the interface is English, which is not a fault.
 func Words(files fs.FS, folder string, tag language.Tag) (map[string]string, fault.List) {
 	for ; !tag.IsRoot(); tag = tag.Parent() {
 		name := path.Join(folder, tag.String()+".yaml")

@@ -133,8 +133,8 @@ func (h *hub) nextLoaded() <-chan struct{} {
 	return h.loaded
 }
 
-// ended notes that a build has come to nothing. No later edition may have the name of that which pages may have seen
-// something of.
+// ended notes that a build has come to nothing. Pages may have seen something of its edition, so that no later one may
+// have the same name.
 func (h *hub) ended() {
 	h.mu.Lock()
 	defer h.mu.Unlock()

@@ -160,7 +160,7 @@ func servePage(w http.ResponseWriter, r *http.Request, code int, file io.Reader,
 	}
 }
 
-// missing says that there is no such page: with that of the site for this, if it has one.
+// missing says that there is no such page, with the site's own page for this if it has one.
 func (s *Server) missing(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	edition := s.hub.edition()

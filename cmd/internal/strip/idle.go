@@ -6,8 +6,8 @@ import (
 )
 
 // idle are the beginnings of the names of functions that run only while the runtime prints how it dies, dumps or checks
-// its state, writes an execution trace or a profile, or compares the types of several modules, of which there is one
-// here. What asks whether a trace is on stays.
+// its state, writes an execution trace or a profile, or compares the types of several modules, though here
+// is only one. What asks whether a trace is on stays.
 var idle = []string{
 	"runtime.schedtrace", "runtime.printanycustomtype", "runtime.traceback", "runtime.goroutineheader",
 	"runtime.printArgs", "runtime.printcreatedby", "runtime.printAncestor", "runtime.printCgoTraceback",

@@ -100,20 +100,18 @@ func (t table) keep(kept []bool, record []byte, field int) {
 		return
 	}
 	pcs := t.b[t.pcs:t.list]
+	varint := func() bool {
+		_, n := binary.Uvarint(pcs[min(at, len(pcs)):])
+		for range n {
+			kept[at] = true
+			at++
+		}
+		return n > 0
+	}
 	for first := true; at < len(pcs); first = false {
 		end := pcs[at] == 0 && !first
-		for n := 0; n < 2 && at < len(pcs); n++ {
-			for at < len(pcs) && pcs[at] >= 0x80 {
-				kept[at] = true
-				at++
-			}
-			if at < len(pcs) {
-				kept[at] = true
-				at++
-			}
-			if end {
-				return
-			}
+		if !varint() || end || !varint() {
+			return
 		}
 	}
 }

@@ -22,7 +22,7 @@ type declared struct {
 	folder     string // below calculators/, with slashes
 	files      *token.FileSet
 	variables  map[string]ast.Expr // package variables and their values
-	calculator *ast.Ident          // the variable; nil if this package is no calculator
+	calculator *ast.Ident          // the variable; nil if this package declares none
 	starts     *ast.Ident          // the first function init, or a variable whose value is a call; nil without
 	exits      []token.Pos         // calls that end the program
 }

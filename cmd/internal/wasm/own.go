@@ -226,7 +226,7 @@ func (s *Source) compileFaults(text, in string, err error) error {
 	return fmt.Errorf("compiling the calculators: %w\n%s", err, strings.TrimRight(text, "\n"))
 }
 
-// plain is a message of the compiler without what an author has not written.
+// plain is a message of the compiler without the parts of it that are about files which the author did not write.
 func (o *own) plain(message string) (text, hint string) {
 	text = strings.ReplaceAll(message, o.folder, o.shown)
 	switch {

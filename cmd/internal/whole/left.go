@@ -10,7 +10,7 @@ import (
 	"syscall"
 )
 
-// What a process has not finished bears its number, so that what a killed one has left can be told and removed.
+// What a process has not finished bears its number, so that what a killed one has left can be recognised and removed.
 const (
 	partPrefix   = ".part-"
 	folderPrefix = "gripleaf-"
