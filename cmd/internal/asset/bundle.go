@@ -64,7 +64,8 @@ func (b *Bundler) build(name, entry, stdin string, loader api.Loader) (File, fau
 		b.contexts[name] = c
 	}
 	result := c.Rebuild()
-	if wrong := append(result.Errors, result.Warnings...); len(wrong) > 0 { // a broken rule of CSS is but a warning to esbuild
+	// A broken rule of CSS is but a warning to esbuild.
+	if wrong := append(result.Errors, result.Warnings...); len(wrong) > 0 {
 		return File{}, faults(wrong)
 	}
 	data := result.OutputFiles[0].Contents

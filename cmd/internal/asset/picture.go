@@ -16,7 +16,9 @@ import (
 )
 
 // formats are the endings of pictures that pages can show, and what image calls what is in them.
-var formats = map[string]string{".svg": "svg", ".png": "png", ".jpg": "jpeg", ".jpeg": "jpeg", ".gif": "gif", ".webp": "webp", ".avif": "avif"}
+var formats = map[string]string{
+	".svg": "svg", ".png": "png", ".jpg": "jpeg", ".jpeg": "jpeg", ".gif": "gif", ".webp": "webp", ".avif": "avif",
+}
 
 // IsPicture reports whether a file is one that pages can show, by its name.
 func IsPicture(name string) bool { return formats[path.Ext(name)] != "" }
@@ -66,12 +68,15 @@ func readPixels(data []byte, format string) (width, height int, err error) {
 	case err != nil:
 		return 0, 0, &PictureError{Text: "this is not a picture: " + err.Error(), Hint: PictureHint}
 	case found != format:
-		return 0, 0, &PictureError{Text: "this is " + strings.ToUpper(found) + ", and its name says " + strings.ToUpper(format), Hint: "give it the ending of its kind"}
+		return 0, 0, &PictureError{Hint: "give it the ending of its kind",
+			Text: "this is " + strings.ToUpper(found) + ", and its name says " + strings.ToUpper(format)}
 	case c.Width > mostSide || c.Height > mostSide || c.Width*c.Height > mostPixels:
-		return 0, 0, &PictureError{Text: fmt.Sprintf("this says that it has %d × %d pixels, and a page shows at most %d × %[3]d and %d in all", c.Width, c.Height, mostSide, mostPixels),
-			Hint: "make it smaller"}
+		return 0, 0, &PictureError{Hint: "make it smaller",
+			Text: fmt.Sprintf("this says that it has %d × %d pixels, and a page shows at most %d × %[3]d and %d in all",
+				c.Width, c.Height, mostSide, mostPixels)}
 	case !complete(data, format, c):
-		return 0, 0, &PictureError{Text: fmt.Sprintf("this says that it has %d × %d pixels, and does not hold them", c.Width, c.Height), Hint: "it was cut off, perhaps in a copy: save it again"}
+		return 0, 0, &PictureError{Hint: "it was cut off, perhaps in a copy: save it again",
+			Text: fmt.Sprintf("this says that it has %d × %d pixels, and does not hold them", c.Width, c.Height)}
 	}
 	return c.Width, c.Height, nil
 }

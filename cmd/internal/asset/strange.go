@@ -17,22 +17,26 @@ func Strange(own, theme fs.FS, languages []string) fault.List {
 	names, texts := files(own)
 	known, _ := files(theme)
 	var faults fault.List
+	strange := func(name, text, hint string) {
+		faults.Add(fault.Fault{Code: "strange-file", File: path.Join("theme", name), Text: text, Hint: hint})
+	}
 	for _, name := range names {
 		folder, base := path.Split(name)
 		language := strings.TrimSuffix(base, ".yaml")
 		switch {
 		case slices.Contains(known, name), strings.HasPrefix(base, "."):
-		case folder == "messages/" && slices.ContainsFunc(languages, func(l string) bool { return l == language || strings.HasPrefix(l, language+"-") }):
+		case folder == "messages/" && slices.ContainsFunc(languages, func(l string) bool {
+			return l == language || strings.HasPrefix(l, language+"-")
+		}):
 		case folder == "messages/":
-			faults.Add(fault.Fault{Code: "strange-file", File: path.Join("theme", name), Text: "the site has no language " + `"` + language + `"`,
-				Hint: fault.Meant(language, languages)})
+			strange(name, `the site has no language "`+language+`"`, fault.Meant(language, languages))
 		case strings.Contains(texts, strings.TrimSuffix(base, ".ts")):
 		default:
 			hint := "take it out, or give it the name of the theme's file that it stands in for"
 			if near := spelling.Nearest(name, known); near != "" {
 				hint = fault.Meant(name, known)
 			}
-			faults.Add(fault.Fault{Code: "strange-file", File: path.Join("theme", name), Text: "nothing uses this file", Hint: hint})
+			strange(name, "nothing uses this file", hint)
 		}
 	}
 	return faults
@@ -46,7 +50,8 @@ func files(theme fs.FS) (names []string, all string) {
 			return nil
 		}
 		names = append(names, name)
-		if text, err := fs.ReadFile(theme, name); err == nil && slices.Contains([]string{".html", ".css", ".ts"}, path.Ext(name)) {
+		if slices.Contains([]string{".html", ".css", ".ts"}, path.Ext(name)) {
+			text, _ := fs.ReadFile(theme, name)
 			texts.Write(text)
 		}
 		return nil

@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -15,8 +16,10 @@ import (
 // opens a page of the site: so no SVG is published that runs something or loads something from elsewhere.
 
 // active are elements that run something or bring in another document.
-var active = map[string]bool{"script": true, "foreignobject": true, "iframe": true, "object": true, "embed": true, "audio": true,
-	"video": true, "handler": true, "listener": true, "link": true, "meta": true, "base": true, "html": true, "body": true, "portal": true}
+var active = []string{
+	"script", "foreignobject", "iframe", "object", "embed", "audio", "video", "handler", "listener", "link", "meta",
+	"base", "html", "body", "portal",
+}
 
 var (
 	ownAddress  = regexp.MustCompile(`^\s*(#|data:image/(png|jpeg|gif|webp)[;,])`)
@@ -50,15 +53,18 @@ func readSVG(data []byte) (width, height int, err error) {
 	case errors.As(err, &fault):
 		return 0, 0, fault
 	case err != io.EOF || r.depth != 0 || !r.root:
-		return 0, 0, &PictureError{At: int(r.decoder.InputOffset()), Text: "this is not an SVG that browsers can read", Hint: "save it anew as SVG, in UTF-8"}
+		return 0, 0, &PictureError{At: int(r.decoder.InputOffset()), Text: "this is not an SVG that browsers can read",
+			Hint: "save it anew as SVG, in UTF-8"}
 	case r.width > 1e6 || r.height > 1e6:
-		return 0, 0, &PictureError{Text: "this says that it is larger than any screen", Hint: "give the svg element a width and a height in pixels"}
+		return 0, 0, &PictureError{Text: "this says that it is larger than any screen",
+			Hint: "give the svg element a width and a height in pixels"}
 	}
 	return int(math.Round(r.width)), int(math.Round(r.height)), nil
 }
 
 func (r *svgReader) refuse(what string) error {
-	return &PictureError{At: r.at, Text: "this SVG " + what, Hint: "a picture only shows: take it out, or save the picture as plain SVG"}
+	return &PictureError{At: r.at, Text: "this SVG " + what,
+		Hint: "a picture only shows: take it out, or save the picture as plain SVG"}
 }
 
 func (r *svgReader) token(token xml.Token) error {
@@ -94,7 +100,7 @@ func (r *svgReader) element(e xml.StartElement) error {
 		r.root = true
 		r.size(e)
 	}
-	if active[name] {
+	if slices.Contains(active, name) {
 		return r.refuse("holds a " + e.Name.Local)
 	}
 	r.style = name == "style"

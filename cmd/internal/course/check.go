@@ -136,7 +136,8 @@ func (k *checker) link(l *lesson.Link) {
 	}
 	if has && heading != "" {
 		start := l.DestinationAt + len(file) + 1
-		missing := k.lesson.At(lesson.Span{Start: start, End: start + len(heading)}, "broken-link", "there is no heading "+quote(heading)+" in "+target.File, "")
+		missing := k.lesson.At(lesson.Span{Start: start, End: start + len(heading)},
+			"broken-link", "there is no heading "+quote(heading)+" in "+target.File, "")
 		k.facts.Anchors = append(k.facts.Anchors, Anchor{target.File, heading, missing})
 	}
 }
@@ -154,7 +155,8 @@ func (k *checker) place(l *lesson.Link) {
 	place, _, _ := strings.Cut(l.Destination, "#")
 	place, _, _ = strings.Cut(place, "?")
 	if page := path.Join(path.Dir(k.entry.Address), place); !k.course.publishes(page) {
-		k.fault(at, "broken-link", "the site has no page "+quote(page), "link to a lesson by its file, such as "+k.entry.Name+".md")
+		k.fault(at, "broken-link", "the site has no page "+quote(page),
+			"link to a lesson by its file, such as "+k.entry.Name+".md")
 	}
 }
 
@@ -226,7 +228,8 @@ func (k *checker) image(i *lesson.Image) {
 		return
 	}
 	if i.Alt == "" {
-		k.fault(i.Span, "no-image-text", "this picture has no text for those who cannot see it", "say between the square brackets what it shows")
+		k.fault(i.Span, "no-image-text", "this picture has no text for those who cannot see it",
+			"say between the square brackets what it shows")
 	}
 	k.facts.Images = once(k.facts.Images, name)
 }
@@ -277,7 +280,8 @@ func (c *Course) CheckAll() fault.List {
 	}
 	for _, s := range c.Sources {
 		if !cited[s.ID] {
-			faults.Add(s.place("uncited-source", "nobody cites the source "+quote(s.ID), "cite it, [words](source:"+s.ID+"), or take it out"))
+			faults.Add(s.place("uncited-source", "nobody cites the source "+quote(s.ID),
+				"cite it, [words](source:"+s.ID+"), or take it out"))
 		}
 	}
 	return faults

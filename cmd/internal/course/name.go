@@ -21,7 +21,8 @@ var devices = map[string]bool{"con": true, "prn": true, "aux": true, "nul": true
 // taken are names of pages that every site has.
 var taken = []string{"index", "glossary", "sources", "calculators", "corrections", "404"}
 
-// unfit says why a name cannot be that of a lesson or a folder: it becomes a file on any system, and part of an address.
+// unfit says why a name cannot be that of a lesson or a folder: it becomes a file on any system, and part of an
+// address.
 // It is empty if the name is fit.
 func unfit(name string) (why, hint string) {
 	hint = "write letters, digits and hyphens, such as how-a-stop-is-made"
@@ -59,7 +60,8 @@ func (r *reader) alike(folder string, there []string) map[string]string {
 		key := sameOnSomeDisks(name)
 		if other, found := folded[key]; found {
 			r.faults.Add(fault.Fault{Code: "alike", File: path.Join(r.Shown, folder, name+".md"),
-				Text: "only capitals or the form of its letters tell this file from " + other + ".md, and some disks do not", Hint: "give one of them another name"})
+				Text: "only capitals or the form of its letters tell this file from " + other + ".md, and some disks do not",
+				Hint: "give one of them another name"})
 		}
 		folded[key] = name
 		byName[norm.NFC.String(name)] = name

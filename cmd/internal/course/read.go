@@ -23,11 +23,15 @@ import (
 // Options say how a site is read.
 type Options struct {
 	Calculators kit.Set
-	Work        func(query string) (*kit.Work, error)              // without it, every calculation is made anew
-	Words       func(language.Tag) (map[string]string, fault.List) // the theme's catalogue of a language
-	Shown       string                                             // the site folder as messages name it; empty for the current one
-	Unfinished  bool                                               // take unfinished lessons too
-	Tokens      []string                                           // the theme's names of colours and fonts
+	Shown       string   // the site folder as messages name it; empty for the current one
+	Unfinished  bool     // take unfinished lessons too
+	Tokens      []string // the theme's names of colours and fonts
+
+	// Work works a query out; without it, every calculation is made anew.
+	Work func(query string) (*kit.Work, error)
+
+	// Words is the theme's catalogue of a language.
+	Words func(language.Tag) (map[string]string, fault.List)
 
 	// Head reads the metadata of a file of the site; without it, files are read anew.
 	Head func(file, shown string) (*lesson.Meta, fault.List)
@@ -110,7 +114,8 @@ func (r *reader) language(folder string, index int) *Language {
 		r.faults.Add(faults...)
 	}
 	lang := &Language{Locale: l, Folder: folder, Main: index == 0,
-		Title: r.in(folder, "title", site.Title), Summary: r.in(folder, "summary", site.Summary), Footer: r.in(folder, "footer", site.Look.Footer)}
+		Title: r.in(folder, "title", site.Title), Summary: r.in(folder, "summary", site.Summary),
+		Footer: r.in(folder, "footer", site.Look.Footer)}
 	files, err := fs.ReadDir(r.course.Files, folder)
 	if err != nil {
 		what := "there is no folder " + quote(folder)
@@ -146,15 +151,18 @@ func (r *reader) lessons(l *Language, there []string) []*Entry {
 		inOrder[file] = true
 		switch {
 		case found:
-			entries = append(entries, &Entry{Name: name, File: path.Join(l.Folder, file+".md"), Address: l.address(name), Language: l})
+			entries = append(entries, &Entry{Name: name, File: path.Join(l.Folder, file+".md"),
+				Address: l.address(name), Language: l})
 		case l.Main:
-			r.fault(r.siteFile, r.lessonsAt[i], "missing-lesson", "there is no lesson "+quote(name)+" in "+l.Folder, fault.Meant(name, there))
+			r.fault(r.siteFile, r.lessonsAt[i], "missing-lesson",
+				"there is no lesson "+quote(name)+" in "+l.Folder, fault.Meant(name, there))
 		default:
 			r.course.Untranslated = append(r.course.Untranslated, Untranslated{l, name})
 		}
 	}
 	stray := func(name string) fault.Fault {
-		return fault.Fault{Code: "stray-lesson", File: path.Join(r.Shown, l.Folder, name+".md"), Text: "this lesson is not in the order of site.yaml",
+		return fault.Fault{Code: "stray-lesson", File: path.Join(r.Shown, l.Folder, name+".md"),
+			Text: "this lesson is not in the order of site.yaml",
 			Hint: "add " + name + " to lessons, or move the file to " + path.Join(l.Folder, "pages")}
 	}
 	for _, name := range there {
@@ -199,10 +207,12 @@ func (r *reader) pages(l *Language) []*Entry {
 	for i, file := range names(files) {
 		name := norm.NFC.String(file)
 		if why, hint := unfit(name); why != "" {
-			r.faults.Add(fault.Fault{Code: "name", File: path.Join(r.Shown, folder, file+".md"), Text: why + " cannot be that of a page", Hint: hint})
+			r.faults.Add(fault.Fault{Code: "name", File: path.Join(r.Shown, folder, file+".md"),
+				Text: why + " cannot be that of a page", Hint: hint})
 			continue
 		}
-		entries = append(entries, &Entry{Name: name, File: path.Join(folder, file+".md"), Address: l.address("pages/" + name), Language: l, Beside: true, Index: i})
+		entries = append(entries, &Entry{Name: name, File: path.Join(folder, file+".md"),
+			Address: l.address("pages/" + name), Language: l, Beside: true, Index: i})
 	}
 	r.metadata(entries)
 	return r.finished(entries)
@@ -302,7 +312,8 @@ func (r *reader) prerequisites(l *Language) {
 			case !ok:
 				r.faults.Add(r.needs(e, n, "there is no lesson "+quote(n.Name), fault.Meant(n.Name, r.course.Site.Lessons)))
 			case before.Index >= e.Index:
-				r.faults.Add(r.needs(e, n, quote(n.Name)+" does not come before this lesson", "put it before in site.yaml's lessons, or take it out of needs"))
+				r.faults.Add(r.needs(e, n, quote(n.Name)+" does not come before this lesson",
+					"put it before in site.yaml's lessons, or take it out of needs"))
 			default:
 				e.Before = append(e.Before, before)
 			}

@@ -59,12 +59,14 @@ func (r *reader) site(source *fault.Source) {
 	if broken {
 		return
 	}
-	s.Title, s.Summary, s.Look.Footer = r.inFirst("title", s.Title), r.inFirst("summary", s.Summary), r.inFirst("footer", s.Look.Footer)
+	s.Title, s.Summary = r.inFirst("title", s.Title), r.inFirst("summary", s.Summary)
+	s.Look.Footer = r.inFirst("footer", s.Look.Footer)
 	if s.Title == "" {
 		v.Fault("no-title", "the site has no title", "write title: …")
 	}
 	if s.Social && s.Address == "" {
-		social.Fault("no-address", "social pictures are found by their whole addresses, and the site has none", "write address: https://… and the folder it stands in")
+		social.Fault("no-address", "social pictures are found by their whole addresses, and the site has none",
+			"write address: https://… and the folder it stands in")
 	}
 	if len(s.Languages) == 0 {
 		v.Fault("no-language", "the site has no language", "write languages: [en], and put the lessons into a folder en")
@@ -150,7 +152,8 @@ func (r *reader) look(v yaml.Value) {
 		"logo": func(v yaml.Value) {
 			look.Logo = path.Clean(v.Text())
 			if _, err := fs.Stat(r.course.Files, look.Logo); err != nil {
-				v.Fault("missing-file", "there is no file "+quote(look.Logo), "name a picture of the site, such as pictures/logo.svg")
+				v.Fault("missing-file", "there is no file "+quote(look.Logo),
+					"name a picture of the site, such as pictures/logo.svg")
 				look.Logo = ""
 			}
 		},
@@ -168,7 +171,8 @@ func (r *reader) tokens(v yaml.Value, colours bool) map[string]string {
 		case strings.ContainsAny(text, ";{}<>\\") || strings.Contains(text, "url("):
 			f.Value.Fault(yaml.Shape, "this is more than one CSS value", "write a colour such as #7a1f1f, or a list of fonts")
 		case colours && !colour(text):
-			f.Value.Fault(yaml.Shape, quote(text)+" is no colour of CSS", "write one such as #7a1f1f, between quotes, or its name in English")
+			f.Value.Fault(yaml.Shape, quote(text)+" is no colour of CSS",
+				"write one such as #7a1f1f, between quotes, or its name in English")
 		default:
 			all[f.Name] = text
 		}
@@ -193,7 +197,9 @@ func colour(text string) bool {
 }
 
 // furtherNames are colours that have a name in CSS and none in SVG 1.1.
-var furtherNames = []string{"transparent", "currentcolor", "rebeccapurple", "canvas", "canvastext", "linktext", "graytext"}
+var furtherNames = []string{
+	"transparent", "currentcolor", "rebeccapurple", "canvas", "canvastext", "linktext", "graytext",
+}
 
 // bytes reads a size: 70KB, 500 KB, 1MB.
 func bytes(v yaml.Value) int {

@@ -286,8 +286,8 @@ type Link struct {
 	Number int // of a lesson
 }
 
-// href is the attribute that leads to an address, which was checked when it was read. It is made once for all pages that
-// have it; html/template would take three steps to write an address, on each.
+// href is the attribute that leads to an address, which was checked when it was read. It is made once for all pages
+// that have it; html/template would take three steps to write an address, on each.
 func href(to string) template.HTMLAttr {
 	return template.HTMLAttr(`href="` + template.HTMLEscapeString(string(util.URLEscape([]byte(to), false))) + `"`)
 }

@@ -19,7 +19,7 @@ import (
 // .br (RFC 7932) or .gz (RFC 1952).
 
 // compressible are the endings of files that get smaller; pictures and fonts are compressed already.
-var compressible = map[string]bool{".html": true, ".css": true, ".js": true, ".wasm": true, ".svg": true, ".json": true, ".xml": true, ".txt": true, ".vtt": true, ".csv": true}
+var compressible = []string{".html", ".css", ".js", ".wasm", ".svg", ".json", ".xml", ".txt", ".vtt", ".csv"}
 
 // leastCompressed is the size from which it is worth a file, in bytes: a packet of the network holds what is smaller.
 const leastCompressed = 1024
@@ -61,7 +61,7 @@ func (e *Edition) toCompress(wanted func(path string) bool) []output {
 	defer e.mu.Unlock()
 	var list []output
 	for _, o := range e.outputs {
-		if compressible[path.Ext(o.Path)] && o.Size >= leastCompressed && wanted(o.Path) {
+		if slices.Contains(compressible, path.Ext(o.Path)) && o.Size >= leastCompressed && wanted(o.Path) {
 			list = append(list, o)
 		}
 	}

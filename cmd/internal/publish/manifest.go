@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 // ManifestName is the path of the manifest in a site.
@@ -182,7 +183,7 @@ func checkPath(p string) error {
 			return fmt.Errorf("a path must be relative and have no empty, . or .. parts")
 		case len(name) > 255:
 			return fmt.Errorf("a file name must not be longer than 255 bytes")
-		case strings.ContainsAny(name, `<>:"\|?*`) || strings.IndexFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f }) >= 0:
+		case strings.ContainsAny(name, `<>:"\|?*`) || strings.ContainsFunc(name, unicode.IsControl):
 			return fmt.Errorf(`a file name must have no control characters and none of <>:"\|?*`)
 		case strings.HasSuffix(name, ".") || strings.HasSuffix(name, " "):
 			return fmt.Errorf("a file name must not end with a full stop or a space")

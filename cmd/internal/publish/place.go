@@ -48,7 +48,8 @@ func newPlace(dir string, sources []string) (place, error) {
 	case !info.IsDir():
 		return refuse("this is a file, not a folder", ownFolder)
 	case mounted(abs, parent):
-		return refuse("another disk is mounted here, which cannot change places with a folder", "build into a folder on that disk")
+		return refuse("another disk is mounted here, which cannot change places with a folder",
+			"build into a folder on that disk")
 	}
 	if home, err := os.UserHomeDir(); err == nil && contains(abs, home) {
 		return refuse("a home folder would be replaced", ownFolder)

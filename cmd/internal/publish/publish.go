@@ -251,7 +251,8 @@ func (e *Edition) enter(o output) error {
 		if other.Path == o.Path {
 			return e.failLocked(o.Path, errors.New("two outputs have this path"))
 		}
-		return e.failLocked(o.Path, fmt.Errorf("only upper and lower case tell this path from %s, and some disks do not", other.Path))
+		return e.failLocked(o.Path,
+			fmt.Errorf("only upper and lower case tell this path from %s, and some disks do not", other.Path))
 	}
 	e.outputs[folded] = o
 	return nil

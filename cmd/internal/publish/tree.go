@@ -278,7 +278,7 @@ func lstats(root string, paths []string) ([]fs.FileInfo, error) {
 	return infos, err
 }
 
-// missing reports whether err says that a file is not there, perhaps because a folder above it is none.
+// missing reports whether err says that a file is not there, perhaps because something above it is not a folder.
 func missing(err error) bool {
 	return errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR)
 }

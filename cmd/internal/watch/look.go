@@ -65,7 +65,8 @@ func (r *run) pollBecause(err error) {
 	why := err.Error()
 	switch {
 	case errors.Is(err, syscall.ENOSPC):
-		why = "there are more folders than this system watches for one user (on Linux, fs.inotify.max_user_watches says how many)"
+		why = "there are more folders than this system watches for one user " +
+			"(on Linux, fs.inotify.max_user_watches says how many)"
 	case errors.Is(err, syscall.EMFILE):
 		why = "too many programs of this user watch folders, or too many files are open"
 	}

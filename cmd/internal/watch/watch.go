@@ -4,7 +4,7 @@
 // path is told of if, once it has been quiet for a moment, its file is not what it was when it was last told of. So an
 // editor that writes by renaming, one that truncates first, and one that leaves temporary files for an instant all make
 // one change of one path, and a folder that is moved away, deleted or made again is looked through as a whole. Where
-// the system cannot watch, or not as many folders as there are, the folders are looked through again and again.
+// the system cannot watch, or not as many folders as there are, the folders are looked through by turns.
 package watch
 
 import (
