@@ -272,6 +272,26 @@ func TestSVG(t *testing.T) {
 	}
 }
 
+// Lines and areas of one role that follow each other are one element; what can be dragged is one of its own.
+func TestAlikeMarksAreOneElement(t *testing.T) {
+	c := ramp()
+	c.Bars = []figure.Bar{{Role: "riders", To: 10, Height: 5}, {Role: "riders", From: 10, To: 20, Height: 9}, {Role: "others", From: 20, To: 30, Height: 9}}
+	c.Guides = []figure.Guide{{Role: "now", At: 20, Input: "speed"}, {Role: "now", At: 30, Input: "gap"}}
+	s := c.Scene(figure.Style{})
+	svg := s.SVG()
+	for class, want := range map[string][2]int{`class="line r-grid"`: {1, 6}, `class="area r-riders"`: {1, 2}, `class="area r-others"`: {1, 1}, `class="line dashed r-now"`: {2, 2}} {
+		elements, ways := 0, 0
+		for _, element := range strings.Split(svg, "<")[1:] {
+			if strings.Contains(element, class) {
+				elements, ways = elements+1, ways+strings.Count(element, "M")
+			}
+		}
+		if elements != want[0] || ways != want[1] {
+			t.Errorf("%s: %d elements with %d ways, want %v", class, elements, ways, want)
+		}
+	}
+}
+
 // Every number is rounded as strconv rounds it, halves and what is next to them too.
 func TestNumbersOfAnSVG(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))

@@ -150,13 +150,16 @@ func (p *panel) seriesSeats(s Series, line []Point) []seat {
 	return seats
 }
 
+func length(line []Point) (sum float64) {
+	for i := 1; i < len(line); i++ {
+		sum += distance(line[i].X-line[i-1].X, line[i].Y-line[i-1].Y)
+	}
+	return sum
+}
+
 // along is the point at a share of a line's length.
 func along(line []Point, share float64) Point {
-	length := 0.0
-	for i := 1; i < len(line); i++ {
-		length += distance(line[i].X-line[i-1].X, line[i].Y-line[i-1].Y)
-	}
-	left := share * length
+	left := share * length(line)
 	for i := 1; i < len(line); i++ {
 		dx, dy := line[i].X-line[i-1].X, line[i].Y-line[i-1].Y
 		if step := distance(dx, dy); step >= left && step > 0 {
@@ -174,6 +177,7 @@ const (
 	costOrder   = 0.4 // for each better seat passed over
 	costSevered = 3   // in letters, if another line lies between it and what it names
 	widest      = 0.8 // of a plot's width that a label in it may have
+	mostSteps   = 30  // in which a line is walked to find what is near to it
 	farAway     = 7   // letters that a label may stand from what it names, with a line between them
 )
 
@@ -190,7 +194,7 @@ func (p *panel) place(k key, seats []seat, home []Point) {
 			return
 		}
 	}
-	width, near := p.width(k.text), walked(home, p.Letters)
+	width, near := p.width(k.text), walked(home, max(p.Letters, length(home)/mostSteps))
 	if width > widest*(p.right()-p.left()) {
 		p.missing = append(p.missing, broken...)
 		return
@@ -237,26 +241,26 @@ func (x box) nearest(p Point) Point {
 
 // from is which of some points is nearest to a box, and how far away.
 func (x box) from(points []Point) (at Point, far float64) {
-	far = math.Inf(1)
+	least := math.Inf(1) // of the square
 	for _, p := range points {
 		edge := x.nearest(p)
-		if d := distance(p.X-edge.X, p.Y-edge.Y); d < far {
-			at, far = p, d
+		if d := float64((p.X-edge.X)*(p.X-edge.X)) + float64((p.Y-edge.Y)*(p.Y-edge.Y)); d < least {
+			at, least = p, d
 		}
 	}
-	return at, far
+	return at, math.Sqrt(least)
 }
 
 // nearby is the free place nearest to a line. If it is not beside it, a thin line is drawn from the one to the other.
 func (p *panel) nearby(width float64, home, near []Point) (best seat, ok bool) {
 	em := p.Letters
 	least, from, to := farAway*em, Point{}, Point{}
-	for y := p.top + em; y < p.bottom-em*0.3; y += em * 0.4 {
-		for x := p.left() + em*0.3; x+width < p.right(); x += em * 0.6 {
+	for y := p.top + em; y < p.bottom-em*0.3; y += em * 0.7 {
+		for x := p.left() + em*0.3; x+width < p.right(); x += em {
 			s := seat{Point{x, y}, Start}
 			b := p.boxOf(s, width)
 			at, far := b.from(near)
-			if far >= least || p.hides(b) {
+			if rim := em * 0.15; far >= least || p.hides(box{b.left - rim, b.top, b.right + rim, b.bottom}) {
 				continue
 			}
 			edge := b.nearest(at)
@@ -429,5 +433,5 @@ func (p *panel) width(text string) float64 {
 			wide += 0.62
 		}
 	}
-	return wide * p.Letters
+	return 1.05 * wide * p.Letters
 }

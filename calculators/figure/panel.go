@@ -59,11 +59,17 @@ func (p *panel) grid() {
 	p.y.ticks(func(v float64) {
 		y := p.y.place(v)
 		p.rule(main, p.left(), y, p.right(), y)
+	})
+	p.y.ticks(func(v float64) {
+		y := p.y.place(v)
 		p.text("tick", p.Reader.Locale.Format(v, p.y.decimals), p.left(), y, -0.45, 0.35, End)
 	})
 	p.rule("axis", p.left(), p.bottom, p.right(), p.bottom)
 	p.text("name", p.axisName(p.chart.Y, p.y), em*0.3, p.top-p.head(), 0, -0.9, Start)
 }
+
+// tickRise is how long the marks of the level axis are, in letters.
+const tickRise = 0.35
 
 // foot draws the level axis below the last panel.
 func (p *panel) foot() {
@@ -71,15 +77,15 @@ func (p *panel) foot() {
 	base := p.bottom + em*stripRise*float64(len(p.chart.Strips))
 	p.rule("axis", p.left(), base, p.right(), base)
 	for i, name := range p.chart.X.Names {
-		p.text("tick", p.Reader.Say(name), p.x.at(float64(i)+0.5), base, 0, 1.35, Middle)
+		p.text("tick", p.Reader.Say(name), p.x.at(float64(i)+0.5), base+em*tickRise, 0, 1, Middle)
 	}
 	if len(p.chart.X.Names) == 0 {
+		p.x.ticks(func(v float64) { p.rule("axis", p.x.place(v), base, p.x.place(v), base+em*tickRise) })
 		p.x.ticks(func(v float64) {
 			x := p.x.place(v)
-			p.rule("axis", x, base, x, base+em*0.35)
 			number := p.Reader.Locale.Format(v, p.x.decimals)
 			x = min(x, p.Width-runes(number)*em*0.3) // a long last number stays inside
-			p.text("tick", number, x, base, 0, 1.35, Middle)
+			p.text("tick", number, x, base+em*tickRise, 0, 1, Middle)
 		})
 	}
 	p.text("name", p.axisName(p.chart.X, p.x), p.right(), base, 0, 2.6, End)

@@ -24,10 +24,29 @@ func (s *Scene) AppendSVG(b []byte) []byte {
 	b = append(b, ` font-size="`...)
 	b = number(b, s.Letters)
 	b = append(b, `">`...)
-	for i := range s.Marks {
-		b = s.Marks[i].svg(b, s.Letters)
+	for i := 0; i < len(s.Marks); {
+		n := alike(s.Marks[i:])
+		b = svg(b, s.Marks[i:i+n], s.Letters)
+		i += n
 	}
 	return append(b, "</svg>"...)
+}
+
+// alike is how many marks, from the first on, one path draws: lines or areas of one role, none of which can be dragged. A
+// browser takes as long for each element as for many points.
+func alike(marks []Mark) int {
+	first := &marks[0]
+	if first.Shape != Line && first.Shape != Area || first.Handle != nil {
+		return 1
+	}
+	n := 1
+	for n < len(marks) {
+		if m := &marks[n]; m.Shape != first.Shape || m.Role != first.Role || m.Dashed != first.Dashed || m.Dotted != first.Dotted || m.Handle != nil {
+			break
+		}
+		n++
+	}
+	return n
 }
 
 // SVG is AppendSVG as a string.
@@ -53,8 +72,10 @@ func (p *Plot) attributes(b []byte) []byte {
 	return append(b, '"')
 }
 
-func (m *Mark) svg(b []byte, letters float64) []byte {
-	if len(m.Points) == 0 {
+// svg writes marks that are alike as one element.
+func svg(b []byte, marks []Mark, letters float64) []byte {
+	m := &marks[0]
+	if len(m.Points) == 0 && len(marks) == 1 {
 		return b
 	}
 	switch m.Shape {
@@ -83,14 +104,16 @@ func (m *Mark) svg(b []byte, letters float64) []byte {
 	b = append(b, "r-"...)
 	b = escaped(b, m.Role)
 	b = append(b, `" d="`...)
-	for i, p := range m.Points {
-		b = append(b, "ML"[min(i, 1)])
-		b = number(b, p.X)
-		b = append(b, ' ')
-		b = number(b, p.Y)
-	}
-	if m.Shape == Area {
-		b = append(b, 'Z')
+	for k := range marks {
+		for i, p := range marks[k].Points {
+			b = append(b, "ML"[min(i, 1)])
+			b = number(b, p.X)
+			b = append(b, ' ')
+			b = number(b, p.Y)
+		}
+		if m.Shape == Area && len(marks[k].Points) > 0 {
+			b = append(b, 'Z')
+		}
 	}
 	b = append(b, '"')
 	b = m.Handle.attributes(b)
