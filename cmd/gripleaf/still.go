@@ -17,15 +17,15 @@ import (
 type stillCommand struct {
 	oneLesson
 	keeping
-	Out        string `placeholder:"DIR" help:"Where to write the pictures (stills/LESSON)."`
-	Size       string `default:"1080p" help:"1080p, 2160p, square or portrait (${default})."`
-	Background string `default:"light" help:"light, dark, green or transparent (${default})."`
-	Imperial   bool   `help:"In miles per hour, feet and pounds."`
-	Frames     int    `placeholder:"RATE" help:"Film the stops too: numbered PNG frames at 25, 30, 50 or 60 a second."`
-	Beside     string `placeholder:"CALC" xor:"film" help:"Film each stop beside another one instead, on one road and one clock: 'calc:antilock?surface=gravel'."`
-	Slow       bool   `xor:"film" help:"Film one cycle of the controller instead, twenty times slower."`
-	Sweep      string `placeholder:"INPUT=FROM..TO:STEP" xor:"film" help:"Film the figures instead while one input moves, a step each half second: speed=30..130:10km/h."`
-	Video      bool   `help:"Make a video of the frames as well, with ffmpeg."`
+	Out        string           `placeholder:"DIR" help:"Where to write the pictures (stills/LESSON)."`
+	Size       string           `enum:"1080p,2160p,square,portrait" default:"1080p" help:"1080p, 2160p, square or portrait (${default})."`
+	Background still.Background `enum:"light,dark,green,transparent" default:"light" help:"light, dark, green or transparent (${default})."`
+	Imperial   bool             `help:"In miles per hour, feet and pounds."`
+	Frames     int              `placeholder:"RATE" help:"Film the stops too: numbered PNG frames at 25, 30, 50 or 60 a second."`
+	Beside     string           `placeholder:"CALC" xor:"film" help:"Film each stop beside another one instead, on one road and one clock: 'calc:antilock?surface=gravel'."`
+	Slow       bool             `xor:"film" help:"Film one cycle of the controller instead, twenty times slower."`
+	Sweep      string           `placeholder:"INPUT=FROM..TO:STEP" xor:"film" help:"Film the figures instead while one input moves, a step each half second: speed=30..130:10km/h."`
+	Video      bool             `help:"Make a video of the frames as well, with ffmpeg."`
 }
 
 func (stillCommand) Help() string {
@@ -50,16 +50,11 @@ Examples:
 
 // Run draws the lesson's pictures and films.
 func (c *stillCommand) Run(w *world) error {
-	size, sizeErr := still.SizeOf(c.Size)
-	background, backgroundErr := still.BackgroundOf(c.Background)
-	if err := errors.Join(sizeErr, backgroundErr); err != nil {
-		return usage(err.Error())
+	if !slices.Contains([]int{0, 25, 30, 50, 60}, c.Frames) {
+		return usage(fmt.Sprintf("--frames takes 25, 30, 50 or 60, not %d", c.Frames))
 	}
 	if (c.Video || c.Beside != "" || c.Slow || c.Sweep != "") && c.Frames == 0 {
-		c.Frames = still.Rates[0]
-	}
-	if c.Frames != 0 && !slices.Contains(still.Rates, c.Frames) {
-		return usage(fmt.Sprintf("--frames takes 25, 30, 50 or 60, not %d", c.Frames))
+		c.Frames = 25
 	}
 	l, err := c.read(w)
 	if err != nil {
@@ -72,7 +67,8 @@ func (c *stillCommand) Run(w *world) error {
 	if c.Out == "" {
 		c.Out = filepath.Join("stills", l.entry.Name)
 	}
-	pen := &still.Pen{Fonts: new(still.Fonts), Palette: palette, Background: background, Keeper: c.keeper()}
+	size := still.SizeOf(c.Size)
+	pen := &still.Pen{Fonts: new(still.Fonts), Palette: palette, Background: c.Background, Keeper: c.keeper()}
 	if err := c.pictures(w, l, size, pen); err != nil {
 		return fontFault(err)
 	}

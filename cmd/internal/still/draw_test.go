@@ -43,7 +43,7 @@ func sample() figure.Scene {
 // 8 pixels, where a line that is one pixel off is an eighth of full scale.
 func TestDrawsAsOtherLibrariesDid(t *testing.T) {
 	for _, g := range []Background{Light, Transparent} {
-		file, err := os.Open("testdata/scene-" + g.String() + ".png")
+		file, err := os.Open("testdata/scene-" + string(g) + ".png")
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -23,9 +23,6 @@ import (
 	"example.org/gripleaf/cmd/internal/whole"
 )
 
-// Rates are the frames a second that a film may have.
-var Rates = []int{25, 30, 50, 60}
-
 // A Film is pictures that follow each other. The last one stands for a second.
 type Film struct {
 	Name  string // of its files

@@ -96,7 +96,7 @@ func Write(ctx context.Context, pictures []Picture, dir string, size Size, pen *
 		if err := ctx.Err(); err != nil {
 			return errors.Join(append(errs, err)...)
 		}
-		base := filepath.Join(dir, p.Name+"-"+size.Name+"-"+pen.Background.String())
+		base := filepath.Join(dir, p.Name+"-"+size.Name+"-"+string(pen.Background))
 		errs = append(errs,
 			pen.Keeper.Write(base+".svg", func(w io.Writer) error { return p.WriteSVG(w, size, pen) }),
 			pen.Keeper.Write(base+".png", func(w io.Writer) error { return p.WritePNG(w, size, pen) }))

@@ -11,37 +11,22 @@ import (
 )
 
 // Background is what a picture stands on.
-type Background uint8
+type Background string
 
 // The backgrounds, by the names that a stage's address has too. On the transparent one, and on the green one that an
 // editing program takes away, words and lines are light with a dark rim, since nobody knows what will be behind them.
 const (
-	Light Background = iota
-	Dark
-	Green
-	Transparent
+	Light       Background = "light"
+	Dark        Background = "dark"
+	Green       Background = "green"
+	Transparent Background = "transparent"
 )
 
-var backgroundNames = [...]string{"light", "dark", "green", "transparent"}
-
 // replaced reports whether something else will be behind the picture.
-func (g Background) replaced() bool { return g >= Green }
+func (g Background) replaced() bool { return g == Green || g == Transparent }
 
 // screen is the green one; nothing on it has a colour that would be taken away with it.
 var screen = color.RGBA{0x00, 0xb1, 0x40, 0xff}
-
-// String is the background's name, as a command's flag has it.
-func (g Background) String() string { return backgroundNames[g] }
-
-// BackgroundOf finds a background by its name.
-func BackgroundOf(name string) (Background, error) {
-	for i, n := range backgroundNames {
-		if n == name {
-			return Background(i), nil
-		}
-	}
-	return 0, fmt.Errorf("there is no background %q: use light, dark, green or transparent", name)
-}
 
 // A Palette gives marks their colours, and has them from the theme's style sheets, as pages do: the tokens by name, for
 // a light and for a dark background, and the token of each role.
@@ -165,7 +150,15 @@ func (k ink) rim() color.RGBA {
 }
 
 // wash is how much of a role's colour an area has.
-func (k ink) wash() float64 { return [...]float64{0.16, 0.24, 0.45, 0.45}[k.background] }
+func (k ink) wash() float64 {
+	switch k.background {
+	case Light:
+		return 0.16
+	case Dark:
+		return 0.24
+	}
+	return 0.45
+}
 
 // role is the colour of a mark's role; a role without one of its own is drawn as words are.
 func (k ink) role(name string) color.RGBA {

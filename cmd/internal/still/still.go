@@ -4,7 +4,6 @@
 package still
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -37,17 +36,9 @@ func (s *Size) free() box {
 	return box{s.edges.left, s.edges.top, s.Width - s.edges.right, s.Height - s.edges.bottom}
 }
 
-// SizeOf finds a format by its name.
-func SizeOf(name string) (Size, error) {
-	i := slices.IndexFunc(Sizes, func(s Size) bool { return s.Name == name })
-	if i < 0 {
-		names := make([]string, len(Sizes))
-		for k, s := range Sizes {
-			names[k] = s.Name
-		}
-		return Size{}, fmt.Errorf("there is no size %q: use %s", name, strings.Join(names, ", "))
-	}
-	return Sizes[i], nil
+// SizeOf finds a format by its name, which must be one of theirs.
+func SizeOf(name string) Size {
+	return Sizes[slices.IndexFunc(Sizes, func(s Size) bool { return s.Name == name })]
 }
 
 // A Picture is a figure with the words around it.
