@@ -33,15 +33,15 @@ func (q *Cue) Write(dir string, limit int, pen *still.Pen) ([]File, error) {
 		}
 		files = append(files, File{path, about})
 	}
-	add("description.txt", "the text under the video", func(w io.Writer) error {
-		_, err := io.WriteString(w, description)
-		return err
-	})
-	if comment := q.Comment(); comment != "" {
-		add("comment.txt", "a text to pin below the video", func(w io.Writer) error {
-			_, err := io.WriteString(w, comment)
+	text := func(text string) func(io.Writer) error {
+		return func(w io.Writer) error {
+			_, err := io.WriteString(w, text)
 			return err
-		})
+		}
+	}
+	add("description.txt", "the text under the video", text(description))
+	if comment := q.Comment(); comment != "" {
+		add("comment.txt", "a text to pin below the video", text(comment))
 	}
 	add("chapters.vtt", "the moments as WebVTT chapters", q.WriteChapters)
 	add("captions-draft.vtt", "what is said as WebVTT captions, to be set right by ear", q.WriteCaptions)

@@ -54,7 +54,7 @@ func (d *drawing) lesson(c Chapter) (questions, solved []task, err error) {
 		}
 		return nil, nil, nil
 	}
-	root, err := d.book.leafOf(Chapter{Entry: c.Entry, Lesson: l}, true, &d.faults)
+	root, err := d.book.leafOf(Chapter{Entry: c.Entry, Lesson: l}, d.book.ways(true, &d.faults))
 	if err != nil {
 		return nil, nil, err
 	}

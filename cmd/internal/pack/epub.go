@@ -41,10 +41,11 @@ const container = `<?xml version="1.0" encoding="UTF-8"?>
 // ebook is an EPUB being made.
 type ebook struct {
 	*Book
-	pages  *htmltemplate.Template
-	items  []item
-	images map[string]item // by file of the site
-	faults fault.List
+	Sections []*section
+	Items    []item
+	pages    *htmltemplate.Template
+	images   map[string]item // by file of the site
+	faults   fault.List
 }
 
 // item is one file of the package's manifest.
@@ -75,23 +76,16 @@ type heading struct{ ID, Text string }
 func (b *Book) WriteEPUB(w io.Writer) error {
 	e := &ebook{Book: b, images: make(map[string]item)}
 	e.pages = htmltemplate.Must(htmltemplate.New("").Funcs(htmltemplate.FuncMap{"say": b.Language.Say}).Parse(ebookPages))
-	sections, err := e.sections()
-	if err != nil {
+	if err := e.chapters(); err != nil {
 		return err
-	}
-	for _, s := range sections {
-		if err := e.add(s, "chapter"); err != nil {
-			return err
-		}
 	}
 	for _, name := range []string{"Glossary", "Sources"} {
 		s := &section{ebook: e, Path: strings.ToLower(name) + ".xhtml", Title: b.Language.Say(name)}
 		if err := e.add(s, strings.ToLower(name)); err != nil {
 			return err
 		}
-		sections = append(sections, s)
 	}
-	if err := e.contents(sections); err != nil {
+	if err := e.contents(); err != nil {
 		return err
 	}
 	if len(e.faults) > 0 {
@@ -100,17 +94,12 @@ func (b *Book) WriteEPUB(w io.Writer) error {
 	return e.archive(w)
 }
 
-// sections are the lessons and the pages beside them, each with a page of its own.
-func (e *ebook) sections() ([]*section, error) {
-	var list []*section
+// chapters adds the lessons and the pages beside them, each with a page of its own.
+func (e *ebook) chapters() error {
 	for _, c := range slices.Concat(e.Lessons, e.Pages) {
-		body, err := e.body(c, e.ways())
+		root, err := e.leafOf(c, e.ways())
 		if err != nil {
-			return nil, err
-		}
-		root, err := fragment(body)
-		if err != nil {
-			return nil, err
+			return err
 		}
 		s := &section{ebook: e, Path: e.pathOf(c.Entry), Title: c.Entry.Title, Entry: c.Entry, Standing: e.Language.Say(kit.StandingCaution)}
 		for d := range root.Descendants() {
@@ -128,9 +117,11 @@ func (e *ebook) sections() ([]*section, error) {
 				s.Cited = append(s.Cited, source)
 			}
 		}
-		list = append(list, s)
+		if err := e.add(s, "chapter"); err != nil {
+			return err
+		}
 	}
-	return list, nil
+	return nil
 }
 
 // rendered is what a node holds, as HTML.
@@ -157,10 +148,7 @@ func (e *ebook) ways() ways {
 			if !e.has(to) {
 				return e.online(to, hash)
 			}
-			if hash != "" {
-				hash = "#" + hash
-			}
-			return e.pathOf(to) + hash
+			return e.pathOf(to) + after("#", hash)
 		},
 		term:   func(id string) string { return "glossary.xhtml#" + id },
 		source: func(id string) string { return "sources.xhtml#" + id },
@@ -178,10 +166,15 @@ func (b *Book) online(e *course.Entry, hash string) string {
 	if b.Course.Site.Address == "" {
 		return ""
 	}
-	if hash != "" {
-		hash = "#" + hash
+	return b.Course.Site.Address + e.Address + after("#", hash)
+}
+
+// after is a text behind a sign, and nothing if there is no text.
+func after(sign, text string) string {
+	if text == "" {
+		return ""
 	}
-	return b.Course.Site.Address + e.Address + hash
+	return sign + text
 }
 
 // coreTypes are the pictures that every reader of e-books shows (EPUB 3.3, 3.2).
@@ -201,7 +194,7 @@ func (e *ebook) image(file string) string {
 	e.faults.Add(faults...)
 	i := item{ID: fmt.Sprintf("picture-%d", len(e.images)+1), Path: "pictures/" + identifier(file) + path.Ext(file), Type: media, data: data}
 	e.images[file] = i
-	e.items = append(e.items, i)
+	e.Items = append(e.Items, i)
 	return i.Path
 }
 
@@ -213,11 +206,7 @@ func identifier(text string) string {
 
 // add writes a section's page through a template and notes what is in it.
 func (e *ebook) add(s *section, name string) error {
-	var page bytes.Buffer
-	if err := e.pages.ExecuteTemplate(&page, name, s); err != nil {
-		return err
-	}
-	root, err := html.Parse(&page)
+	root, err := e.page(name, s)
 	if err != nil {
 		return err
 	}
@@ -234,8 +223,17 @@ func (e *ebook) add(s *section, name string) error {
 	slices.Sort(properties)
 	i := item{ID: "s" + identifier(s.Path), Path: s.Path, Type: "application/xhtml+xml", Properties: strings.Join(properties, " "), Spine: true}
 	i.data = document(root)
-	e.items = append(e.items, i)
+	e.Items, e.Sections = append(e.Items, i), append(e.Sections, s)
 	return nil
+}
+
+// page is a whole page that a template has written.
+func (e *ebook) page(template string, view any) (*html.Node, error) {
+	var page bytes.Buffer
+	if err := e.pages.ExecuteTemplate(&page, template, view); err != nil {
+		return nil, err
+	}
+	return html.Parse(&page)
 }
 
 // document writes a whole page as XML.
@@ -244,39 +242,27 @@ func document(root *html.Node) []byte {
 }
 
 // contents writes the table of contents, which is a page too.
-func (e *ebook) contents(sections []*section) error {
-	var page bytes.Buffer
-	view := struct {
-		*ebook
-		Sections []*section
-	}{e, sections}
-	if err := e.pages.ExecuteTemplate(&page, "contents", view); err != nil {
-		return err
-	}
-	root, err := html.Parse(&page)
+func (e *ebook) contents() error {
+	root, err := e.page("contents", e)
 	if err != nil {
 		return err
 	}
 	data := bytes.ReplaceAll(document(root), []byte("epub-type="), []byte("epub:type="))
 	data = bytes.Replace(data, []byte("<html "), []byte(`<html xmlns:epub="http://www.idpf.org/2007/ops" `), 1)
 	first := item{ID: "contents", Path: "contents.xhtml", Type: "application/xhtml+xml", Properties: "nav", Spine: true, data: data}
-	e.items = append([]item{first}, e.items...)
-	e.items = append(e.items, item{ID: "style", Path: "leaf.css", Type: "text/css", data: leafCSS})
+	e.Items = append([]item{first}, e.Items...)
+	e.Items = append(e.Items, item{ID: "style", Path: "leaf.css", Type: "text/css", data: leafCSS})
 	return nil
 }
 
 func (e *ebook) archive(w io.Writer) error {
 	var opf bytes.Buffer
 	t := template.Must(template.New("").Funcs(template.FuncMap{"xml": xmlText}).Parse(packageOPF))
-	view := struct {
-		*ebook
-		Items []item
-	}{e, e.items}
-	if err := t.Execute(&opf, view); err != nil {
+	if err := t.Execute(&opf, e); err != nil {
 		return err
 	}
 	files := []file{{"META-INF/container.xml", []byte(container)}, {"book/package.opf", opf.Bytes()}}
-	for _, i := range e.items {
+	for _, i := range e.Items {
 		files = append(files, file{"book/" + i.Path, i.data})
 	}
 	return archive(w, []file{{"mimetype", []byte("application/epub+zip")}}, files)

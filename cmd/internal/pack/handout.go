@@ -37,7 +37,7 @@ func (b *Book) WriteHandout(ctx context.Context, dir string, progress func(done,
 	h := handout{printed: b.printed("")}
 	told := steps{total: len(b.Lessons) + 2, tell: progress}
 	for i, c := range b.Lessons {
-		root, err := b.leafOf(c, false, &faults)
+		root, err := b.leafOf(c, b.ways(false, &faults))
 		if err != nil {
 			return nil, err
 		}
@@ -82,26 +82,19 @@ func (h *handout) note(c Chapter) {
 // Means is a definition of the glossary as HTML.
 func (b *Book) Means(t *course.Term) htmltemplate.HTML { return htmltemplate.HTML(t.HTML) }
 
-// leafOf is a lesson on paper, as a tree; of a task, figures are there to read values from.
-func (b *Book) leafOf(c Chapter, task bool, faults *fault.List) (*html.Node, error) {
-	body, err := b.body(c, ways{
+// ways are those on paper; of a task, figures are there to read values from.
+func (b *Book) ways(task bool, faults *fault.List) ways {
+	return ways{
 		paper: true,
 		task:  task,
 		lesson: func(to *course.Entry, hash string) string {
 			if !b.has(to) || to.Beside {
 				return b.online(to, hash)
 			}
-			if hash != "" {
-				hash = "-" + hash
-			}
-			return "#~l-" + to.Name + hash
+			return "#~l-" + to.Name + after("-", hash)
 		},
 		term:   func(id string) string { return "#~term-" + id },
 		source: func(id string) string { return "#~source-" + id },
 		image:  func(file string) string { return b.embedded(file, faults) },
-	})
-	if err != nil {
-		return nil, err
 	}
-	return fragment(body)
 }

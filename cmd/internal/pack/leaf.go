@@ -11,6 +11,7 @@ import (
 
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/util"
+	"golang.org/x/net/html"
 
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
@@ -43,8 +44,8 @@ type leaf struct {
 	open []string // what follows the words of each piece that is being written
 }
 
-// body is a lesson's text as HTML.
-func (b *Book) body(c Chapter, w ways) (string, error) {
+// leafOf is a lesson on paper, as a tree.
+func (b *Book) leafOf(c Chapter, w ways) (*html.Node, error) {
 	l := &leaf{book: b, entry: c.Entry, reader: b.Language.Reader(quantity.Metric), ways: w}
 	l.pieces = template.Must(template.New("").Funcs(template.FuncMap{
 		"say": l.reader.Say, "unit": l.reader.UnitName, "quantity": l.reader.Quantity, "within": l.within, "picture": l.picture,
@@ -56,8 +57,10 @@ func (b *Book) body(c Chapter, w ways) (string, error) {
 		"words":   func() template.HTML { return wordsMark },
 	}).Parse(leafPieces))
 	var out bytes.Buffer
-	err := lesson.NewRenderer(l, b.Course.Site.Several).Render(&out, c.Lesson)
-	return out.String(), err
+	if err := lesson.NewRenderer(l, b.Course.Site.Several).Render(&out, c.Lesson); err != nil {
+		return nil, err
+	}
+	return fragment(out.String())
 }
 
 // wordsMark stands in a piece for its words, which goldmark writes between the halves of it.
@@ -197,11 +200,8 @@ func (l *leaf) online(n *lesson.Explorer) template.URL {
 	if site == "" {
 		return ""
 	}
-	_, pairs, given := strings.Cut(n.Result.Work.Canonical(), "?")
-	if given {
-		pairs = "?" + pairs
-	}
-	return template.URL(site + l.entry.Address + "#" + n.ID + pairs)
+	_, pairs, _ := strings.Cut(n.Result.Work.Canonical(), "?")
+	return template.URL(site + l.entry.Address + "#" + n.ID + after("?", pairs))
 }
 
 // code is an address as a code, where nothing can be pressed.

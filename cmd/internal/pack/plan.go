@@ -39,6 +39,7 @@ type planRow struct {
 	From, Minutes int
 	Title         string
 	Does          []string // what is done besides telling it
+	takes         float64  // minutes
 }
 
 // plans are lesson plans as their template sees them.
@@ -72,31 +73,30 @@ func (p *plans) Guess() string {
 // rows are the sections of a lesson, each with what is in it.
 func (b *Book) rows(c Chapter) []planRow {
 	rows := []planRow{{Title: b.Language.Say("Beginning")}}
-	minutes := []float64{0}
-	add := func(take float64, what string, arguments ...string) {
-		rows[len(rows)-1].Does = append(rows[len(rows)-1].Does, b.Language.Say(what, arguments...))
-		minutes[len(minutes)-1] += take
+	add := func(minutes float64, what ...string) {
+		row := &rows[len(rows)-1]
+		row.takes, row.Does = row.takes+minutes, append(row.Does, what...)
 	}
 	for n := c.Lesson.Body.FirstChild(); n != nil; n = n.NextSibling() {
 		switch n := n.(type) {
 		case *ast.Heading:
 			if n.Level <= 2 {
-				rows, minutes = append(rows, planRow{Title: c.Lesson.Plain(n)}), append(minutes, 0)
+				rows = append(rows, planRow{Title: c.Lesson.Plain(n)})
 			}
 		case *lesson.Explorer:
-			add(planExplorer, "Move: {}", c.Lesson.Plain(n))
+			add(planExplorer, b.Language.Say("Move: {}", c.Lesson.Plain(n)))
 		case *lesson.Figure:
-			add(planFigure, "Look at: {}", c.Lesson.Plain(n))
+			add(planFigure, b.Language.Say("Look at: {}", c.Lesson.Plain(n)))
 		case *lesson.Question:
-			add(planQuestion, "Ask: {}", beginning(c.Lesson.Plain(n.FirstChild())))
+			add(planQuestion, b.Language.Say("Ask: {}", beginning(c.Lesson.Plain(n.FirstChild()))))
 		case *lesson.Caution:
-			add(1, "Read out the caution.")
+			add(1, b.Language.Say("Read out the caution."))
 		default:
-			minutes[len(minutes)-1] += float64(len(strings.Fields(c.Lesson.Plain(n)))) / planWords
+			add(float64(len(strings.Fields(c.Lesson.Plain(n)))) / planWords)
 		}
 	}
 	for i := range rows {
-		rows[i].Minutes = int(max(1, math.Round(minutes[i])))
+		rows[i].Minutes = int(max(1, math.Round(rows[i].takes)))
 	}
 	return rows
 }
