@@ -38,7 +38,15 @@ func (p Phrase) In(r *Reader) string {
 	return r.Say(p.Says, p.With...)
 }
 
+// english says the phrase as it is.
+func (p Phrase) english() string { return new(Reader).Say(p.Says, p.With...) }
+
 func write(kinds []Kind) Phrase { return Phrase{Says: "write {}", With: []string{example(kinds)}} }
+
+// refused is the error of some bytes of a text.
+func refused(offset, length int, wrong, remedy Phrase) *Error {
+	return &Error{offset, length, wrong.english(), remedy.english(), wrong, remedy}
+}
 
 func (e *Error) Error() string { return e.Text }
 
@@ -48,7 +56,7 @@ func (e *Error) Error() string { return e.Text }
 func Parse(text string, kinds ...Kind) (Quantity, error) {
 	n := numberEnd(text, '.')
 	if n == 0 {
-		return Quantity{}, &Error{0, len(text), "no number in " + quote(text), "write " + example(kinds), Phrase{Says: "no number in {}", With: []string{quote(text)}}, write(kinds)}
+		return Quantity{}, refused(0, len(text), Phrase{Says: "no number in {}", With: []string{quote(text)}}, write(kinds))
 	}
 	return finish(text, text[:n], text[:n], text[n:], kinds)
 }
@@ -60,7 +68,7 @@ func ParseWritten(text string, locale Locale, kinds ...Kind) (Quantity, error) {
 	lead := strings.Index(text, trimmed)
 	plain, used := locale.plain(trimmed)
 	if plain == "" || plain == "-" {
-		return Quantity{}, &Error{Offset: lead, Length: len(trimmed), Text: "no number in " + quote(text), Hint: "write " + example(kinds)}
+		return Quantity{}, refused(lead, len(trimmed), Phrase{Says: "no number in {}", With: []string{quote(text)}}, write(kinds))
 	}
 	q, err := finish(trimmed, trimmed[:used], plain, trimmed[used:], kinds)
 	if e, ok := err.(*Error); ok {
@@ -89,7 +97,7 @@ func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 		}
 	}
 	if written == "" {
-		return Quantity{}, &Error{0, len(text), quote(text) + " has no unit", "write " + example(kinds), Phrase{Says: "{} has no unit", With: []string{quote(text)}}, write(kinds)}
+		return Quantity{}, refused(0, len(text), Phrase{Says: "{} has no unit", With: []string{quote(text)}}, write(kinds))
 	}
 	at := strings.Index(text, written)
 	return Quantity{}, &Error{at, len(written), quote(written) + " is not a unit of " + names(kinds), "use " + allSymbols(kinds),
@@ -97,8 +105,7 @@ func finish(text, number, plain, rest string, kinds []Kind) (Quantity, error) {
 }
 
 func useless(number string, kinds []Kind) *Error {
-	return &Error{0, len(number), quote(number) + " is not a number that can be used", "write " + example(kinds),
-		Phrase{Says: "{} is not a number that can be used", With: []string{quote(number)}}, write(kinds)}
+	return refused(0, len(number), Phrase{Says: "{} is not a number that can be used", With: []string{quote(number)}}, write(kinds))
 }
 
 // fraction is a share written as a bare number.

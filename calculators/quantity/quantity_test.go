@@ -241,5 +241,7 @@ func Example() {
 	reader := quantity.Reader{Locale: quantity.Locale{Decimal: ','}}
 	fmt.Println(q.Value)
 	fmt.Println(reader.Quantity(q.Value, quantity.Shown{Kind: quantity.Speed, Metric: "km/h", MetricDecimals: 1}))
-	// Output: 26.8224 96,6 km/h
+	// Output:
+	// 26.8224
+	// 96,6 km/h
 }

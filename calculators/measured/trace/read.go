@@ -27,9 +27,9 @@ func Read(text string, c Columns) (Log, []Note, error) {
 	if strings.HasPrefix(text, byteOrder) {
 		text = strings.Repeat(" ", len(byteOrder)) + text[len(byteOrder):]
 	}
-	rows, faults := records(text, separator(text))
-	if len(faults) > 0 {
-		return Log{}, nil, faults
+	rows, fault := records(text, separator(text))
+	if fault != nil {
+		return Log{}, nil, Errors{fault}
 	}
 	first := firstValues(rows)
 	if first == len(rows) {

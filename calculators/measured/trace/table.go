@@ -30,9 +30,7 @@ const (
 )
 
 // records splits text into rows. Empty lines and remarks, which begin with #, are passed over.
-func records(text string, separator byte) ([]record, Errors) {
-	var list []record
-	var faults Errors
+func records(text string, separator byte) (list []record, fault *Error) {
 	row, at := 1, 0
 	for at < len(text) {
 		line := text[at:lineEnd(text, at)]
@@ -43,19 +41,21 @@ func records(text string, separator byte) ([]record, Errors) {
 		r := record{row: row}
 		end, open := r.read(text, at, separator)
 		if open >= 0 {
-			return list, append(faults, &Error{Row: row, Offset: open, Length: 1, Text: "this quotation mark is never closed", Hint: "put another where the value ends"})
+			return nil, &Error{Row: row, Offset: open, Length: 1,
+				Text: "this quotation mark is never closed", Hint: "put another where the value ends"}
 		}
 		if len(list) == maxRows {
-			return list, append(faults, &Error{Row: row, Offset: at, Text: "there are more than " + strconv.Itoa(maxRows) + " rows", Hint: "cut the log to the stop"})
+			return nil, &Error{Row: row, Offset: at, Text: "there are more than " + strconv.Itoa(maxRows) + " rows", Hint: "cut the log to the stop"}
 		}
 		if len(r.fields) > maxFields {
-			return list, append(faults, &Error{Row: row, Offset: at, Text: "the row has more than " + strconv.Itoa(maxFields) + " values", Hint: "export fewer columns, and one row a line"})
+			return nil, &Error{Row: row, Offset: at, Text: "the row has more than " + strconv.Itoa(maxFields) + " values",
+				Hint: "export fewer columns, and one row a line"}
 		}
 		list = append(list, r)
 		row += strings.Count(text[at:min(end+1, len(text))], "\n")
 		at = end + 1
 	}
-	return list, faults
+	return list, nil
 }
 
 func lineEnd(text string, at int) int {

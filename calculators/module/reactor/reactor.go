@@ -116,12 +116,9 @@ func worked(n int32, first bool) int32 {
 	}
 	asked, rest, _ := strings.Cut(text, "\n")
 	wanted, attachment, _ := strings.Cut(rest, "\n")
-	figures := []string(nil)
+	figures := []string(nil) // all
 	if wanted != "*" {
-		figures = strings.Fields(wanted)
-		if figures == nil {
-			figures = []string{}
-		}
+		figures = append([]string{}, strings.Fields(wanted)...)
 	}
 	answer(asked, attachment, figures, first)
 	return int32(len(reply))
