@@ -129,8 +129,9 @@ func unsaid(to io.Writer, languages []build.Unsaid) {
 			fmt.Fprintf(to, " for %q\n", u.Texts)
 			continue
 		}
-		fmt.Fprintf(to, ", a line each: %q: \"…\"\n  gripleaf theme %s writes it for you to fill in, gripleaf prove --json lists what is left\n",
-			u.Texts[0], strings.TrimPrefix(u.Catalogue, "theme/"))
+		fmt.Fprintf(to, ", a line each: %q: \"…\"\n", u.Texts[0])
+		fmt.Fprintf(to, "  gripleaf theme %s writes it for you to fill in, gripleaf prove --json lists what is left\n",
+			strings.TrimPrefix(u.Catalogue, "theme/"))
 	}
 }
 
@@ -145,7 +146,8 @@ func (w *world) built(to io.Writer, r *build.Result, out string) {
 			fmt.Fprintf(to, ", %s", count(more.n, more.one, more.many))
 		}
 	}
-	fmt.Fprintf(to, "; %s, %s, %d changed; %s\n", count(r.Report.Files, "file", "files"), size(int(r.Report.Bytes)), len(r.Report.Changes), took(r.Took))
+	fmt.Fprintf(to, "; %s, %s, %d changed; %s\n", count(r.Report.Files, "file", "files"),
+		size(int(r.Report.Bytes)), len(r.Report.Changes), took(r.Took))
 	if n := len(r.Course.Unfinished); n > 0 {
 		fmt.Fprintf(to, "left out, unfinished: %s\n", count(n, "lesson", "lessons"))
 	}

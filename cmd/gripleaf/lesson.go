@@ -101,7 +101,8 @@ func notFound(c *course.Course, name, tag string) error {
 	for _, e := range language.Lessons {
 		names = append(names, e.Name)
 	}
-	return fault.Fault{Code: "unknown-lesson", Text: "there is no lesson \"" + name + "\" in " + language.Folder, Hint: fault.Meant(name, names)}
+	return fault.Fault{Code: "unknown-lesson", Text: "there is no lesson \"" + name + "\" in " + language.Folder,
+		Hint: fault.Meant(name, names)}
 }
 
 // progress shows how far a work has come, on a terminal only; the end is called when it is over.

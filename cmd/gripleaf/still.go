@@ -113,7 +113,8 @@ func (c *stillCommand) filmed(l *checked) ([]still.Film, error) {
 		if err != nil {
 			return nil, queryFaults(c.Beside, err)
 		}
-		return still.Films(l.lesson, in, "-beside", func(w *kit.Work) (still.Film, bool) { return still.Beside(w, other, r, c.Frames) }), nil
+		beside := func(w *kit.Work) (still.Film, bool) { return still.Beside(w, other, r, c.Frames) }
+		return still.Films(l.lesson, in, "-beside", beside), nil
 	}
 	return still.Films(l.lesson, in, "", func(w *kit.Work) (still.Film, bool) { return still.Ride(w, r, c.Frames) }), nil
 }

@@ -178,7 +178,7 @@ func tabulate(out *world, works []*kit.Work, all []column, r *quantity.Reader) e
 	return err
 }
 
-// aligned are the rows of a table as lines of one width. The first columns, as many as left says, are flush left, and the
+// aligned are the rows of a table as lines of one width. The first columns, as many as left says, are flush left, the
 // others, which hold numbers, flush right.
 func aligned(rows [][]string, left int) []string {
 	widths := make([]int, len(rows[0]))

@@ -26,7 +26,7 @@ const (
 	mostWritten   = 8 << 20   // bytes of HTML that a lesson becomes
 )
 
-// bounds checks a text before it is read. A text that is beyond a limit is not read at all; each limit is reported once.
+// bounds checks a text before it is read. A text beyond a limit is not read at all; each limit is reported once.
 func (l *Lesson) bounds() fault.List {
 	b := bounds{lesson: l, reported: make(map[string]bool)}
 	for at := 0; at < len(l.Source.Text); {
@@ -50,14 +50,17 @@ type bounds struct {
 
 func (b *bounds) line(line []byte, s Span) {
 	b.most("long-line", s, len(line), mostLine, "this line has %d bytes, and %d are the most", "break it into several lines")
-	b.most("many-links", s, bytes.Count(line, []byte("](")), mostLinks, "this line has %d links, and %d are the most", "break it into several lines")
-	b.most("nested", s, containers(line), mostNested, "%d lists and quotes stand in each other here, and %d are the most", "take some of them out")
+	b.most("many-links", s, bytes.Count(line, []byte("](")), mostLinks, "this line has %d links, and %d are the most",
+		"break it into several lines")
+	b.most("nested", s, containers(line), mostNested,
+		"%d lists and quotes stand in each other here, and %d are the most", "take some of them out")
 	if bytes.HasPrefix(line, []byte("[^")) {
 		b.notes++
 		b.most("many-notes", s, b.notes, mostNotes, "here begins footnote %d, and %d are the most", "make several lessons of it")
 	}
 	if b.referred += bytes.Count(line, []byte("[^")); b.referred > mostReferring {
-		b.most("many-notes", s, b.referred, mostReferring, "here are %d references to footnotes, and %d are the most", "make several lessons of it")
+		b.most("many-notes", s, b.referred, mostReferring, "here are %d references to footnotes, and %d are the most",
+			"make several lessons of it")
 	}
 	if len(line) == 0 || b.columns > 0 || bullet(line) {
 		b.marks = 0
@@ -147,8 +150,8 @@ func (l *Lesson) tree() fault.List {
 		case depth > mostNested*4: // an item of a list is three nodes
 			faults.Add(l.At(Span{at, at}, "nested", "things stand in each other too deeply here", "take some of them out"))
 		case copied > mostCopied:
-			faults.Add(l.At(Span{at, at}, "much-copied", fmt.Sprintf("up to here links copy more than %d bytes out of definitions", mostCopied),
-				"shorten the addresses and titles that they refer to"))
+			text := fmt.Sprintf("up to here links copy more than %d bytes out of definitions", mostCopied)
+			faults.Add(l.At(Span{at, at}, "much-copied", text, "shorten the addresses and titles that they refer to"))
 		default:
 			return ast.WalkContinue, nil
 		}

@@ -15,6 +15,7 @@ func (c *collector) caution(n *Caution) {
 	c.unclosed(&n.fence, n.Span)
 	c.children(n)
 	if strings.TrimSpace(c.lesson.Plain(n)) == "" {
-		c.fault(n.Span, "empty-caution", "this caution says nothing", "say between the fences what can happen, and how to keep it from happening")
+		c.fault(n.Span, "empty-caution", "this caution says nothing",
+			"say between the fences what can happen, and how to keep it from happening")
 	}
 }

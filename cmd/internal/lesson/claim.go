@@ -18,7 +18,8 @@ type Claim struct {
 func (c *collector) claim(parent ast.Node, link *ast.Link, n *Claim) {
 	c.lesson.Claims = append(c.lesson.Claims, n)
 	if strings.TrimSpace(c.lesson.Plain(link)) == "" {
-		c.fault(n.Span, "no-words", "this claim has no words", "write between the square brackets what the calculation shows, such as longer")
+		c.fault(n.Span, "no-words", "this claim has no words",
+			"write between the square brackets what the calculation shows, such as longer")
 	}
 	c.replace(parent, link, n)
 }

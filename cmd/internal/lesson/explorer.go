@@ -7,8 +7,8 @@ import (
 	"github.com/yuin/goldmark/ast"
 )
 
-// Explorer is ![caption](calc:stop?speed=60km/h) alone in a paragraph. Its children are the caption. With one or two more
-// such images of the same calculator behind it in the paragraph, the states stand beside each other.
+// Explorer is ![caption](calc:stop?speed=60km/h) alone in a paragraph. Its children are the caption. With one or two
+// more such images of the same calculator behind it in the paragraph, the states stand beside each other.
 type Explorer struct {
 	block
 	Target
@@ -38,7 +38,8 @@ func (c *collector) show(parent ast.Node, paragraph *ast.Paragraph, images []*as
 	}
 	if shown := len(c.lesson.Explorers) + len(c.lesson.Figures); shown >= mostShown {
 		if !c.tooMany {
-			c.fault(a.whole, "many-explorers", fmt.Sprintf("here are more than %d explorers and figures", mostShown), "make several lessons of it")
+			c.fault(a.whole, "many-explorers", fmt.Sprintf("here are more than %d explorers and figures", mostShown),
+				"make several lessons of it")
 		}
 		c.tooMany = true
 		return true

@@ -20,7 +20,8 @@ type fence struct {
 // unclosed points out a fence that holds all the rest of its block, which is seldom meant.
 func (c *collector) unclosed(f *fence, s Span) {
 	if !f.closed {
-		c.fault(s, "open-fence", "this fence is not closed", "write "+strings.Repeat(string(f.char), f.length)+" on a line of its own where it ends")
+		c.fault(s, "open-fence", "this fence is not closed",
+			"write "+strings.Repeat(string(f.char), f.length)+" on a line of its own where it ends")
 	}
 }
 

@@ -126,7 +126,8 @@ func (c *collector) braces(h *Heading) {
 	}
 	start := m[0] + strings.IndexByte(text[m[0]:], '{')
 	s := Span{h.Span.Start + start, h.Span.Start + start + strings.LastIndexByte(text[start:], '}') + 1}
-	c.fault(s, "heading-braces", "braces name nothing here", "write "+strings.Repeat("#", h.Level)+" ["+strings.TrimSpace(text[:m[0]])+"]("+link+")")
+	c.fault(s, "heading-braces", "braces name nothing here",
+		"write "+strings.Repeat("#", h.Level)+" ["+strings.TrimSpace(text[:m[0]])+"]("+link+")")
 }
 
 // nameHeadings gives every heading that its author did not name an id made of its words.
@@ -168,14 +169,16 @@ func (c *collector) momentsInOrder() {
 			continue
 		}
 		if before != nil && h.At <= before.At {
-			c.fault(h.AtSpan, "moment-order", "this moment is not after the one before, "+FormatMoment(before.At), "moments follow the order of the text")
+			c.fault(h.AtSpan, "moment-order", "this moment is not after the one before, "+FormatMoment(before.At),
+				"moments follow the order of the text")
 		}
 		switch v := c.lesson.Meta.Video; {
 		case v == nil:
 			c.fault(h.AtSpan, "moment-without-video", "this lesson names no video",
 				"write video: {address: …, length: …} in its metadata, or leave the time out")
 		case v.Length > 0 && h.At >= v.Length:
-			c.fault(h.AtSpan, "moment-order", "the video is over by then: it lasts "+FormatMoment(v.Length), "correct the moment or the length")
+			c.fault(h.AtSpan, "moment-order", "the video is over by then: it lasts "+FormatMoment(v.Length),
+				"correct the moment or the length")
 		}
 		before = h
 	}

@@ -68,7 +68,7 @@ func segments(n ast.Node) []Span {
 	return list
 }
 
-// href checks where a link in HTML leads. Lessons cannot be named there: what their pages are called is not written yet.
+// href checks where a link in HTML leads. Lessons cannot be named there: what their pages are called is not known yet.
 func (c *collector) href(to string, s Span) {
 	path, _, _ := strings.Cut(to, "#")
 	if _, has := addresses.Scheme(to); has {

@@ -149,7 +149,8 @@ func readVideo(v yaml.Value) *Video {
 func Words(v yaml.Value) string {
 	text := v.Text()
 	if link, found := Special(text); found {
-		v.Fault("no-link", "a link to "+link+" is not read here, and a number in it is not checked", "write the words alone, and link them in a lesson's text")
+		v.Fault("no-link", "a link to "+link+" is not read here, and a number in it is not checked",
+			"write the words alone, and link them in a lesson's text")
 	}
 	return text
 }
@@ -175,7 +176,8 @@ func readCorrections(v yaml.Value) []Correction {
 			"note": func(v yaml.Value) { c.Note = Words(v) },
 		})
 		if c.Date.IsZero() || c.Note == "" {
-			item.Fault("correction", "a correction needs a date and a note", "write {date: 2026-10-02, note: what was wrong and what it is now}")
+			item.Fault("correction", "a correction needs a date and a note",
+				"write {date: 2026-10-02, note: what was wrong and what it is now}")
 		}
 		list = append(list, c)
 	}

@@ -7,8 +7,8 @@ import (
 	"github.com/yuin/goldmark/ast"
 )
 
-// A piece is a node of the tree that is more than text. Each has a file of its own, which holds what it is and how it is
-// read out of goldmark's nodes. What writes it is package page.
+// A piece is a node of the tree that is more than text. Each kind has a file of its own, which holds what it is and how
+// it is read out of goldmark's nodes. What writes it is package page.
 
 // KindPiece is the kind of all pieces, which their Go types tell apart.
 var KindPiece = ast.NewNodeKind("Piece")

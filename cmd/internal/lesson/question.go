@@ -155,7 +155,8 @@ func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 func (c *collector) complete(q *Question) {
 	switch {
 	case q.Answer == nil && len(q.Choices) == 0:
-		c.fault(q.Span, "no-answer", "this question has no answer", "give choices, - [x] right and - [ ] wrong, or a number, [](calc:…;within;5%)")
+		c.fault(q.Span, "no-answer", "this question has no answer",
+			"give choices, - [x] right and - [ ] wrong, or a number, [](calc:…;within;5%)")
 	case q.Answer != nil && len(q.Choices) > 0:
 		c.fault(q.Span, "two-answers", "this question has choices and asks for a number", "make two questions of it")
 	case q.Answer == nil && q.Rights() == 0:
@@ -263,7 +264,8 @@ func (c *collector) draws(q *Question, numbers []*Number, steps []*Step) {
 	}
 	for _, d := range q.Drawn {
 		if q.Draw(d.Input) == nil {
-			c.fault(d.Span, "drawn", "the question's number draws no "+quote(d.Input), "give it a range, such as "+d.Input+"=40..100:10km/h")
+			c.fault(d.Span, "drawn", "the question's number draws no "+quote(d.Input),
+				"give it a range, such as "+d.Input+"=40..100:10km/h")
 		}
 	}
 }
@@ -357,7 +359,8 @@ func (c *collector) drawn(parent ast.Node, link *ast.Link, a address, t Target) 
 func (c *collector) answer(n *Number) {
 	switch q := n.Question; {
 	case q == nil:
-		c.fault(n.Span, "within", "only a question asks for a number within a tolerance", "put it into a question fence, or leave ;within;… out")
+		c.fault(n.Span, "within", "only a question asks for a number within a tolerance",
+			"put it into a question fence, or leave ;within;… out")
 	case q.Answer != nil:
 		c.fault(n.Span, "two-answers", "this question asks for a number already", "ask one number a question")
 	default:

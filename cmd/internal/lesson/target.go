@@ -105,7 +105,8 @@ func (t *Target) comparison() Comparison {
 		}
 		names[i] = string(r)
 	}
-	t.Faults = append(t.Faults, kit.Fault{Offset: at, Length: len(name), Text: "there is no relation " + quote(name), Hint: fault.Meant(name, names)})
+	t.Faults = append(t.Faults, kit.Fault{Offset: at, Length: len(name), Text: "there is no relation " + quote(name),
+		Hint: fault.Meant(name, names)})
 	return Comparison{}
 }
 

@@ -197,8 +197,7 @@ func (s *Server) plain(w http.ResponseWriter, r *http.Request, code int, sentenc
 	servePage(w, r, code, strings.NewReader(text), s.hub.edition())
 }
 
-// types are the types of what a page does not work without. Those of other files are the system's, each of which has its
-// own.
+// types are those of the files that a page does not work without. Others are left to the system, and systems differ.
 var types = map[string]string{
 	".css":  "text/css; charset=utf-8",
 	".html": "text/html; charset=utf-8",

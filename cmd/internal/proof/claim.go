@@ -27,7 +27,8 @@ func (c *checker) claim(k *lesson.Claim) {
 		q, err := quantity.Parse(k.Other, r.Shown.Kind)
 		if e, ok := err.(*quantity.Error); ok {
 			at := k.OtherAt + e.Offset
-			c.fault(k.Place(k.Span, at, at+max(1, e.Length)), "claim", e.Text, "write a change of this state, such as speed=50km/h, or so much, such as 40m")
+			c.fault(k.Place(k.Span, at, at+max(1, e.Length)), "claim", e.Text,
+				"write a change of this state, such as speed=50km/h, or so much, such as 40m")
 			return
 		}
 		other = q.Value

@@ -84,7 +84,8 @@ func (c *checker) tolerance(n *lesson.Number, r lesson.Result) bool {
 		return false
 	}
 	if within >= math.Abs(r.Value) && r.Value != 0 {
-		c.fault(n.Place(n.Span, n.OtherAt, n.OtherAt+len(n.Other)), "within", "with this tolerance 0 would be a right answer", "write less, such as 5%")
+		c.fault(n.Place(n.Span, n.OtherAt, n.OtherAt+len(n.Other)), "within",
+			"with this tolerance 0 would be a right answer", "write less, such as 5%")
 		return false
 	}
 	return true

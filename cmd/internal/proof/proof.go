@@ -159,8 +159,8 @@ func (c *checker) state(t *lesson.Target, whole lesson.Span, q *lesson.Question)
 		return lesson.Result{}, false
 	}
 	if w.Moot[i] {
-		c.fault(t.Place(whole, t.Query.FragmentAt, t.Query.FragmentAt+len(t.Output)), "moot", w.Calculator.Outputs[i].Name+" says nothing in this state",
-			"link to another number, or give the input that it needs")
+		at := t.Place(whole, t.Query.FragmentAt, t.Query.FragmentAt+len(t.Output))
+		c.fault(at, "moot", w.Calculator.Outputs[i].Name+" says nothing in this state", "link to another number, or give the input that it needs")
 		return lesson.Result{}, false
 	}
 	return lesson.Result{Work: w, Output: i, Value: w.Outputs[i], Shown: w.Calculator.Outputs[i].Shown}, true
@@ -206,7 +206,8 @@ func (c *checker) figure(f *lesson.Figure) {
 	i, ok := w.Calculator.Figure(f.Name)
 	if !ok {
 		at := f.Query.FragmentAt
-		c.fault(f.Place(f.Span, at, at+len(f.Name)), "unknown-figure", w.Calculator.ID+" has no figure "+quote(f.Name), fault.Meant(f.Name, w.Calculator.FigureNames()))
+		c.fault(f.Place(f.Span, at, at+len(f.Name)), "unknown-figure", w.Calculator.ID+" has no figure "+quote(f.Name),
+			fault.Meant(f.Name, w.Calculator.FigureNames()))
 		return
 	}
 	f.Result = lesson.Result{Work: w, Output: i}

@@ -161,7 +161,8 @@ func (p *prose) block(n ast.Node) {
 			continue
 		}
 		for _, run := range s.runs {
-			p.loose(run, " is neither checked nor cited", "link it to a calculation, [{}](calc:…), or cite its source in the same sentence, [words](source:…)")
+			p.loose(run, " is neither checked nor cited",
+				"link it to a calculation, [{}](calc:…), or cite its source in the same sentence, [words](source:…)")
 		}
 	}
 }

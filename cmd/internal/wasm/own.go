@@ -61,7 +61,8 @@ func findOwn(site string) (*own, error) {
 		return nil, err
 	}
 	if len(o.packages) == 0 {
-		return nil, fault.Fault{Code: ownCode, File: shown, Text: "there is no calculator in here", Hint: "declare one: var Calculator = kit.Calculator{…}"}
+		return nil, fault.Fault{Code: ownCode, File: shown, Text: "there is no calculator in here",
+			Hint: "declare one: var Calculator = kit.Calculator{…}"}
 	}
 	return o, nil
 }

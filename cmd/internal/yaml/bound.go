@@ -20,7 +20,8 @@ func (f *file) bounded(tokens token.Tokens) bool {
 	for _, t := range tokens {
 		switch t.Type {
 		case token.AnchorType, token.AliasType, token.TagType, token.MergeKeyType:
-			return f.refuse(t, "anchors, aliases and tags are not taken", "write the value out; put it between quotes if it begins with &, * or !")
+			return f.refuse(t, "anchors, aliases and tags are not taken",
+				"write the value out; put it between quotes if it begins with &, * or !")
 		case token.SequenceStartType, token.MappingStartType:
 			depth++
 		case token.SequenceEndType, token.MappingEndType:

@@ -80,7 +80,8 @@ func (f *file) syntax(err error) {
 			return
 		}
 	}
-	f.add(f.source.At(at, 1, "this YAML cannot be read: "+text, "write key: value, with quotes around text that holds a colon or begins with a sign"), Syntax)
+	f.add(f.source.At(at, 1, "this YAML cannot be read: "+text,
+		"write key: value, with quotes around text that holds a colon or begins with a sign"), Syntax)
 }
 
 // causes are what the parser says of the mistakes that people make, and what these are.
