@@ -4,6 +4,8 @@ package locale
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"unicode"
 
 	"golang.org/x/text/language"
@@ -100,15 +102,23 @@ func other(r, english rune) rune {
 // quotes are the marks of a language, its parent's where the CLDR has none of its own. French sets them off by a narrow
 // space (common practice, no source).
 func quotes(t language.Tag) Quotes {
-	m, found := marks[t.String()]
-	for p := t; !found; m, found = marks[p.String()] {
-		p = p.Parent()
-	}
+	m := marksOf(t)
 	q := Quotes{m[0], m[1], m[2], m[3], "’"}
 	if base, _ := t.Base(); base.String() == "fr" {
 		q.Open, q.Close, q.OpenInner, q.CloseInner = q.Open+narrow, narrow+q.Close, q.OpenInner+narrow, narrow+q.CloseInner
 	}
 	return q
+}
+
+// marksOf finds a language, or its nearest parent, in the table of marks. The last of all parents, und, is in it.
+func marksOf(t language.Tag) [4]string {
+	for ; ; t = t.Parent() {
+		for _, m := range marks {
+			if slices.Contains(strings.Fields(m.languages), t.String()) {
+				return m.signs
+			}
+		}
+	}
 }
 
 const narrow = "\u202f" // a narrow space that does not break
