@@ -90,23 +90,25 @@ func rawText(n ast.Node, source []byte) (text []byte) {
 
 // tag is one tag in clean HTML.
 type tag struct {
-	name       string
-	closing    bool
-	part       int
-	start, end int
-	stays      bool
+	name    string
+	closing bool
+	part    int
+	at      Span
+	stays   bool
 }
 
 // paired takes the tags out that have no partner, and those whose partner stands beyond the end of another element. It
 // gives what is kept, and those of them that open something.
 func paired(parts [][]byte) (kept [][]byte, alone []tag) {
-	var tags []tag
+	var all []tag
 	for i, part := range parts {
-		tags = append(tags, tagsOf(i, part)...)
+		for t, at := range tags(part) {
+			all = append(all, tag{name: t.Data, closing: t.Type == html.EndTagToken, part: i, at: at})
+		}
 	}
 	var open []*tag
-	for i := range tags {
-		t := &tags[i]
+	for i := range all {
+		t := &all[i]
 		switch {
 		case t.name == "br" || t.name == "wbr":
 			t.stays = !t.closing
@@ -119,10 +121,10 @@ func paired(parts [][]byte) (kept [][]byte, alone []tag) {
 	}
 	kept = make([][]byte, len(parts))
 	from := make([]int, len(parts))
-	for _, t := range tags {
-		kept[t.part] = append(kept[t.part], parts[t.part][from[t.part]:t.start]...)
-		if from[t.part] = t.end; t.stays {
-			kept[t.part] = append(kept[t.part], parts[t.part][t.start:t.end]...)
+	for _, t := range all {
+		kept[t.part] = append(kept[t.part], parts[t.part][from[t.part]:t.at.Start]...)
+		if from[t.part] = t.at.End; t.stays {
+			kept[t.part] = append(kept[t.part], parts[t.part][t.at.Start:t.at.End]...)
 		} else if !t.closing {
 			alone = append(alone, t)
 		}
@@ -154,23 +156,6 @@ func (l *Lesson) leftOut(t html.Token, at Span) {
 // note tells of something that a page leaves out.
 func (l *Lesson) note(at Span, text, hint string) {
 	l.LeftOut.Add(l.At(at, "left-out", text, hint))
-}
-
-func tagsOf(part int, text []byte) []tag {
-	var tags []tag
-	z := html.NewTokenizer(bytes.NewReader(text))
-	for at := 0; ; {
-		kind := z.Next()
-		end := at + len(z.Raw())
-		switch kind {
-		case html.ErrorToken:
-			return tags
-		case html.StartTagToken, html.SelfClosingTagToken, html.EndTagToken:
-			name, _ := z.TagName()
-			tags = append(tags, tag{name: string(name), closing: kind == html.EndTagToken, part: part, start: at, end: end})
-		}
-		at = end
-	}
 }
 
 // cleaned renders what was kept of raw HTML.

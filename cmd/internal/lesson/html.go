@@ -2,6 +2,7 @@ package lesson
 
 import (
 	"bytes"
+	"iter"
 	"regexp"
 	"strings"
 
@@ -31,19 +32,30 @@ func (c *collector) html(n ast.Node) {
 	// A tag may go on over several lines, so all lines are read as one text.
 	from := parts[0].Start
 	whole := c.lesson.Source.Text[from:parts[len(parts)-1].End]
-	z := html.NewTokenizer(bytes.NewReader(whole))
-	for at := from; ; {
-		kind := z.Next()
-		s := Span{at, at + len(z.Raw())}
-		at = s.End
-		switch kind {
-		case html.ErrorToken:
-			return
-		case html.StartTagToken, html.SelfClosingTagToken:
-			if c.several {
-				c.lesson.leftOut(z.Token(), s)
-			} else {
-				c.tag(z.Token(), s)
+	for t, s := range tags(whole) {
+		s = Span{from + s.Start, from + s.End}
+		switch {
+		case t.Type == html.EndTagToken:
+		case c.several:
+			c.lesson.leftOut(t, s)
+		default:
+			c.tag(t, s)
+		}
+	}
+}
+
+// tags yields the tags of a text, and where in it they stand.
+func tags(text []byte) iter.Seq2[html.Token, Span] {
+	return func(yield func(html.Token, Span) bool) {
+		z := html.NewTokenizer(bytes.NewReader(text))
+		for at := 0; z.Next() != html.ErrorToken; {
+			s := Span{at, at + len(z.Raw())}
+			at = s.End
+			switch t := z.Token(); t.Type {
+			case html.StartTagToken, html.SelfClosingTagToken, html.EndTagToken:
+				if !yield(t, s) {
+					return
+				}
 			}
 		}
 	}
