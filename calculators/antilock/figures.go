@@ -48,6 +48,11 @@ func treads(spin []float64, radius float64) []float64 {
 // walking is the speed below which slip says little: a hand's breadth of tread is then all of it.
 const walking = 10 / 3.6
 
+// speeds is the axis of both figures of speeds, with room for the handle at the speed that is ridden.
+func speeds(d *Ridden) figure.Axis {
+	return figure.Axis{Label: "Speed", Shown: preset.Speed, To: 1.1 * d.Setup.Speed}
+}
+
 func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 	d, r := ridden(w), s.Reader
 	t := d.Trace
@@ -57,7 +62,7 @@ func drawSpeeds(w *kit.Work, s figure.Style) figure.Scene {
 			r.Quantity(d.Result.BrakingTime, preset.Time), r.Quantity(d.Result.FrontLockedTime, preset.Time),
 			r.Quantity(d.Result.RearLockedTime, preset.Time), r.Number(float64(d.Result.Cycles), preset.Whole)),
 		X: figure.Axis{Label: "Time from the first touch", Shown: seconds},
-		Y: figure.Axis{Label: "Speed", Shown: preset.Speed},
+		Y: speeds(d),
 		Series: []figure.Series{
 			{Role: "speed", Label: "bike", X: t.Time, Y: t.Speed, LabelAt: 0.45},
 			{Role: "rear", Label: "rear wheel", X: t.Time, Y: treads(t.RearSpin, d.Setup.Bike.Rear.Radius), LabelAt: 0.75},
@@ -177,9 +182,10 @@ func drawLoads(w *kit.Work, s figure.Style) figure.Scene {
 	}
 	below := figure.Chart{X: time, Y: figure.Axis{Label: "Pitch, nose down", Shown: preset.Angle},
 		Series: []figure.Series{{Role: "pitch", X: t.Time, Y: t.Pitch}}}
-	if air := spans(t.Time, func(i int) bool { return t.Lift[i] > 1e-4 }); len(air) > 0 {
+	air := spans(t.Time, func(i int) bool { return t.Lift[i] > 1e-4 })
+	below.Strips = []figure.Strip{{Role: "lift", Label: "rear wheel in the air", Spans: air}}
+	if len(air) > 0 {
 		top.Guides = append(top.Guides, figure.Guide{Role: "lift", Label: "rear wheel lifts", At: air[0][0]})
-		below.Strips = append(below.Strips, figure.Strip{Role: "lift", Label: "rear wheel in the air", Spans: air})
 	}
 	return figure.Stack(s, &top, &below)
 }
@@ -193,7 +199,7 @@ func drawRoad(w *kit.Work, s figure.Style) figure.Scene {
 		Alt: r.Say("The speed falls from {} to zero at {}; a perfect stop would end at {}.", r.Quantity(d.Setup.Speed, preset.Speed),
 			r.Quantity(end, preset.Distance), r.Quantity(d.Result.IdealDistance, preset.Distance)),
 		X:      figure.Axis{Label: "Distance from the first touch", Tells: "stopping-distance", Shown: preset.Road},
-		Y:      figure.Axis{Label: "Speed", Shown: preset.Speed},
+		Y:      speeds(d),
 		Series: []figure.Series{{Role: "speed", X: t.Position, Y: t.Speed}},
 		Spots: []figure.Spot{
 			{Role: "now", Y: d.Setup.Speed, Input: "speed", Upright: true},

@@ -60,7 +60,7 @@ func named(style Style, label, name string) string {
 	if label == "" || name == "" {
 		return label + name
 	}
-	r := style.withDefaults(1).Reader
+	r := style.withDefaults().Reader
 	return r.Say("{}, {}", r.Say(label), name)
 }
 
@@ -73,7 +73,7 @@ func (s Scene) Expect(style Style, output string, value float64) Scene {
 		for level, axis := range []Axis{c.X, c.Y} {
 			if axis.Tells == output && output != "" {
 				told = true
-				label := style.withDefaults(1).Reader.Say("your bet {}", style.withDefaults(1).Reader.Quantity(value, axis.Shown))
+				label := style.withDefaults().Reader.Say("your bet {}", style.withDefaults().Reader.Quantity(value, axis.Shown))
 				betted.Guides = append(append([]Guide(nil), betted.Guides...), Guide{Role: "bet", Label: label, At: value, Level: level == 1})
 			}
 		}

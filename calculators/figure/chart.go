@@ -79,7 +79,7 @@ func (c *Chart) Scene(style Style) Scene { return Stack(style, c) }
 // table are the scene's; without a table, all series that share the first one's X make it.
 func Stack(style Style, charts ...*Chart) Scene {
 	first := charts[0]
-	style = style.withDefaults(len(charts))
+	style = style.withDefaults(charts...)
 	scene := Scene{Name: first.Name, Title: style.Reader.Say(first.Title), Alt: first.Alt, Width: style.Width, Height: style.Height, Letters: style.Letters, Charts: charts}
 	if style.Bare {
 		return scene

@@ -62,10 +62,20 @@ func (p *panel) grid() {
 	})
 	p.y.ticks(func(v float64) {
 		y := p.y.place(v)
-		p.text("tick", p.Reader.Locale.Format(v, p.y.decimals), p.left(), y, -0.45, 0.35, End)
+		p.text("tick", p.Reader.Locale.Format(v, p.y.decimals), p.left(), y, -p.aside(), 0.35, End)
 	})
 	p.rule("axis", p.left(), p.bottom, p.right(), p.bottom)
 	p.text("name", p.axisName(p.chart.Y, p.y), em*0.3, p.top-p.head(), 0, -0.9, Start)
+}
+
+// aside is how far the numbers of the upright axis stand from it, in letters: past the handle if one moves along it.
+func (p *panel) aside() float64 {
+	for _, s := range p.chart.Spots {
+		if s.Upright {
+			return 1.2
+		}
+	}
+	return 0.45
 }
 
 // tickRise is how long the marks of the level axis are, in letters.

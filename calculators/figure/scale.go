@@ -75,7 +75,7 @@ func (a Axis) span() span {
 // drawable reports whether a value can have a place on an axis: no number that calculators give is larger.
 func drawable(v float64) bool { return math.Abs(v) < 1e12 }
 
-// spans are the ranges that hold all of a chart's data, with room above for the labels of spots and bars.
+// spans are the ranges that hold all of a chart's data, with room above for what stands on spots and bars.
 func (c *Chart) spans() (x, y span) {
 	x, y = c.X.span(), c.Y.span()
 	if n := len(c.X.Names); n > 0 {
@@ -104,7 +104,7 @@ func (c *Chart) spans() (x, y span) {
 	}
 	room := 0.08 * (y.to - y.from)
 	for _, s := range c.Spots {
-		if s.Label != "" && !s.Below {
+		if s.Label != "" && !s.Below || s.Upright {
 			y.hold(s.Y + room)
 		}
 	}
@@ -139,7 +139,7 @@ func arrange(style Style, scene *Scene, charts []*Chart, keys [][]key) []*panel 
 			p.bottom -= em * 0.5
 		}
 		p.y = fit(style.Reader, c.Y.Shown, cy, max(1, int((p.bottom-p.top)/(em*2.4))))
-		left = max(left, p.y.widest(style.Reader)*em*0.6+em*0.9)
+		left = max(left, p.y.widest(style.Reader)*em*0.6+em*(0.45+p.aside()))
 		panels = append(panels, p)
 	}
 	right := style.Width - em*1.3

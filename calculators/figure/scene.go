@@ -81,21 +81,24 @@ type Scene struct {
 // Style is for whom and how large a figure is laid out. The zero value is an English reader and a page's size.
 type Style struct {
 	Reader        *quantity.Reader
-	Width, Height float64 // scene units; 0 is 440 by 280, higher for charts that are stacked
+	Width, Height float64 // scene units; 0 is 440 by 280, higher for charts that are stacked or have strips
 	Letters       float64 // em of a tick's number in scene units; 0 is 15
 	Readable      bool    // with a grid in both directions and between the ticks, to read values from on paper
 	Bare          bool    // no marks, only what Beside needs of another state
 }
 
-func (s Style) withDefaults(charts int) Style {
+func (s Style) withDefaults(charts ...*Chart) Style {
 	if s.Reader == nil {
 		s.Reader = &quantity.Reader{}
 	}
-	if s.Width == 0 {
-		s.Width, s.Height = 440, 280+160*float64(charts-1)
-	}
 	if s.Letters == 0 {
 		s.Letters = 15
+	}
+	if s.Width == 0 {
+		s.Width, s.Height = 440, 120
+		for _, c := range charts {
+			s.Height += 160 + stripRise*s.Letters*float64(len(c.Strips))
+		}
 	}
 	return s
 }

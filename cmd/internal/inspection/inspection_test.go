@@ -88,6 +88,12 @@ var looked = []string{"index.html", "how-a-stop-is-made.html", "release-hold-reb
 const axeRun = `axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}).then(found =>
 	found.violations.flatMap(v => v.nodes.slice(0, 3).map(n => v.id + " at " + n.target + ": " + (n.any[0] ?? n.all[0] ?? n.none[0])?.message)).join("\n"))`
 
+// lettersRun gives the drawings whose letters are not of 12 to 17 px on the screen, a line for each.
+const lettersRun = `[...document.querySelectorAll("svg.figure")].flatMap(svg => {
+	const size = parseFloat(getComputedStyle(svg).fontSize) * (svg.getScreenCTM()?.a ?? 0);
+	return svg.getBoundingClientRect().width === 0 || 12 <= size && size <= 17 ? [] : [svg.getAttribute("aria-label").slice(0, 40) + ": letters of " + size.toFixed(1) + " px"];
+}).join("\n")`
+
 func TestAccessibleInEveryWidthAndLight(t *testing.T) {
 	axe, err := os.ReadFile(installed(t, "axe-core/axe.min.js"))
 	if err != nil {
@@ -109,6 +115,10 @@ func TestAccessibleInEveryWidthAndLight(t *testing.T) {
 					t.Fatalf("%s: %v", page, err)
 				}
 				found, err := chromedp.Run(within, chromedp.Evaluate[string](axeRun, chromedp.EvalAwaitPromise))
+				if err == nil {
+					letters, failed := chromedp.Run(within, chromedp.Evaluate[string](lettersRun))
+					found, err = found+letters, failed
+				}
 				end()
 				if err != nil {
 					t.Fatalf("%s: %v", page, err)
