@@ -95,7 +95,7 @@ func FuzzAt(f *testing.F) {
 			t.Errorf("the span ends at %d in %q", end, got.Excerpt)
 		}
 		var out strings.Builder
-		if err := got.Print(&out, false); err != nil {
+		if err := (List{got}).Print(&out, false); err != nil {
 			t.Fatal(err)
 		}
 		if !utf8.ValidString(out.String()) {
@@ -171,7 +171,7 @@ a.md:1:334: x
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			var b strings.Builder
-			if err := test.fault.Print(&b, false); err != nil {
+			if err := (List{test.fault}).Print(&b, false); err != nil {
 				t.Fatal(err)
 			}
 			if diff := cmp.Diff(strings.TrimPrefix(test.want, "\n"), b.String()); diff != "" {
@@ -200,8 +200,8 @@ func TestPrintOfLongLinesFits(t *testing.T) {
 func TestPrintColours(t *testing.T) {
 	f := Fault{File: "a.md", Line: 1, Column: 1, Length: 1, Excerpt: "a", Text: "x", Hint: "y"}
 	var plain, painted strings.Builder
-	f.Print(&plain, false)
-	f.Print(&painted, true)
+	List{f}.Print(&plain, false)
+	List{f}.Print(&painted, true)
 	if strings.Contains(plain.String(), "\x1b") {
 		t.Errorf("plain text has escapes: %q", plain.String())
 	}

@@ -37,7 +37,7 @@ func TestExcerptsAreBounded(t *testing.T) {
 	}
 	var b strings.Builder
 	f := Fault{Line: 1, Column: 30_000, Length: 3, Excerpt: strings.Repeat("x", mostExcerpt), Text: "wrong"}
-	if err := f.Print(&b, false); err != nil || b.Len() > 500 {
+	if err := (List{f}).Print(&b, false); err != nil || b.Len() > 500 {
 		t.Errorf("%v, %d bytes", err, b.Len())
 	}
 }

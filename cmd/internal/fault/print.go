@@ -36,9 +36,6 @@ func (l List) Print(w io.Writer, colour bool) error {
 	return b.Flush()
 }
 
-// Print writes the fault with its excerpt, hint and notes.
-func (f Fault) Print(w io.Writer, colour bool) error { return List{f}.Print(w, colour) }
-
 func (f Fault) print(b *bufio.Writer, colour bool) {
 	paint := func(style, s string) string {
 		if !colour || s == "" {
