@@ -40,30 +40,18 @@ var parts = [...]part{ // in the order of Columns, then the places
 	{"longitude", quantity.Angle, []string{"longitude", "lon", "lng", "long", "länge", "längengrad", "देशांतर"}},
 }
 
-// loggerUnit returns what a unit is in SI that loggers write and package quantity does not know; 0 for any other.
-func loggerUnit(kind quantity.Kind, unit string) float64 {
-	switch {
-	case kind == quantity.Time && (unit == "us" || unit == "µs"):
-		return 1e-6
-	case kind == quantity.Time && unit == "ns":
-		return 1e-9
-	case kind == quantity.Time && unit == "msec":
-		return 1e-3
-	case kind == quantity.Speed && (unit == "kph" || unit == "kmph" || unit == "km_h"):
-		return 1 / 3.6
-	case kind == quantity.Speed && (unit == "mps" || unit == "m_s"):
-		return 1
-	case kind == quantity.Speed && (unit == "kn" || unit == "kt" || unit == "knots"):
-		return 1852.0 / 3600
-	}
-	return 0
+// loggerUnits are the units that loggers write and package quantity does not know, in SI.
+var loggerUnits = map[quantity.Kind]map[string]float64{
+	quantity.Time: {"us": 1e-6, "µs": 1e-6, "ns": 1e-9, "msec": 1e-3},
+	quantity.Speed: {"kph": 1 / 3.6, "kmph": 1 / 3.6, "km_h": 1 / 3.6, "mps": 1, "m_s": 1,
+		"kn": 1852.0 / 3600, "kt": 1852.0 / 3600, "knots": 1852.0 / 3600},
 }
 
 // scale returns how much of SI one unit is.
 func scale(kind quantity.Kind, unit string) (float64, bool) {
 	unit = strings.TrimSpace(unit)
 	for _, spelling := range []string{unit, lower(unit)} {
-		if s := loggerUnit(kind, spelling); s > 0 {
+		if s, ok := loggerUnits[kind][spelling]; ok {
 			return s, true
 		}
 		if u, ok := quantity.Find(kind, spelling); ok && spelling != "" {
@@ -237,26 +225,22 @@ func (h *header) places() []column {
 // column finds one of the parts; none if the table has none, two if they are the speeds of two wheels.
 func (h *header) column(p part, said Column) ([]column, *Error) {
 	candidates := h.candidates(p, said.Name)
-	if len(candidates) == 2 && p.kind == quantity.Speed && h.wheels(candidates) {
-		var both []column
-		for _, i := range candidates {
-			one, fault := h.read(p, i, said.Unit)
-			if fault != nil {
-				return nil, fault
-			}
-			both = append(both, one...)
-		}
-		return both, nil
-	}
+	wheels := len(candidates) == 2 && p.kind == quantity.Speed && h.wheels(candidates)
 	switch {
 	case len(candidates) == 0 && said.Name != "":
 		return nil, h.fault(-1, "there is no column "+quoted(said.Name), "the header has "+h.list())
-	case len(candidates) == 0:
-		return nil, nil
-	case len(candidates) > 1:
+	case len(candidates) > 1 && !wheels:
 		return nil, h.fault(candidates[1], "more than one column may be the "+p.name+": "+h.list(candidates...), "say which one it is")
 	}
-	return h.read(p, candidates[0], said.Unit)
+	var found []column
+	for _, i := range candidates {
+		col, fault := h.read(p, i, said.Unit)
+		if fault != nil {
+			return nil, fault
+		}
+		found = append(found, col)
+	}
+	return found, nil
 }
 
 // wheels reports whether two columns are of the front and the rear wheel.
@@ -266,36 +250,36 @@ func (h *header) wheels(columns []int) bool {
 	return front && rear
 }
 
-// read makes a part of a column, in the unit that is said or that the header has.
-func (h *header) read(p part, index int, unit string) ([]column, *Error) {
+// read makes a part of a column, in the unit that is said or that the header has, or else as its values show.
+func (h *header) read(p part, index int, unit string) (column, *Error) {
 	col := column{part: p, index: index}
 	if unit == "" {
-		unit = h.units[col.index]
-	}
-	if unit == "" && p.kind == quantity.Time && h.clock[col.index] {
-		return []column{col}, nil
-	}
-	if unit == "" && p.kind == quantity.Time && h.since[col.index] {
-		col.scale, col.epoch = 1, true
-		return []column{col}, nil
-	}
-	if unit == "" && p.kind == quantity.Time {
-		unit = h.others.Time
-	}
-	if unit == "" && p.kind == quantity.Speed {
-		unit = h.others.Speed
+		unit = h.units[index]
 	}
 	if unit == "" {
-		fault := h.fault(col.index, "the column of the "+p.name+" has no unit",
+		switch {
+		case p.kind == quantity.Time && h.clock[index]:
+			return col, nil
+		case p.kind == quantity.Time && h.since[index]:
+			col.scale, col.epoch = 1, true
+			return col, nil
+		case p.kind == quantity.Time:
+			unit = h.others.Time
+		case p.kind == quantity.Speed:
+			unit = h.others.Speed
+		}
+	}
+	if unit == "" {
+		fault := h.fault(index, "the column of the "+p.name+" has no unit",
 			"write it into the header, as in "+p.name+" ("+quantity.Symbols(p.kind)[0]+"), or say it")
 		fault.Lacks = p.name
-		return nil, fault
+		return col, fault
 	}
 	var ok bool
 	if col.scale, ok = scale(p.kind, unit); !ok {
-		return nil, h.fault(col.index, quoted(unit)+" is not a unit of "+p.kind.String(), "use one of "+strings.Join(quantity.Symbols(p.kind), ", "))
+		return col, h.fault(index, quoted(unit)+" is not a unit of "+p.kind.String(), "use one of "+strings.Join(quantity.Symbols(p.kind), ", "))
 	}
-	return []column{col}, nil
+	return col, nil
 }
 
 // candidates returns the columns that may be p: the one that is said, those that are called just so, or else those with
