@@ -130,16 +130,16 @@ func separator(text string) byte {
 	return best
 }
 
-func firstLines(text string, n int) []string {
-	var lines []string
-	for len(text) > 0 && len(lines) < n {
-		end := lineEnd(text, 0)
-		if line := strings.TrimSpace(text[:end]); line != "" && line[0] != '#' {
-			lines = append(lines, text[:end])
+func firstLines(text string, n int) (list []string) {
+	for line := range strings.Lines(text) {
+		if trimmed := strings.TrimSpace(line); trimmed != "" && trimmed[0] != '#' {
+			list = append(list, line)
 		}
-		text = text[min(end+1, len(text)):]
+		if len(list) == n {
+			break
+		}
 	}
-	return lines
+	return list
 }
 
 const byteOrder = "\ufeff"

@@ -98,28 +98,14 @@ func faults(source *fault.Source, err error) error {
 		case e.Track:
 			out.Add(source.At(e.Offset, e.Length, e.Error(), e.Hint))
 		case e.Length == 0 && e.Offset == 0:
-			start, end := line(source.Text, e.Row)
-			out.Add(source.At(start, end-start, e.Text, e.Hint))
+			start := source.Offset(e.Row, 1)
+			line, _, _ := bytes.Cut(source.Text[start:], []byte("\n"))
+			out.Add(source.At(start, len(line), e.Text, e.Hint))
 		default:
 			out.Add(source.At(e.Offset, e.Length, e.Text, e.Hint))
 		}
 	}
 	return out.Err()
-}
-
-// line returns where a line begins and ends, counted from 1.
-func line(text []byte, row int) (start, end int) {
-	for ; row > 1; row-- {
-		i := bytes.IndexByte(text[start:], '\n')
-		if i < 0 {
-			break
-		}
-		start += i + 1
-	}
-	if i := bytes.IndexByte(text[start:], '\n'); i >= 0 {
-		return start, start + i
-	}
-	return start, len(text)
 }
 
 // who reads rider and run from a file's name: ann-2.csv is Ann's second run as
