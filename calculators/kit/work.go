@@ -63,7 +63,8 @@ type Amount struct {
 // NewWork is a calculation with some inputs, parallel to the calculator's, before it is worked out.
 func NewWork(c *Calculator, inputs []Value) *Work {
 	n := len(c.Outputs)
-	return &Work{Calculator: c, Inputs: inputs, Outputs: make([]float64, n), Moot: make([]bool, n), Doubts: make([]float64, n), Bands: make([]Band, n)}
+	return &Work{Calculator: c, Inputs: inputs, Outputs: make([]float64, n), Moot: make([]bool, n),
+		Doubts: make([]float64, n), Bands: make([]Band, n)}
 }
 
 // ErrStopped is returned by Work when Progress asked it to stop.
@@ -328,10 +329,12 @@ func (in *Input) read(text string) (Value, *Fault) {
 	q, err := quantity.Parse(text, in.kinds()...)
 	if err != nil {
 		e := err.(*quantity.Error)
-		return Value{}, &Fault{Offset: e.Offset, Length: e.Length, Input: in.Name, Text: in.Name + ": " + e.Text, Hint: e.Hint, Wrong: e.Wrong, Remedy: e.Remedy}
+		return Value{}, &Fault{Offset: e.Offset, Length: e.Length, Input: in.Name, Text: in.Name + ": " + e.Text,
+			Hint: e.Hint, Wrong: e.Wrong, Remedy: e.Remedy}
 	}
 	if q.Unit.Kind == quantity.Whole && q.Value != math.Trunc(q.Value) {
-		return Value{}, &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + text + " is not a whole number", Hint: "leave the decimals out",
+		return Value{}, &Fault{Length: len(text), Input: in.Name,
+			Text: in.Name + ": " + text + " is not a whole number", Hint: "leave the decimals out",
 			Wrong: quantity.Phrase{Says: "{} is not a whole number", With: []string{text}}, Remedy: quantity.Phrase{Says: "leave the decimals out"}}
 	}
 	if o := in.as(q.Unit.Kind); !(o.Min <= q.Value && q.Value <= o.Max) {
@@ -391,7 +394,8 @@ func (in *Input) readWord(text string) (Value, *Fault) {
 		}
 		names[i] = c.Value
 	}
-	return Value{}, &Fault{Length: len(text), Input: in.Name, Text: in.Name + ": " + quote(text) + " is none of the choices", Hint: suggest(text, names),
+	return Value{}, &Fault{Length: len(text), Input: in.Name,
+		Text: in.Name + ": " + quote(text) + " is none of the choices", Hint: suggest(text, names),
 		Wrong: quantity.Phrase{Says: "{} is none of the choices", With: []string{quote(text)}}}
 }
 

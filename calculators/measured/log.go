@@ -48,7 +48,8 @@ func (l *reading) work(w *kit.Work) error {
 	stops := l.stops
 	which := int(w.Number("stop"))
 	if which > len(stops) {
-		return w.Refuse("stop", "stop: the log has no stop "+quantity.Locale{}.Format(w.Number("stop"), 0), "give 1 to "+quantity.Locale{}.Format(float64(len(stops)), 0))
+		return w.Refuse("stop", "stop: the log has no stop "+quantity.Locale{}.Format(w.Number("stop"), 0),
+			"give 1 to "+quantity.Locale{}.Format(float64(len(stops)), 0))
 	}
 	stop := stops[which-1]
 	if !w.Given("speed") { // tests are ridden from round speeds
@@ -162,9 +163,13 @@ func listNotes(notes []trace.Note) []figure.Table {
 
 // listStops is a table of all stops of the log.
 func listStops(stops []trace.Stop) figure.Table {
-	t := figure.Table{Columns: []figure.Column{{Label: "Stop", Shown: preset.Whole}, {Label: "from row", Shown: preset.Whole}, {Label: "Samples in the middle", Shown: preset.Whole},
-		{Label: "Speed at the start", Shown: speed}, {Label: "±", Shown: speed}, {Label: "Mean deceleration", Shown: preset.Deceleration}, {Label: "±", Shown: preset.Deceleration},
-		{Label: "Stopping distance, from first touch", Shown: distance}, {Label: "±", Shown: distance}}}
+	t := figure.Table{Columns: []figure.Column{
+		{Label: "Stop", Shown: preset.Whole}, {Label: "from row", Shown: preset.Whole},
+		{Label: "Samples in the middle", Shown: preset.Whole},
+		{Label: "Speed at the start", Shown: speed}, {Label: "±", Shown: speed},
+		{Label: "Mean deceleration", Shown: preset.Deceleration}, {Label: "±", Shown: preset.Deceleration},
+		{Label: "Stopping distance, from first touch", Shown: distance}, {Label: "±", Shown: distance},
+	}}
 	for i, s := range stops {
 		for k, v := range [...]float64{float64(i + 1), float64(s.Row), float64(s.Samples), s.Speed.Value, s.Speed.Uncertainty,
 			s.Mean.Value, s.Mean.Uncertainty, s.Whole.Value, s.Whole.Uncertainty} {

@@ -51,7 +51,8 @@ var Calculator = kit.Calculator{
 		{Name: "log-time", Label: "Times of the log, if it does not say", Default: "none", Detail: true,
 			Choices: []kit.Choice{{Value: "none", Label: "not said"}, {Value: "s", Label: "seconds"}, {Value: "ms", Label: "milliseconds"}}},
 		{Name: "log-speed", Label: "Speeds of the log, if it does not say", Default: "none", Detail: true,
-			Choices: []kit.Choice{{Value: "none", Label: "not said"}, {Value: "kmh", Label: "km/h"}, {Value: "mps", Label: "m/s"}, {Value: "mph", Label: "mph"}, {Value: "kn", Label: "knots"}}},
+			Choices: []kit.Choice{{Value: "none", Label: "not said"}, {Value: "kmh", Label: "km/h"},
+				{Value: "mps", Label: "m/s"}, {Value: "mph", Label: "mph"}, {Value: "kn", Label: "knots"}}},
 		{Name: "stop", Label: "Which stop of the log", Shown: preset.Whole, Default: "1", Min: 1, Max: 99, Step: 1, Detail: true,
 			Help: "Where a log holds several, in their order.", Why: "no ride has more"},
 	},
@@ -161,7 +162,8 @@ func holding(w *kit.Work) (list []*Requirement) {
 }
 
 func table(limit, bound string, shown quantity.Shown) figure.Table {
-	return figure.Table{Columns: []figure.Column{{Label: limit}, {Label: bound, Shown: shown}, {Label: "margin", Shown: shown}, {Label: "met", Shown: preset.YesNo}}}
+	return figure.Table{Columns: []figure.Column{{Label: limit}, {Label: bound, Shown: shown},
+		{Label: "margin", Shown: shown}, {Label: "met", Shown: preset.YesNo}}}
 }
 
 // row adds a limit and reports whether it is met beyond doubt.
@@ -195,7 +197,8 @@ func drawLimits(w *kit.Work, s figure.Style) figure.Scene {
 		c.Alt = r.Say("The stop is too far off the nominal speed to be set beside the limits.")
 	} else {
 		c.Alt = r.Say("From {} the corrected distance is {}; of {} limits for these brakes the stop meets {}.",
-			r.Quantity(v, preset.Speed), w.Tell("corrected-distance", r), r.Number(float64(len(holding(w))), preset.Whole), r.Number(w.Output("met"), preset.Whole))
+			r.Quantity(v, preset.Speed), w.Tell("corrected-distance", r),
+			r.Number(float64(len(holding(w))), preset.Whole), w.Tell("met", r))
 		c.Spots = []figure.Spot{{Role: "now", Label: w.Tell("corrected-distance", r), X: v, Y: w.Output("corrected-distance"), Below: true}}
 		c.Table = w.Series[len(w.Series)-2]
 	}

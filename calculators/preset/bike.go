@@ -141,7 +141,8 @@ func BikeTables(b *bike.Bike) []figure.Table {
 		tables[i].Basis = true
 		tables[i].Columns = []figure.Column{{Label: "Of this bike (invented)", Words: []string{"front", "rear"}}}
 		for _, f := range figures {
-			tables[i].Columns = append(tables[i].Columns, figure.Column{Label: f.label, Shown: *f.shown, Values: []float64{f.of(&b.Front), f.of(&b.Rear)}})
+			tables[i].Columns = append(tables[i].Columns, figure.Column{Label: f.label, Shown: *f.shown,
+				Values: []float64{f.of(&b.Front), f.of(&b.Rear)}})
 		}
 	}
 	return tables

@@ -102,7 +102,8 @@ func (p *piece) spike(i int) Note {
 	if p.distance {
 		return Note{Row: p.row[i], Kind: Spike, Says: "the distance is far off its neighbours ({} m); the row is left out", Numbers: []float64{p.y[i]}}
 	}
-	return Note{Row: p.row[i], Kind: Spike, Says: "the speed is far off its neighbours ({} km/h); the row is left out", Numbers: []float64{p.y[i] * 3.6}}
+	return Note{Row: p.row[i], Kind: Spike, Says: "the speed is far off its neighbours ({} km/h); the row is left out",
+		Numbers: []float64{p.y[i] * 3.6}}
 }
 
 // spikes returns the samples that lie off both neighbours, to the same side,

@@ -199,7 +199,8 @@ func (h *header) find(c Columns) ([]column, Errors) {
 	case !hasTime:
 		faults = append(faults, h.fault(-1, "no column is the time", `name one "time (s)" in the header, or say which it is`))
 	case len(found) == 1:
-		faults = append(faults, h.fault(-1, "no column is the speed or the distance", `name one "speed (km/h)" or "distance (m)" in the header, or say which it is`))
+		faults = append(faults, h.fault(-1, "no column is the speed or the distance",
+			`name one "speed (km/h)" or "distance (m)" in the header, or say which it is`))
 	}
 	return found, faults
 }

@@ -33,7 +33,8 @@ func Read(text string, c Columns) (Log, []Note, error) {
 	}
 	first := firstValues(rows)
 	if first == len(rows) {
-		return Log{}, nil, Errors{{Text: "the file has no row of numbers", Hint: "a log is a table with a column of time and one of speed or distance"}}
+		return Log{}, nil, Errors{{Text: "the file has no row of numbers",
+			Hint: "a log is a table with a column of time and one of speed or distance"}}
 	}
 	h := headerOf(rows[:first], rows[first])
 	columns, faults := h.find(c)
@@ -88,7 +89,8 @@ func values(rows []record, columns []column) (Log, []Note, error) {
 			value, fault := r.value(c, scale)
 			if fault != nil {
 				faults = append(faults, fault)
-				gone.list = append(gone.list, Note{Row: r.row, Kind: Missing, Says: "a value of the row is no number that can be right; the row is left out"})
+				gone.list = append(gone.list, Note{Row: r.row, Kind: Missing,
+					Says: "a value of the row is no number that can be right; the row is left out"})
 				value = math.NaN()
 			} else if math.IsNaN(value) {
 				gone.add(c.kind, log.Row[i])

@@ -95,7 +95,8 @@ func (p *piece) stops(log *Log, test Test, notes []Note) ([]Stop, Errors) {
 		return nil, nil
 	}
 	if p.step < leastStep {
-		return nil, Errors{{Row: p.row[0], Text: "the usual step between rows is less than " + number(leastStep*1000) + " ms", Hint: "check the unit of the time"}}
+		return nil, Errors{{Row: p.row[0], Hint: "check the unit of the time",
+			Text: "the usual step between rows is less than " + number(leastStep*1000) + " ms"}}
 	}
 	half := max(0.15, 2.2*p.step)
 	if p.distance {
@@ -169,7 +170,8 @@ func (w *work) braking() bool {
 // stop works up the stop between first and last.
 func (w *work) stop() (*Stop, *Error) {
 	if !w.braking() {
-		return nil, &Error{Row: w.row[w.first], Text: "the log begins when the brake is already on", Hint: "start the log at least a second before braking"}
+		return nil, &Error{Row: w.row[w.first], Text: "the log begins when the brake is already on",
+			Hint: "start the log at least a second before braking"}
 	}
 	if n := w.last - w.begin; n < fewest || w.begin-w.first < fewest {
 		return nil, &Error{Row: w.row[w.begin], Text: "this stop has only " + strconv.Itoa(n) + " samples",
@@ -252,7 +254,8 @@ func (w *work) figures() (*Stop, *Error) {
 	}
 	list := m.draws(w.noise)
 	if len(list) < drawn/each/2 {
-		return nil, &Error{Row: w.row[w.begin], Text: "the start of braking cannot be told from what is before it", Hint: "ride at an even speed for a second before braking"}
+		return nil, &Error{Row: w.row[w.begin], Text: "the start of braking cannot be told from what is before it",
+			Hint: "ride at an even speed for a second before braking"}
 	}
 	s := &Stop{Row: w.row[w.begin], Noise: w.noise, Step: w.step,
 		Start: among(list, func(f *figures) float64 { return f.start }),
@@ -273,13 +276,16 @@ func (w *work) figures() (*Stop, *Error) {
 	s.Curve = w.drawn()
 	s.Correct(w.test.Nominal)
 	if known && (w.test.ByHeights || math.Abs(slope.Value) > max(slope.Uncertainty, 0.01)) {
-		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Drift, Says: "by the heights of the track the road rises by {} %, give or take {} %", Numbers: []float64{100 * slope.Value, 100 * slope.Uncertainty}})
+		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Drift, Numbers: []float64{100 * slope.Value, 100 * slope.Uncertainty},
+			Says: "by the heights of the track the road rises by {} %, give or take {} %"})
 	}
 	if drifting(list) {
-		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Drift, Says: "the logger drifts, for as long as a stop lasts; what of that is slowing cannot quite be told, and one in eight of such logs is further off than its ±"})
+		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Drift,
+			Says: "the logger drifts, for as long as a stop lasts; what of that is slowing cannot quite be told, and one in eight of such logs is further off than its ±"})
 	}
 	if s.Samples < 10 {
-		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Coarse, Says: "only {} samples lie between 80 % and 10 % of the speed", Numbers: []float64{float64(s.Samples)}})
+		s.Notes = append(s.Notes, Note{Row: s.Row, Kind: Coarse,
+			Says: "only {} samples lie between 80 % and 10 % of the speed", Numbers: []float64{float64(s.Samples)}})
 	}
 	return s, nil
 }

@@ -221,7 +221,8 @@ func tries(c *kit.Calculator, numbers []int, all []given) []try {
 	for _, n := range numbers {
 		for _, before := range slices.Clone(ways) {
 			for _, in := range c.Inputs {
-				if in.IsWord() || in.Shown.Kind != all[n].kind || slices.ContainsFunc(before.pairs, func(p string) bool { return strings.HasPrefix(p, in.Name+"=") }) {
+				given := slices.ContainsFunc(before.pairs, func(p string) bool { return strings.HasPrefix(p, in.Name+"=") })
+				if given || in.IsWord() || in.Shown.Kind != all[n].kind {
 					continue
 				}
 				ways = append(ways, try{append(slices.Clone(before.pairs), in.Name+"="+all[n].text), append(slices.Clone(before.used), n)})

@@ -80,7 +80,8 @@ func New(c *course.Course, e *course.Entry, l *lesson.Lesson) (*Cue, fault.List)
 		if len(q.Moments) == 0 && h.At > 0 {
 			q.Moments = append(q.Moments, Moment{ID: "start", Title: q.Title, Address: q.Address, Video: q.Video})
 		}
-		q.Moments = append(q.Moments, Moment{ID: h.ID, Title: h.Text, At: h.At, Address: q.Address + "#" + h.ID, Video: e.Video.AddressAt(h.At), span: h.Span})
+		q.Moments = append(q.Moments, Moment{ID: h.ID, Title: h.Text, At: h.At, Address: q.Address + "#" + h.ID,
+			Video: e.Video.AddressAt(h.At), span: h.Span})
 	}
 	for i := range q.Moments {
 		q.Moments[i].End = q.Length

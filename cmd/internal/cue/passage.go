@@ -255,7 +255,8 @@ func (s *script) formula(mathml string) piece {
 
 func (s *script) number(r *lesson.Result, relation lesson.Relation) Number {
 	c := r.Work.Calculator
-	number := Number{State: kit.Scheme + r.Work.Canonical(), Metric: s.metric.say(r, relation), Imperial: s.imperial.say(r, relation), Source: s.metric.Say(c.Title)}
+	number := Number{State: kit.Scheme + r.Work.Canonical(), Metric: s.metric.say(r, relation),
+		Imperial: s.imperial.say(r, relation), Source: s.metric.Say(c.Title)}
 	if r.Output >= 0 {
 		number.Label = s.metric.Say(c.Outputs[r.Output].Label)
 	}

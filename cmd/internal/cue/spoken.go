@@ -21,7 +21,8 @@ func (v *voice) say(of *lesson.Result, relation lesson.Relation) Said {
 	shown := r.Quantity(of.Value, of.Shown)
 	if relation == lesson.Times {
 		shown = r.Say("{} times", r.Number(of.Value, of.Shown))
-		return Said{shown, v.nearest(u.From(of.Value), decimals, func(near float64, places int) string { return r.Say("{} times", r.Locale.Format(near, places)) })}
+		return Said{shown, v.nearest(u.From(of.Value), decimals,
+			func(near float64, places int) string { return r.Say("{} times", r.Locale.Format(near, places)) })}
 	}
 	if of.Shown.Kind == quantity.YesNo {
 		return Said{shown, shown}

@@ -53,7 +53,8 @@ func chart(riders []Rider, most float64, style figure.Style) figure.Scene {
 			}
 			c.Bars = append(c.Bars, bar)
 			middle := left + 0.425*width
-			c.Series = append(c.Series, figure.Series{Role: "limit", X: []float64{middle, middle}, Y: []float64{v.Value - v.Uncertainty, v.Value + v.Uncertainty}})
+			c.Series = append(c.Series, figure.Series{Role: "limit", X: []float64{middle, middle},
+				Y: []float64{v.Value - v.Uncertainty, v.Value + v.Uncertainty}})
 		}
 	}
 	return c.Scene(style)

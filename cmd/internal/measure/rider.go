@@ -113,7 +113,8 @@ func (r *Rider) rows(reader *quantity.Reader) [][]string {
 		if i == r.Best && len(r.Runs) > 1 {
 			label = strings.TrimPrefix(label+", best", ", ")
 		}
-		row := []string{"", label, plusMinus(reader, s.Mean, slowingShown), plusMinus(reader, s.Peak, slowingShown), plusMinus(reader, s.Whole, distanceShown), "–"}
+		row := []string{"", label, plusMinus(reader, s.Mean, slowingShown), plusMinus(reader, s.Peak, slowingShown),
+			plusMinus(reader, s.Whole, distanceShown), "–"}
 		if s.Valid {
 			row[5] = plusMinus(reader, s.Corrected, distanceShown)
 		}

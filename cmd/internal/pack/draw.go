@@ -29,7 +29,8 @@ type drawing struct {
 }
 
 func newDrawing(b *Book) *drawing {
-	d := &drawing{book: b, sums: sum.NewBook(b.Course.Calculators), reader: lesson.NewReader(b.Language.Locale, b.Course.Site.Several), formulas: make(map[string][]string)}
+	d := &drawing{book: b, sums: sum.NewBook(b.Course.Calculators),
+		reader: lesson.NewReader(b.Language.Locale, b.Course.Site.Several), formulas: make(map[string][]string)}
 	for _, c := range b.all {
 		for _, s := range c.Lesson.Steps {
 			if name := s.Query.Calculator + "#" + s.Output; s.Relation == lesson.None && !slices.Contains(d.formulas[name], s.Formula) {
@@ -50,7 +51,8 @@ func (d *drawing) lesson(c Chapter) (questions, solved []task, err error) {
 	l, faults := d.reader.Read(source)
 	if faults.Add(proof.Check(l, d.book.Language.Locale, d.sums)...); len(faults) > 0 {
 		for _, f := range faults {
-			d.faults.Add(c.Lesson.At(c.Lesson.Questions[0].Span, "worksheet", "with the numbers drawn, a question of this lesson fails: "+f.Text, "narrow its ranges"))
+			d.faults.Add(c.Lesson.At(c.Lesson.Questions[0].Span, "worksheet",
+				"with the numbers drawn, a question of this lesson fails: "+f.Text, "narrow its ranges"))
 		}
 		return nil, nil, nil
 	}

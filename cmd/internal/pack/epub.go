@@ -178,7 +178,8 @@ func after(sign, text string) string {
 }
 
 // coreTypes are the pictures that every reader of e-books shows (EPUB 3.3, 3.2).
-var coreTypes = map[string]string{".svg": "image/svg+xml", ".png": "image/png", ".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".gif": "image/gif", ".webp": "image/webp"}
+var coreTypes = map[string]string{".svg": "image/svg+xml", ".png": "image/png", ".jpg": "image/jpeg",
+	".jpeg": "image/jpeg", ".gif": "image/gif", ".webp": "image/webp"}
 
 // image takes a picture of the site into the book and gives its path there.
 func (e *ebook) image(file string) string {
@@ -187,7 +188,8 @@ func (e *ebook) image(file string) string {
 	}
 	media, ok := coreTypes[strings.ToLower(path.Ext(file))]
 	if !ok {
-		e.faults.Add(fault.Fault{Code: "picture", File: file, Text: "readers of e-books need not show this kind of picture", Hint: "save it as SVG, PNG, JPEG, GIF or WebP"})
+		e.faults.Add(fault.Fault{Code: "picture", File: file,
+			Text: "readers of e-books need not show this kind of picture", Hint: "save it as SVG, PNG, JPEG, GIF or WebP"})
 		return file
 	}
 	data, faults := e.picture(file)

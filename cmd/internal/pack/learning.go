@@ -75,14 +75,16 @@ func (s *Site) reporting(items []resource, edition string) ([]file, error) {
 	if err != nil {
 		return nil, err
 	}
-	script := api.Transform(string(source), api.TransformOptions{Loader: api.LoaderTS, Format: api.FormatIIFE, Target: api.ES2020, MinifyWhitespace: true, MinifySyntax: true, LegalComments: api.LegalCommentsNone})
+	script := api.Transform(string(source), api.TransformOptions{Loader: api.LoaderTS, Format: api.FormatIIFE,
+		Target: api.ES2020, MinifyWhitespace: true, MinifySyntax: true, LegalComments: api.LegalCommentsNone})
 	if len(script.Errors) > 0 {
 		return nil, fmt.Errorf("script/learning.ts: %s", script.Errors[0].Text)
 	}
 	files := append(slices.Clone(s.files), file{learningScript, script.Code})
 	for i, f := range files {
 		if slices.ContainsFunc(items, func(r resource) bool { return r.Reports && r.Path == f.path }) {
-			tag := fmt.Sprintf(`<script defer src="%s" data-edition="%s"></script>`+"\n</head>", strings.Repeat("../", strings.Count(f.path, "/"))+learningScript, edition)
+			tag := fmt.Sprintf(`<script defer src="%s" data-edition="%s"></script>`+"\n</head>",
+				strings.Repeat("../", strings.Count(f.path, "/"))+learningScript, edition)
 			files[i].data = bytes.Replace(f.data, []byte("</head>"), []byte(tag), 1)
 		}
 	}

@@ -62,7 +62,8 @@ func Open(ctx context.Context, b *build.Builder, language string) (*Book, error)
 	if language != "" {
 		i := slices.IndexFunc(book.Course.Languages, func(l *course.Language) bool { return l.Folder == language })
 		if i < 0 {
-			return nil, fault.Fault{Code: "unknown-language", Text: `the site has no language "` + language + `"`, Hint: fault.Meant(language, book.Course.Site.Languages)}
+			return nil, fault.Fault{Code: "unknown-language", Text: `the site has no language "` + language + `"`,
+				Hint: fault.Meant(language, book.Course.Site.Languages)}
 		}
 		book.Language = book.Course.Languages[i]
 	}
@@ -118,7 +119,8 @@ func (b *Book) Choose(names []string) error {
 			}
 			faults.Add(fault.Fault{Code: "unknown-lesson", Text: `there is no lesson "` + name + `"`, Hint: fault.Meant(name, valid)})
 		case has && !slices.Contains(parts(b.Lessons[i].Lesson), id):
-			faults.Add(fault.Fault{Code: "unknown-part", Text: `"` + name + `" has no question or figure "` + id + `"`, Hint: fault.Meant(id, parts(b.Lessons[i].Lesson))})
+			faults.Add(fault.Fault{Code: "unknown-part", Text: `"` + name + `" has no question or figure "` + id + `"`,
+				Hint: fault.Meant(id, parts(b.Lessons[i].Lesson))})
 		case has:
 			b.Lessons[i].Parts = append(b.Lessons[i].Parts, id)
 		}

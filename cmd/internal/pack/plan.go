@@ -157,7 +157,8 @@ func (b *Book) poster(c Chapter) (body htmltemplate.HTML) {
 			return ast.WalkContinue, nil
 		}
 		scene := result.Work.Scene(at, figure.Style{Reader: b.Language.Reader(quantity.Metric), Width: 1100, Height: 560, Letters: 24})
-		body = htmltemplate.HTML(`<figure>` + b.palette.SVG(&scene) + "<figcaption>" + html.EscapeString(cmp.Or(caption, scene.Title)) + "</figcaption></figure>")
+		body = htmltemplate.HTML(`<figure>` + b.palette.SVG(&scene) + "<figcaption>" +
+			html.EscapeString(cmp.Or(caption, scene.Title)) + "</figcaption></figure>")
 		return ast.WalkStop, nil
 	})
 	return body

@@ -42,7 +42,8 @@ func (b *Book) printed(heading string) printed { return printed{Book: b, Heading
 
 // pages parses the templates of what is printed.
 func (b *Book) pages() *htmltemplate.Template {
-	return htmltemplate.Must(htmltemplate.New("").Funcs(htmltemplate.FuncMap{"say": b.Language.Say, "whole": b.whole, "working": working}).Parse(printPages))
+	return htmltemplate.Must(htmltemplate.New("").Funcs(htmltemplate.FuncMap{"say": b.Language.Say, "whole": b.whole,
+		"working": working}).Parse(printPages))
 }
 
 // Cover is the title that stands over the whole.
@@ -166,7 +167,8 @@ func printPDF(browser context.Context, page, pdf string, keeper *whole.Keeper) e
 	if err != nil {
 		return fmt.Errorf("printing %s: %w", page, err)
 	}
-	data, err := chromedp.Run(browser, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground(), chromedp.PDFOutlineAndTagged(), chromedp.PDFStream()))
+	data, err := chromedp.Run(browser, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(),
+		chromedp.PDFPrintBackground(), chromedp.PDFOutlineAndTagged(), chromedp.PDFStream()))
 	if err != nil {
 		return fmt.Errorf("printing %s: %w", page, err)
 	}

@@ -58,7 +58,8 @@ type sheets struct {
 func (b *Book) WriteWorksheets(ctx context.Context, dir string, seed uint64, copies int, progress func(done, total int)) ([]string, error) {
 	asked, name := b.asked()
 	if len(asked) == 0 {
-		return nil, fault.Fault{Code: "no-questions", Text: "the chosen lessons have no questions", Hint: "choose others, or write a fence with the word question"}
+		return nil, fault.Fault{Code: "no-questions", Text: "the chosen lessons have no questions",
+			Hint: "choose others, or write a fence with the word question"}
 	}
 	plain := sheets{printed: b.printed(b.Language.Say("Worksheet"))}
 	if name == "test" {

@@ -121,7 +121,8 @@ var ErrNoEncoder = errors.New("ffmpeg is not installed: the frames are there, bu
 // codings are what videos are made with. They are quick rather than small: an editing program makes the last file.
 var (
 	opaque = []string{"-c:v", "libx264", "-preset", "veryfast", "-crf", "18", "-pix_fmt", "yuv420p", "-movflags", "+faststart"}
-	clear  = []string{"-c:v", "libvpx-vp9", "-deadline", "realtime", "-cpu-used", "8", "-crf", "18", "-b:v", "0", "-row-mt", "1", "-tile-columns", "2", "-pix_fmt", "yuva420p", "-auto-alt-ref", "0"}
+	clear  = []string{"-c:v", "libvpx-vp9", "-deadline", "realtime", "-cpu-used", "8", "-crf", "18", "-b:v", "0",
+		"-row-mt", "1", "-tile-columns", "2", "-pix_fmt", "yuva420p", "-auto-alt-ref", "0"}
 )
 
 // WriteVideo makes a video of frames in dir: WebM with an alpha channel (VP9) on the transparent background, MP4

@@ -42,9 +42,11 @@ func (k ink) mark(b *strings.Builder, m *figure.Mark) {
 		if m.Role == "grid" || m.Role == "axis" {
 			width = 1
 		}
-		fmt.Fprintf(b, `<path fill="none" stroke="%s" stroke-width="%s"%s d="%s"/>`, web(k.role(m.Role)), decimal(width), dashArray(strokes(m.Role, m.Dashed, width)), way(m.Points))
+		fmt.Fprintf(b, `<path fill="none" stroke="%s" stroke-width="%s"%s d="%s"/>`, web(k.role(m.Role)),
+			decimal(width), dashArray(strokes(m.Role, m.Dashed, width)), way(m.Points))
 	case figure.Dot:
-		fmt.Fprintf(b, `<circle fill="%s" cx="%s" cy="%s" r="%s"/>`, web(k.role(m.Role)), decimal(m.Points[0].X), decimal(m.Points[0].Y), decimal(m.Radius))
+		fmt.Fprintf(b, `<circle fill="%s" cx="%s" cy="%s" r="%s"/>`, web(k.role(m.Role)), decimal(m.Points[0].X),
+			decimal(m.Points[0].Y), decimal(m.Radius))
 	case figure.Letter:
 		k.letter(b, m)
 	}

@@ -45,7 +45,8 @@ func Beside(w, other *kit.Work, r *quantity.Reader, rate int) (Film, bool) {
 	var names []string
 	p.About, names = apartFrom(w, other, r)
 	ride := w.Calculator.Film(w).Beside([]kit.Film{other.Calculator.Film(other)}, names)
-	return Film{Of: kit.Scheme + w.Canonical() + " beside " + kit.Scheme + other.Canonical(), Rate: rate, Lasts: ride.Duration(), At: watched(p, ride, 0, 1)}, true
+	return Film{Of: kit.Scheme + w.Canonical() + " beside " + kit.Scheme + other.Canonical(), Rate: rate,
+		Lasts: ride.Duration(), At: watched(p, ride, 0, 1)}, true
 }
 
 // view is the picture around a ride.

@@ -34,7 +34,8 @@ func (s *Sweep) Film(w *kit.Work, i int, r *quantity.Reader, rate int) (Film, er
 		}
 		all = append(all, at.Scene(i, figure.Style{Reader: r}))
 	}
-	f := Film{Of: fmt.Sprintf("%s%s, %s from %v to %v %s", kit.Scheme, w.Canonical(), s.Input, s.Range.From, s.Range.To, s.Range.Unit), Rate: rate, Lasts: steps * stepLasts}
+	f := Film{Of: fmt.Sprintf("%s%s, %s from %v to %v %s", kit.Scheme, w.Canonical(), s.Input, s.Range.From, s.Range.To,
+		s.Range.Unit), Rate: rate, Lasts: steps * stepLasts}
 	f.At = func(t float64) (Picture, error) {
 		at, err := s.state(w, t/f.Lasts)
 		if err != nil {

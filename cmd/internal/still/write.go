@@ -51,7 +51,8 @@ func (s *shape) writeSVG(b *bufio.Writer) {
 		fmt.Fprintf(b, "<path%s%s d=\"%sZ\"/>\n", name, paint("fill", s.colour), s.path.data("Z"))
 		return
 	}
-	fmt.Fprintf(b, "<path fill=\"none\"%s stroke-width=\"%s\"%s d=\"%s\"/>\n", paint("stroke", s.colour), decimal(s.width), dashArray(s.dashes), s.path.data(""))
+	fmt.Fprintf(b, "<path fill=\"none\"%s stroke-width=\"%s\"%s d=\"%s\"/>\n", paint("stroke", s.colour),
+		decimal(s.width), dashArray(s.dashes), s.path.data(""))
 }
 
 // data is the path as SVG has it, each contour but the last with an end.
