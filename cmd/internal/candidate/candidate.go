@@ -13,6 +13,7 @@ import (
 
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
+	"example.org/gripleaf/cmd/internal/fault"
 	"example.org/gripleaf/cmd/internal/locale"
 	"example.org/gripleaf/cmd/internal/proof"
 )
@@ -41,8 +42,9 @@ const (
 // Find looks through a text. Numbers that are inputs of what works out to another one are left out.
 func Find(text []byte, set kit.Set, words *locale.Locale) []Number {
 	var found []Number
+	source := &fault.Source{Text: text}
 	for _, p := range paragraphs(text) {
-		found = append(found, paragraph(text, p, set, words)...)
+		found = append(found, paragraph(source, p, set, words)...)
 	}
 	return found
 }
@@ -86,8 +88,8 @@ type given struct {
 
 var bare = regexp.MustCompile(`(?:^|[\s(=])(\d+(?:[.,]\d+)?)(?:[\s).,;:]|$)`)
 
-func paragraph(text []byte, p span, set kit.Set, words *locale.Locale) []Number {
-	part := text[p.start:p.end]
+func paragraph(text *fault.Source, p span, set kit.Set, words *locale.Locale) []Number {
+	part := text.Text[p.start:p.end]
 	amounts := proof.Amounts(part, words)
 	var all []given
 	for _, a := range amounts {
@@ -101,7 +103,7 @@ func paragraph(text []byte, p span, set kit.Set, words *locale.Locale) []Number 
 	numbers := make([]Number, len(amounts))
 	inputs := make(map[int]bool)
 	for i, a := range amounts {
-		line, column := place(text, p.start+a.Start)
+		line, column := text.Position(p.start + a.Start)
 		numbers[i] = Number{Line: line, Column: column, Written: a.Written}
 		numbers[i].Exact, numbers[i].Others = links(i, a, all, set, words)
 		for _, l := range numbers[i].Exact {
@@ -130,11 +132,6 @@ func paragraph(text []byte, p span, set kit.Set, words *locale.Locale) []Number 
 func link(q quantity.Quantity) string {
 	n, _ := strconv.ParseFloat(strconv.FormatFloat(q.Unit.From(q.Value), 'g', 10, 64), 64)
 	return strconv.FormatFloat(n, 'f', -1, 64) + q.Unit.Symbol
-}
-
-func place(text []byte, at int) (line, column int) {
-	before := text[:at]
-	return bytes.Count(before, []byte("\n")) + 1, len([]rune(string(before[bytes.LastIndexByte(before, '\n')+1:]))) + 1
 }
 
 // links are what works out to a number, and what works out to something else of its kind, best first.

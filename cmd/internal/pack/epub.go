@@ -281,6 +281,3 @@ func (e *ebook) Identifier() string {
 
 // Modified is the date of the package, in UTC as EPUB wants it.
 func (e *ebook) Modified() string { return e.Dated().Format("2006-01-02T15:04:05Z") }
-
-// Means is a definition of the glossary as HTML.
-func (e *ebook) Means(t *course.Term) htmltemplate.HTML { return htmltemplate.HTML(t.HTML) }
