@@ -14,7 +14,6 @@ import (
 
 // chapter is a lesson on paper as its template sees it.
 type chapter struct {
-	Number  int
 	ID      string
 	Entry   *course.Entry
 	Imprint Imprint
@@ -36,7 +35,7 @@ func (b *Book) WriteHandout(ctx context.Context, dir string, progress func(done,
 	var faults fault.List
 	h := handout{printed: b.printed("")}
 	told := steps{total: len(b.Lessons) + 2, tell: progress}
-	for i, c := range b.Lessons {
+	for _, c := range b.Lessons {
 		root, err := b.leafOf(c, b.ways(false, &faults))
 		if err != nil {
 			return nil, err
@@ -48,18 +47,18 @@ func (b *Book) WriteHandout(ctx context.Context, dir string, progress func(done,
 		id := "l-" + c.Entry.Name
 		prefix(root, id+"-")
 		prefix(solved, id+"-")
-		h.Chapters = append(h.Chapters, chapter{i + 1, id, c.Entry, b.Imprint(c.Entry), rendered(root), rendered(solved)})
+		h.Chapters = append(h.Chapters, chapter{id, c.Entry, b.Imprint(c.Entry), rendered(root), rendered(solved)})
 		h.note(c)
 		told.step()
 	}
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	h.dress("A4")
 	base := filepath.Join(dir, b.Name()+"-handout")
 	views := []view{{base, "handout", &h}}
 	if slices.ContainsFunc(h.Chapters, func(c chapter) bool { return c.Answers != "" }) {
-		solved := printed{Book: b, Heading: b.Language.Say("Answers"), Chapters: h.Chapters, Style: h.Style}
+		solved := b.printed(b.Language.Say("Answers"))
+		solved.Chapters = h.Chapters
 		views = append(views, view{base + "-answers", "answers", &solved})
 	}
 	return b.writePages(ctx, &told, views...)

@@ -52,15 +52,14 @@ type plans struct {
 // for notes. It gives the files written; progress is told of files.
 func (b *Book) WritePlans(ctx context.Context, dir string, progress func(done, total int)) ([]string, error) {
 	p := plans{printed: b.printed(b.Language.Say("Lesson plan"))}
-	for i, c := range b.Lessons {
-		one := plan{chapter: chapter{Number: i + 1, Entry: c.Entry, Imprint: b.Imprint(c.Entry)}, Rows: b.rows(c)}
+	for _, c := range b.Lessons {
+		one := plan{chapter: chapter{Entry: c.Entry, Imprint: b.Imprint(c.Entry)}, Rows: b.rows(c)}
 		for j := range one.Rows {
 			one.Rows[j].From = one.Total
 			one.Total += one.Rows[j].Minutes
 		}
 		p.Plans, p.Chapters = append(p.Plans, one), append(p.Chapters, one.chapter)
 	}
-	p.dress("A4")
 	return b.writePages(ctx, &steps{total: 1, tell: progress}, view{filepath.Join(dir, b.Name()+"-plan"), "plan", &p})
 }
 
@@ -116,10 +115,9 @@ const attendants = 24
 // WriteAttendance writes a list to sign for each chosen lesson. It gives the files written; progress is told of files.
 func (b *Book) WriteAttendance(ctx context.Context, dir string, progress func(done, total int)) ([]string, error) {
 	l := lists{printed: b.printed(b.Language.Say("Attendance")), Rows: make([]struct{}, attendants)}
-	for i, c := range b.Lessons {
-		l.Chapters = append(l.Chapters, chapter{Number: i + 1, Entry: c.Entry, Imprint: b.Imprint(c.Entry)})
+	for _, c := range b.Lessons {
+		l.Chapters = append(l.Chapters, chapter{Entry: c.Entry, Imprint: b.Imprint(c.Entry)})
 	}
-	l.dress("A4")
 	return b.writePages(ctx, &steps{total: 1, tell: progress}, view{filepath.Join(dir, b.Name()+"-attendance"), "attendance", &l})
 }
 
@@ -132,12 +130,12 @@ func (b *Book) WritePosters(ctx context.Context, dir string, progress func(done,
 		if body == "" {
 			continue
 		}
-		p.Chapters = append(p.Chapters, chapter{Number: len(p.Chapters) + 1, Entry: c.Entry, Imprint: b.Imprint(c.Entry), Body: body})
+		p.Chapters = append(p.Chapters, chapter{Entry: c.Entry, Imprint: b.Imprint(c.Entry), Body: body})
 	}
 	if len(p.Chapters) == 0 {
 		return nil, fault.Fault{Code: "no-figures", Text: "the chosen lessons have no figures", Hint: "choose others"}
 	}
-	p.dress("A3 landscape")
+	p.Paper = "A3 landscape"
 	return b.writePages(ctx, &steps{total: 1, tell: progress}, view{filepath.Join(dir, b.Name()+"-poster"), "poster", &p})
 }
 

@@ -34,11 +34,13 @@ var printPages string
 type printed struct {
 	*Book
 	Heading  string // what it is, beside the course's title
-	Style    htmltemplate.CSS
+	Paper    string // its size
 	Chapters []chapter
 }
 
-func (b *Book) printed(heading string) printed { return printed{Book: b, Heading: heading} }
+func (b *Book) printed(heading string) printed {
+	return printed{Book: b, Heading: heading, Paper: "A4"}
+}
 
 // pages parses the templates of what is printed.
 func (b *Book) pages() *htmltemplate.Template {
@@ -60,43 +62,15 @@ func (p *printed) Count(n int) string { return p.Language.Numbers.Format(float64
 // Standing is the caution that stands on every sheet.
 func (p *printed) Standing() string { return p.Language.Say(kit.StandingCaution) }
 
-// dress gives the page its style sheet, for paper of a size: the sheets of each chapter have its title at the head.
-func (p *printed) dress(size string) {
-	var titles []string
+// Style is the style sheet of all that is printed.
+func (p *printed) Style() htmltemplate.CSS { return htmltemplate.CSS(string(leafCSS) + printCSS) }
+
+// Running are the titles at the heads of the chapters' sheets: each chapter has pages of its own kind.
+func (p *printed) Running() (titles []string) {
 	for _, c := range p.Chapters {
 		titles = append(titles, c.Entry.Title)
 	}
-	p.Style = p.style(titles, size)
-}
-
-// running gives each chapter a page of its own kind, whose head bears the chapter's title.
-func running(titles []string) string {
-	var b strings.Builder
-	for i, t := range titles {
-		fmt.Fprintf(&b, "@page chapter-%d { @top-right { content: %s } }\n.chapter-%d { page: chapter-%d }\n", i+1, cssString(t), i+1, i+1)
-	}
-	return b.String()
-}
-
-// cssString writes a string of CSS (CSS Syntax 3, 4.3.7).
-func cssString(s string) string {
-	var b strings.Builder
-	b.WriteByte('"')
-	for _, r := range s {
-		if r < ' ' || r == '"' || r == '\\' || r == '<' {
-			fmt.Fprintf(&b, "\\%x ", r)
-		} else {
-			b.WriteRune(r)
-		}
-	}
-	b.WriteByte('"')
-	return b.String()
-}
-
-// style is the style sheet of a printed page whose chapters have these titles, on paper of a size.
-func (b *Book) style(titles []string, size string) htmltemplate.CSS {
-	head := fmt.Sprintf("@page { size: %s; @top-left { content: %s } }\n", size, cssString(b.Title()))
-	return htmltemplate.CSS(string(leafCSS) + printCSS + head + running(titles))
+	return titles
 }
 
 // embedded is a picture of the site as an address that holds it.

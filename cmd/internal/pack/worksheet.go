@@ -23,7 +23,6 @@ const (
 
 // sheet is one copy of the worksheet, or its key.
 type sheet struct {
-	Number  int
 	Code    string // names seed and copy, on the sheet and in the key
 	Lessons []tasks
 	Points  int
@@ -69,7 +68,7 @@ func (b *Book) WriteWorksheets(ctx context.Context, dir string, seed uint64, cop
 	told := steps{total: copies + 2, tell: progress}
 	draw := newDrawing(b)
 	for i := range copies {
-		one := sheet{Number: i + 1, Code: b.asWritten(fmt.Sprintf("%d-%d", seed, i+1))}
+		one := sheet{Code: b.asWritten(fmt.Sprintf("%d-%d", seed, i+1))}
 		solved := one
 		draw.begin(seed, uint64(i))
 		for _, c := range asked {
@@ -90,7 +89,6 @@ func (b *Book) WriteWorksheets(ctx context.Context, dir string, seed uint64, cop
 	if len(draw.faults) > 0 {
 		return nil, draw.faults
 	}
-	plain.Style, key.Style = b.sheetStyle(&plain), b.sheetStyle(&key)
 	base := filepath.Join(dir, b.Name()+"-"+name)
 	return b.writePages(ctx, &told, view{base, "worksheet", &plain}, view{base + "-key", "worksheet", &key})
 }
@@ -111,12 +109,12 @@ func (b *Book) asked() (list []Chapter, name string) {
 	return list, name
 }
 
-func (b *Book) sheetStyle(s *sheets) htmltemplate.CSS {
-	var titles []string
+// Running are the titles at the heads of the sheets.
+func (s *sheets) Running() (titles []string) {
 	for _, one := range s.Sheets {
 		titles = append(titles, s.Heading+" "+one.Code)
 	}
-	return b.style(titles, "A4")
+	return titles
 }
 
 // working is room to work a number out, on squares of 5 mm as in exercise books.

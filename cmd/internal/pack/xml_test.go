@@ -6,6 +6,9 @@ import (
 	"io"
 	"strings"
 	"testing"
+
+	"example.org/gripleaf/cmd/internal/course"
+	"example.org/gripleaf/cmd/internal/locale"
 )
 
 // wellFormed reads XML to its end.
@@ -61,8 +64,15 @@ func FuzzAsXML(f *testing.F) {
 	})
 }
 
-func TestCSSString(t *testing.T) {
-	if got, want := cssString("a\"b\\c</style>\n"), `"a\22 b\5c c\3c /style>\a "`; got != want {
-		t.Errorf("got %s, want %s", got, want)
+// A title is a text of the style sheet, whatever is in it (CSS Syntax 3, 4.3.7).
+func TestTitleInStyle(t *testing.T) {
+	b := &Book{Course: new(course.Course), Language: &course.Language{Locale: new(locale.Locale), Title: "a\"b\\c</style>\n"}}
+	p := b.printed("")
+	var page strings.Builder
+	if err := b.pages().ExecuteTemplate(&page, "top", &p); err != nil {
+		t.Fatal(err)
+	}
+	if want := `content: "a\22 b\\c\3c\2fstyle\3e \a "`; !strings.Contains(page.String(), want) || strings.Count(page.String(), "</style>") != 1 {
+		t.Errorf("%s is not in %s", want, page.String()[strings.Index(page.String(), "@page { size"):])
 	}
 }
