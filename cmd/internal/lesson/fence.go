@@ -1,6 +1,7 @@
 package lesson
 
 import (
+	"bytes"
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
@@ -52,9 +53,9 @@ func (fenceParser) Open(_ ast.Node, reader text.Reader, pc parser.Context) (ast.
 		return nil, parser.NoChildren
 	}
 	start := segment.Start - segment.Padding + at
-	s := Span{start, start + len(trim(line[at:]))}
+	s := Span{start, start + len(bytes.TrimSpace(line[at:]))}
 	var node ast.Node
-	switch string(trim(line[at+f.length:])) {
+	switch string(bytes.TrimSpace(line[at+f.length:])) {
 	case "caution":
 		node = &Caution{block: block{Span: s}, fence: f}
 	case "question":
@@ -87,12 +88,4 @@ func (fenceParser) Close(node ast.Node, reader text.Reader, _ parser.Context) {
 }
 
 // run is how often the first byte is repeated at the beginning.
-func run(line []byte) int {
-	n := 0
-	for n < len(line) && line[n] == line[0] {
-		n++
-	}
-	return n
-}
-
-func trim(b []byte) []byte { return util.TrimRightSpace(util.TrimLeftSpace(b)) }
+func run(line []byte) int { return len(line) - len(bytes.TrimLeft(line, string(line[:1]))) }

@@ -76,7 +76,7 @@ func (c *collector) foreign(to string, at Span) {
 	if slices.Contains(reachable, name) {
 		return
 	}
-	known := append(append(slices.Clone(ours), "http", "https"), reachable...)
+	known := slices.Concat(ours, []string{"http", "https"}, reachable)
 	err, wrong := addresses.Web(to).(*addresses.Error)
 	switch {
 	case !wrong:

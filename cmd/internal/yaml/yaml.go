@@ -4,6 +4,7 @@ package yaml
 
 import (
 	"bytes"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -185,12 +186,7 @@ func (v Value) Each(readers map[string]func(Value)) {
 	for _, f := range v.Fields() {
 		read, ok := readers[f.Name]
 		if !ok {
-			names := make([]string, 0, len(readers))
-			for name := range readers {
-				names = append(names, name)
-			}
-			slices.Sort(names)
-			f.Key.Fault(Unknown, "there is no key "+quote(f.Name)+" here", fault.Meant(f.Name, names))
+			f.Key.Fault(Unknown, "there is no key "+quote(f.Name)+" here", fault.Meant(f.Name, slices.Collect(maps.Keys(readers))))
 			continue
 		}
 		read(f.Value)
