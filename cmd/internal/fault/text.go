@@ -14,6 +14,10 @@ const mostNotText = 20
 func (s *Source) NotText(from, to int) List {
 	var list List
 	for at := from; at < to && len(list) < mostNotText; {
+		if b := s.Text[at]; ' ' <= b && b < 0x7f {
+			at++
+			continue // most of every text, and read twice as fast so
+		}
 		r, size := utf8.DecodeRune(s.Text[at:to])
 		if text, hint := notText(r, size); text != "" {
 			f := s.At(at, size, text, hint)
