@@ -1,6 +1,9 @@
 package figure
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // box is an upright rectangle in scene units.
 type box struct{ left, top, right, bottom float64 }
@@ -178,10 +181,8 @@ func (p *panel) place(k key, seats []seat, home []Point) {
 	}
 	k.text = p.Reader.Say(k.text)
 	broken := p.broken(k)
-	for _, keyed := range p.keys {
-		if keyed == broken[0] {
-			return
-		}
+	if slices.Contains(p.keys, broken[0]) || slices.Contains(p.missing, broken[0]) {
+		return
 	}
 	width, near := p.width(k.text), walked(home, max(p.Letters, length(home)/mostSteps))
 	if width > widest*(p.right()-p.left()) {
