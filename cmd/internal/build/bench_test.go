@@ -37,8 +37,11 @@ var lessons = flag.Int("lessons", 300, "size of the courses that are built in be
 // benchCourse makes a course, and has garbage collected as rarely as the program does.
 func benchCourse(b *testing.B) string {
 	b.Helper()
-	percent := debug.SetGCPercent(400)
-	b.Cleanup(func() { debug.SetGCPercent(percent) })
+	percent, limit := debug.SetGCPercent(400), debug.SetMemoryLimit(970<<20)
+	b.Cleanup(func() {
+		debug.SetGCPercent(percent)
+		debug.SetMemoryLimit(limit)
+	})
 	dir := filepath.Join(b.TempDir(), "site")
 	if err := courses.Make(dir, *lessons, 1); err != nil {
 		b.Fatal(err)
