@@ -64,7 +64,6 @@ func TestCommandsForVideosAndCopies(t *testing.T) {
 		"no language":   {&cueCommand{oneLesson: oneLesson{Lesson: "stopping", Site: ".", Language: "dee"}}, faulty, []string{`no language "dee"`}, nil},
 		"no video":      {&cueCommand{oneLesson: oneLesson{Lesson: "slipping", Site: "."}}, faulty, []string{"en/slipping.md:4:", "9.99"}, nil},
 		"still":         {&stillCommand{oneLesson: here, Size: "square", Background: "dark", Out: "out"}, fine, []string{"out: 2 pictures as SVG and PNG, square, dark"}, []string{"out/stop-road-square-dark.png", "out/stop-road-square-dark.svg"}},
-		"still size":    {&stillCommand{oneLesson: here, Size: "huge", Background: "black"}, misuse, []string{"portrait", "transparent"}, nil},
 		"still rate":    {&stillCommand{oneLesson: here, Size: "1080p", Background: "light", Frames: 24}, misuse, []string{"25, 30, 50 or 60"}, nil},
 		"pack nothing":  {&packCommand{Site: ".", Copies: 1}, misuse, []string{"--epub"}, nil},
 		"pack copies":   {&packCommand{Site: ".", Copies: 41, Worksheet: true}, misuse, []string{"1 to 40"}, nil},
