@@ -4,16 +4,25 @@ import { startEngine, type Engine } from "./engine";
 import { reader } from "./units";
 
 declare global {
-  // Set by the script that holds a module's bytes in base64.
+  // Set by the script that holds a module's bytes, packed by gzip, in base64.
   var gripleafModule: string | undefined;
 }
 
 const fromDisk = location.protocol === "file:";
 
-/** Is there a chance at all? */
-export const possible = typeof WebAssembly === "object" && Boolean(site.module);
+const unpacks = typeof DecompressionStream === "function";
 
-/** A module: its file, and the script with the same bytes for pages from the disk. */
+/** Is there a chance at all? */
+export const possible = typeof WebAssembly === "object" && Boolean(site.module) && (unpacks || !fromDisk);
+
+/** The module whose bytes a script holds. */
+function unpacked(base64: string): Promise<WebAssembly.Module> {
+  const bytes = Uint8Array.from(atob(base64), (c) => c.charCodeAt(0));
+  const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+  return WebAssembly.compileStreaming(new Response(stream, { headers: { "content-type": "application/wasm" } }));
+}
+
+/** A module: its file, and the script with the same bytes for pages from the disk and from servers that compress nothing. */
 export class Module {
   private compiled: Promise<WebAssembly.Module> | undefined;
   private engine: Engine | undefined;
@@ -60,19 +69,9 @@ export class Module {
     this.told = "";
   }
 
-  private async bytes(): Promise<ArrayBuffer> {
-    if (!fromDisk) return (await this.fetched()).arrayBuffer();
-    await script(this.script);
-    this.base64 ??= globalThis.gripleafModule!; // at once: the next module's script sets the same name
-    const text = atob(this.base64);
-    const out = new Uint8Array(text.length);
-    for (let i = 0; i < text.length; i++) out[i] = text.charCodeAt(i);
-    return out.buffer;
-  }
-
-  private async fetched(): Promise<Response> {
-    const reply = await fetch(address(this.file));
-    if (!reply.ok) throw new Error(reply.status + " " + this.file);
+  private async fetched(file: string): Promise<Response> {
+    const reply = await fetch(address(file));
+    if (!reply.ok) throw new Error(reply.status + " " + file);
     const packed = reply.headers.has("content-encoding"); // then the length is not that of what comes out
     this.progress = { got: 0, size: packed ? 0 : Number(reply.headers.get("content-length") ?? 0) };
     const count = new TransformStream<Uint8Array, Uint8Array>({
@@ -85,14 +84,25 @@ export class Module {
   }
 
   private async compile(): Promise<WebAssembly.Module> {
-    if (!fromDisk) {
-      try {
-        return await WebAssembly.compileStreaming(await this.fetched());
-      } catch (e) {
-        if (e instanceof WebAssembly.CompileError) throw e; // else a server that does not know the type of .wasm
-      }
+    if (fromDisk) {
+      await script(this.script);
+      return unpacked((this.base64 ??= globalThis.gripleafModule!)); // at once: the next module's script sets the same name
     }
-    return WebAssembly.compile(await this.bytes());
+    const reply = await this.fetched(this.file);
+    const bare = !reply.headers.has("content-encoding") && !reply.headers.has("x-gripleaf-hash"); // what is kept for offline is here already
+    if (!bare || !unpacks) return this.plain(reply);
+    // The server compresses nothing: the script is a quarter of that.
+    await reply.body!.cancel();
+    try {
+      return await unpacked((await (await this.fetched(this.script)).text()).split('"')[1]);
+    } catch {
+      return this.plain(await this.fetched(this.file));
+    }
+  }
+
+  private async plain(reply: Response): Promise<WebAssembly.Module> {
+    if (reply.headers.get("content-type")?.startsWith("application/wasm")) return WebAssembly.compileStreaming(reply);
+    return WebAssembly.compile(await reply.arrayBuffer()); // a server that does not know the type of .wasm
   }
 }
 

@@ -14,7 +14,7 @@ type Set struct {
 	Script     string // "script.<hash>.js"
 	Style      string // "style.<hash>.css"
 	Module     string // "module.<hash>.wasm"
-	ModuleJS   string // "module.<hash>.js": the same bytes for pages opened from disk
+	ModuleJS   string // "module.<hash>.js": the same bytes, packed, for pages opened from disk and from servers that compress nothing
 	Rides      string // "rides.<hash>.wasm": the module of simulated stops
 	RidesJS    string // "rides.<hash>.js"
 	Measured   string // "measured.<hash>.wasm": the module for logs

@@ -1,6 +1,8 @@
 package build
 
 import (
+	"bytes"
+	"compress/gzip"
 	"context"
 	"encoding/base64"
 	"fmt"
@@ -54,10 +56,26 @@ func moduleFiles(source *wasm.Source, compile func() ([]byte, error), viewer Vie
 			if err != nil {
 				return err
 			}
-			_, err = fmt.Fprintf(w, `gripleafModule="%s"`, base64.StdEncoding.AppendEncode(nil, data))
-			return err
+			return writeScript(w, data)
 		}},
 	}
+}
+
+// writeScript writes a module as a script, packed: from the disk nothing else is read, and where a server compresses
+// nothing a page takes the script instead of the module.
+func writeScript(w io.Writer, module []byte) error {
+	var packed bytes.Buffer
+	z, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
+	if err == nil {
+		_, err = z.Write(module)
+	}
+	if err == nil {
+		err = z.Close()
+	}
+	if err == nil {
+		_, err = fmt.Fprintf(w, `gripleafModule="%s"`, base64.StdEncoding.AppendEncode(nil, packed.Bytes()))
+	}
+	return err
 }
 
 // served takes what servers send: the scripts of the modules are for pages from the disk.

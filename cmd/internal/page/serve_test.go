@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"net"
 	"net/http"
+	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -190,8 +191,7 @@ func get(t *testing.T, url string, headers ...string) (*http.Response, string) {
 	return reply, string(body)
 }
 
-// A page and its module work from nginx under the page's own policy; the module is compiled as it comes, so that it is
-// asked for once.
+// A page and its module work from nginx under the page's own policy; the module is asked for once.
 func TestPageFromNginx(t *testing.T) {
 	site := "http://" + serve(t, published(t)) + "/"
 	b := open(t)
@@ -216,4 +216,39 @@ func TestPageFromNginx(t *testing.T) {
 	}
 	b.mu.Unlock()
 	b.quiet(site)
+}
+
+// Where a server compresses nothing, the page does not wait for the module, but takes its script, a quarter of the size.
+func TestServerThatCompressesNothing(t *testing.T) {
+	files := http.FileServer(http.Dir(folder(t)))
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if !strings.HasSuffix(r.URL.Path, ".wasm") {
+			files.ServeHTTP(w, r)
+			return
+		}
+		w.Header().Set("Content-Type", "application/wasm")
+		_, _ = w.Write([]byte("\x00asm"))
+		_ = http.NewResponseController(w).Flush()
+		<-r.Context().Done() // the rest never comes
+	}))
+	defer server.Close()
+	b := open(t)
+	b.do(chromedp.Navigate(server.URL + "/parts.html"))
+	b.run(`document.querySelector("#stop").restore(["speed=61km/h&grip=0.8"])`)
+	b.until(findings + `.includes("18.3")`)
+	b.quiet(server.URL)
+	module, script := size(t, "module.*.wasm"), size(t, "module.*.js")
+	if script*3 > module {
+		t.Errorf("the script has %d bytes, the module %d", script, module)
+	}
+}
+
+// size is that of the one file of the built test site with such a name.
+func size(t *testing.T, pattern string) int64 {
+	t.Helper()
+	info, err := os.Stat(filepath.Join(folder(t), one(t, folder(t), pattern)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return info.Size()
 }

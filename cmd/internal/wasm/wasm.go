@@ -72,7 +72,7 @@ func NewRides(c cache.Cache) (*Source, error) {
 // newSource makes a source, whose key names what it is made from.
 func newSource(c cache.Cache, main string, released []byte, own *own) (*Source, error) {
 	s := &Source{cache: c, main: main, released: released, own: own}
-	key := cache.NewKey("module 6")
+	key := cache.NewKey("module 7")
 	key.Text(main)
 	if err := key.Files(calculators.Sources, ".", shipped); err != nil {
 		return nil, err
