@@ -1,8 +1,6 @@
 package build
 
 import (
-	"bytes"
-	"compress/gzip"
 	"context"
 	"encoding/base64"
 	"fmt"
@@ -36,7 +34,8 @@ func (m modules) publish(ctx context.Context, out *output, weigh *scale) error {
 	return nil
 }
 
-// moduleFiles are a module and the script of it.
+// moduleFiles are a module and the script of it, packed: from the disk nothing else is read, and where a server compresses
+// nothing a page takes it instead of the module.
 func moduleFiles(source *wasm.Source, compile func() ([]byte, error), viewer Viewer) []page.File {
 	module, script := source.Name()+".wasm", source.Name()+".js"
 	return []page.File{
@@ -52,30 +51,13 @@ func moduleFiles(source *wasm.Source, compile func() ([]byte, error), viewer Vie
 			return err
 		}},
 		{Path: script, Shows: source.Name(), Write: func(w io.Writer) error {
-			data, err := compile()
-			if err != nil {
-				return err
+			data, err := source.Packed(compile)
+			if err == nil {
+				_, err = fmt.Fprintf(w, `gripleafModule="%s"`, base64.StdEncoding.AppendEncode(nil, data))
 			}
-			return writeScript(w, data)
+			return err
 		}},
 	}
-}
-
-// writeScript writes a module as a script, packed: from the disk nothing else is read, and where a server compresses
-// nothing a page takes the script instead of the module.
-func writeScript(w io.Writer, module []byte) error {
-	var packed bytes.Buffer
-	z, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
-	if err == nil {
-		_, err = z.Write(module)
-	}
-	if err == nil {
-		err = z.Close()
-	}
-	if err == nil {
-		_, err = fmt.Fprintf(w, `gripleafModule="%s"`, base64.StdEncoding.AppendEncode(nil, packed.Bytes()))
-	}
-	return err
 }
 
 // served takes what servers send: the scripts of the modules are for pages from the disk.

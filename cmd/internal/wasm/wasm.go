@@ -4,6 +4,8 @@
 package wasm
 
 import (
+	"bytes"
+	"compress/gzip"
 	"context"
 	"errors"
 	"fmt"
@@ -129,6 +131,31 @@ func (s *Source) Compile(ctx context.Context) ([]byte, error) {
 		return s.ahead()
 	}
 	return s.module(ctx)
+}
+
+// Packed gives the module's bytes as gzip packs them, from the cache if they are there; otherwise compile gives the module.
+func (s *Source) Packed(compile func() ([]byte, error)) ([]byte, error) {
+	name := s.key + ".wasm.gz"
+	if data, ok := s.cache.Get(kind, name); ok {
+		return data, nil
+	}
+	module, err := compile()
+	if err != nil {
+		return nil, err
+	}
+	var packed bytes.Buffer
+	z, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
+	if err == nil {
+		_, err = z.Write(module)
+	}
+	if err == nil {
+		err = z.Close()
+	}
+	if err != nil {
+		return nil, err
+	}
+	_ = s.cache.Put(kind, name, packed.Bytes())
+	return packed.Bytes(), nil
 }
 
 func (s *Source) module(ctx context.Context) ([]byte, error) {
