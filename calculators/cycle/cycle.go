@@ -1,4 +1,5 @@
-// Package cycle answers: what does a faster controller buy? It rides the same stop for each cycle rate, many times over.
+// Package cycle answers: what does a faster controller buy? It rides the same stop for each cycle rate, many times
+// over.
 package cycle
 
 import (

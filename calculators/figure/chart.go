@@ -11,7 +11,8 @@ type Axis struct {
 	Names    []string // of the level axis: what stands below 0 to 1, 1 to 2 and so on, instead of numbers
 }
 
-// Series is a line through data, or the area below it. X and Y are SI and of one length, X ascending unless it is a path.
+// Series is a line through data, or the area below it. X and Y are SI and of one length, X ascending unless it is a
+// path.
 type Series struct {
 	Role, Label string
 	X, Y        []float64

@@ -173,8 +173,8 @@ const (
 	farAway     = 7   // letters that a label may stand from what it names, with a line between them
 )
 
-// place puts a label on the cheapest of its seats that hides nothing; if there is none, on the place next to what it names
-// that does, with a line between them; and if there is none in the plot, above it.
+// place puts a label on the cheapest of its seats that hides nothing; if there is none, on the place next to what it
+// names that does, with a line between them; and if there is none in the plot, above it.
 func (p *panel) place(k key, seats []seat, home []Point) {
 	if k.text == "" || len(home) == 0 {
 		return
@@ -342,8 +342,8 @@ func (p *panel) inside(s seat, width float64) seat {
 	return s
 }
 
-// letterWidths are how wide small letters are, from a on, in twentieths of an em: those of a wide semibold type, so that a
-// reader's own takes no more room.
+// letterWidths are how wide small letters are, from a on, in twentieths of an em: those of a wide semibold type, so
+// that a reader's own takes no more room.
 const letterWidths = "\x0c\x0d\x0a\x0d\x0c\x08\x0d\x0d\x06\x06\x0d\x06\x14\x0d\x0d\x0d\x0d\x09\x0a\x09\x0d\x0c\x12\x0c\x0c\x0a"
 
 // width is how long a label is.

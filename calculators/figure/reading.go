@@ -2,8 +2,8 @@ package figure
 
 import "example.org/gripleaf/calculators/quantity"
 
-// Along is the level axis of a figure that is read along it for an output, such as the road on which a bike stops; false if
-// there is none. runs is what runs along it, as in Plot.
+// Along is the level axis of a figure that is read along it for an output, such as the road on which a bike stops;
+// false if there is none. runs is what runs along it, as in Plot.
 func (s *Scene) Along(output string) (axis Axis, runs string, ok bool) {
 	for _, c := range s.Charts {
 		if output != "" && c.X.Tells == output {

@@ -6,9 +6,9 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 )
 
-// scale maps SI values of one axis to scene units, by way of the reader's unit. Its range depends on the values alone and not
-// on the room that a figure has: where figures show the same values, they show them on the same scale. How many numbers stand
-// along it depends on the room.
+// scale maps SI values of one axis to scene units, by way of the reader's unit. Its range depends on the values alone
+// and not on the room that a figure has: where figures show the same values, they show them on the same scale. How many
+// numbers stand along it depends on the room.
 type scale struct {
 	unit           *quantity.Unit
 	from, to, step float64 // in the reader's unit; numbers stand at the multiples of step
@@ -35,8 +35,8 @@ func (s scale) ticks(visit func(value float64)) {
 	}
 }
 
-// between visits the places, in scene units, that cut each step between two numbers into ten, five or two: as many as leave
-// five units between them.
+// between visits the places, in scene units, that cut each step between two numbers into ten, five or two: as many as
+// leave five units between them.
 func (s scale) between(visit func(at float64)) {
 	for _, parts := range []float64{10, 5, 2} {
 		fine := s.step / parts
@@ -170,8 +170,8 @@ func level(style Style, shown quantity.Shown, x span, length float64) scale {
 	}
 }
 
-// square shortens the longer side: across, what is left is centred, with as many numbers as have room there; upwards, the
-// scene becomes lower.
+// square shortens the longer side: across, what is left is centred, with as many numbers as have room there; upwards,
+// the scene becomes lower.
 func (p *panel) square(x span) {
 	up := -p.y.length / (p.y.to - p.y.from)
 	s := level(p.Style, p.chart.X.Shown, x, min(p.x.length, up*(p.x.to-p.x.from)))
@@ -186,7 +186,8 @@ func (p *panel) square(x span) {
 	p.scene.Height -= spare
 }
 
-// rounded is how many parts a span is thought of when its ends are rounded: to the least round number that is no smaller.
+// rounded is how many parts a span is thought of when its ends are rounded: to the least round number that is no
+// smaller.
 const rounded = 6
 
 // fit rounds a span to a range in the reader's unit, with at most so many steps between its numbers.

@@ -117,9 +117,9 @@ type Column struct {
 // Len is the number of cells below the heading.
 func (c *Column) Len() int { return max(len(c.Values), len(c.Words)) }
 
-// Printed is the cells for a reader, without the unit. All numbers of a column have as many decimals, so that their points
-// stand below each other: as many as the column asks for, and more where a row would else show the number of the row before
-// although the value has moved.
+// Printed is the cells for a reader, without the unit. All numbers of a column have as many decimals, so that their
+// points stand below each other: as many as the column asks for, and more where a row would else show the number of the
+// row before although the value has moved.
 func (c *Column) Printed(r *quantity.Reader) []string {
 	cells := make([]string, c.Len())
 	unit, decimals := c.Shown.In(r.System)

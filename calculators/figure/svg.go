@@ -32,8 +32,8 @@ func (s *Scene) AppendSVG(b []byte) []byte {
 	return append(b, "</svg>"...)
 }
 
-// alike is how many marks, from the first on, one path draws: lines or areas of one role, none of which can be dragged. A
-// browser takes as long for each element as for many points.
+// alike is how many marks, from the first on, one path draws: lines or areas of one role, none of which can be dragged.
+// A browser takes as long for each element as for many points.
 func alike(marks []Mark) int {
 	first := &marks[0]
 	if first.Shape != Line && first.Shape != Area || first.Handle != nil {
@@ -146,8 +146,8 @@ func btoi(yes bool) int {
 	return 0
 }
 
-// letter leaves the size to the drawing, whose letters a page may set smaller: what stands apart from its place by letters,
-// or is larger than them, says so in em.
+// letter leaves the size to the drawing, whose letters a page may set smaller: what stands apart from its place by
+// letters, or is larger than them, says so in em.
 func (m *Mark) letter(b []byte, letters float64) []byte {
 	b = append(b, `<text class="`...)
 	if m.Halo {
@@ -196,8 +196,8 @@ func em(b []byte, name string, v, usual float64) []byte {
 	return append(b, "em"...)
 }
 
-// number writes at most one decimal, and none where it would be nought. Most of a figure are numbers: those that are not
-// just between two tenths are rounded here, which takes a third of the time.
+// number writes at most one decimal, and none where it would be nought. Most of a figure are numbers: those that are
+// not just between two tenths are rounded here, which takes a third of the time.
 func number(b []byte, v float64) []byte {
 	tenths := float64(v * 10)
 	whole := math.Floor(tenths)

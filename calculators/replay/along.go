@@ -15,7 +15,8 @@ func (r *Replay) Places(t float64) []kit.Point {
 	return list
 }
 
-// Time is the first moment at which the ride is somewhere, found in the record; what it never comes to, it comes to last.
+// Time is the first moment at which the ride is somewhere, found in the record; what it never comes to, it comes to
+// last.
 func (r *Replay) Time(at kit.Point) float64 {
 	column := map[string][]float64{"time": r.Trace.Time, "distance": r.Trace.Position, "slip": r.Trace.FrontSlip}[at.Runs]
 	for i, v := range column {
@@ -47,8 +48,8 @@ func (r *Replay) Sound(t float64) (pulse, skid float64) {
 	return pulse, skid
 }
 
-// Cycle is the controller's cycle at a time, or the next one, or the last: from one release of the front brake, or of the
-// rear one where that alone is released, to the next.
+// Cycle is the controller's cycle at a time, or the next one, or the last: from one release of the front brake, or of
+// the rear one where that alone is released, to the next.
 func (r *Replay) Cycle(t float64) (from, to float64, ok bool) {
 	for _, valves := range [][]hydraulics.Valve{r.Trace.FrontValve, r.Trace.RearValve} {
 		last := -1.0

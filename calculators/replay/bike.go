@@ -177,8 +177,9 @@ func (v *view) limb(role string, a, b spot, width float64) {
 	v.area(role, points...)
 }
 
-// wheel is a tyre with five spokes that show how far it has turned; one of them is marked. A locked one has a rim of another
-// colour, drags a cloud behind it, and says so; one in the air says that, above the heights to which nine of ten are lifted.
+// wheel is a tyre with five spokes that show how far it has turned; one of them is marked. A locked one has a rim of
+// another colour, drags a cloud behind it, and says so; one in the air says that, above the heights to which nine of
+// ten are lifted.
 func (v *view) wheel(name string, hub spot, radius float64) {
 	p, tyre, is, turned, aside := v.pose, "tyre", 0, v.pose.FrontAngle, 1.0
 	if name == "rear" {

@@ -14,8 +14,8 @@ const (
 	standing   = 1.3  // rad of pitch, there
 )
 
-// fall lays the bike down from the moment on at which a fall is likely. Over the front, where the record ends, it goes on
-// along the road to where it comes to rest.
+// fall lays the bike down from the moment on at which a fall is likely. Over the front, where the record ends, it goes
+// on along the road to where it comes to rest.
 func (r *Replay) fall(p *Pose, t float64) {
 	after := t - r.Result.FallTime
 	if r.Result.Fall == ride.Upright || after < 0 {

@@ -41,7 +41,8 @@ func (v *view) strip(role string, from, to, top, bottom float64) {
 	}
 }
 
-// road draws the ground, a patch of another surface, what locked wheels left behind, where such stops end, and marks along it.
+// road draws the ground, a patch of another surface, what locked wheels left behind, where such stops end, and marks
+// along it.
 func (v *view) road() {
 	em, thick := v.Letters, v.Letters*0.7
 	v.rests()
@@ -128,7 +129,8 @@ func (v *view) marks() {
 	v.obstacle()
 }
 
-// obstacle draws what stands on the road. Places are those of the front tyre's contact; its wheel reaches a radius ahead.
+// obstacle draws what stands on the road. Places are those of the front tyre's contact; its wheel reaches a radius
+// ahead.
 func (v *view) obstacle() {
 	const height, depth = 0.95, 0.3 // m
 	at := v.replay.Obstacle + v.replay.Setup.Bike.Front.Radius
@@ -173,7 +175,8 @@ func (o *wholeRoad) box(role string, from, to, half float64) {
 	o.area(role, figure.Point{X: a, Y: top}, figure.Point{X: b, Y: top}, figure.Point{X: b, Y: bottom}, figure.Point{X: a, Y: bottom})
 }
 
-// ride draws one of the rides so many letters below the line: where nine of ten end, what is done on the way, and the bike.
+// ride draws one of the rides so many letters below the line: where nine of ten end, what is done on the way, and the
+// bike.
 func (o *wholeRoad) ride(r *Replay, role string, p Pose, below float64) {
 	line := *o
 	line.y += below * o.Letters

@@ -10,8 +10,8 @@ import (
 )
 
 // Steady is a stop without a simulation behind it: constant speed (m/s) while the rider reacts (s), then one constant
-// deceleration (m/s², above 0), wheels rolling, the rear one on the road. Places count from where the reason was seen. The
-// nose dives as the springs have it, as fast as it can without swinging.
+// deceleration (m/s², above 0), wheels rolling, the rear one on the road. Places count from where the reason was seen.
+// The nose dives as the springs have it, as fast as it can without swinging.
 func Steady(b bike.Bike, speed, reaction, deceleration float64) *Replay {
 	const interval = 0.01 // s
 	end := reaction + speed/deceleration

@@ -8,8 +8,8 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 )
 
-// Together is several rides on one road and one clock, each in a lane of its own. The first one is the one that is asked
-// about; each begins at the same place and time.
+// Together is several rides on one road and one clock, each in a lane of its own. The first one is the one that is
+// asked about; each begins at the same place and time.
 type Together struct {
 	rides []*Replay
 	names []string

@@ -8,9 +8,9 @@ import (
 	"example.org/gripleaf/calculators/quantity"
 )
 
-// How strong a signal is, as a multiple of what it takes to count a tooth. All of it is invented, but for the shape: the
-// field of a toothed ring dies away with the gap by exp(-2π·gap/pitch), and a coil's voltage grows with the rate of the
-// teeth, while a chip measures the field itself.
+// How strong a signal is, as a multiple of what it takes to count a tooth. All of it is invented, but for the shape:
+// the field of a toothed ring dies away with the gap by exp(-2π·gap/pitch), and a coil's voltage grows with the rate of
+// the teeth, while a chip measures the field itself.
 const (
 	ringRadius = 0.05  // m
 	usualGap   = 0.001 // m, at which the strengths below hold
@@ -108,7 +108,8 @@ var (
 	tenths    = quantity.Shown{Kind: quantity.Length, Metric: "mm", Imperial: "in", MetricDecimals: 1, ImperialDecimals: 3}
 )
 
-// drawSignal shows up to two dozen teeth, about those with the weakest signal: the signal, and below it what is counted.
+// drawSignal shows up to two dozen teeth, about those with the weakest signal: the signal, and below it what is
+// counted.
 func drawSignal(w *kit.Work, s figure.Style) figure.Scene {
 	g, r := w.Data.(*ring), s.Reader
 	const perTooth = 12

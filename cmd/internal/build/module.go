@@ -34,8 +34,8 @@ func (m modules) publish(ctx context.Context, out *output, weigh *scale) error {
 	return nil
 }
 
-// moduleFiles are a module and the script of it, packed: from the disk nothing else is read, and where a server compresses
-// nothing a page takes it instead of the module.
+// moduleFiles are a module and the script of it, packed: from the disk nothing else is read, and where a server
+// compresses nothing a page takes it instead of the module.
 func moduleFiles(source *wasm.Source, compile func() ([]byte, error), viewer Viewer) []page.File {
 	module, script := source.Name()+".wasm", source.Name()+".js"
 	return []page.File{

@@ -133,7 +133,8 @@ func (s *Source) Compile(ctx context.Context) ([]byte, error) {
 	return s.module(ctx)
 }
 
-// Packed gives the module's bytes as gzip packs them, from the cache if they are there; otherwise compile gives the module.
+// Packed gives the module's bytes as gzip packs them, from the cache if they are there; otherwise compile gives the
+// module.
 func (s *Source) Packed(compile func() ([]byte, error)) ([]byte, error) {
 	name := s.key + ".wasm.gz"
 	if data, ok := s.cache.Get(kind, name); ok {
