@@ -84,15 +84,7 @@ func TestCondensedAnswerIsTheSame(t *testing.T) {
 	const query = "cycle?rates=10,50&surface=wet-asphalt"
 	a := kittest.Work(t, set, query)
 	numbers := cycle.Calculator.Condense(a)
-	prepare := func(query string) *kit.Work {
-		q, _ := kit.Parse(query)
-		w, err := set.Prepare(q)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return w
-	}
-	b := prepare(query)
+	b := kittest.Prepare(t, set, query)
 	if !cycle.Calculator.Restore(b, numbers) {
 		t.Fatal("its numbers are not taken")
 	}
@@ -100,7 +92,7 @@ func TestCondensedAnswerIsTheSame(t *testing.T) {
 		t.Errorf("worked out: %v %v, restored: %v %v", a.Outputs, a.Series, b.Outputs, b.Series)
 	}
 	for _, other := range []string{"cycle?rates=10,60", "cycle?rates=10"} {
-		if cycle.Calculator.Restore(prepare(other), numbers) {
+		if cycle.Calculator.Restore(kittest.Prepare(t, set, other), numbers) {
 			t.Errorf("%s takes the numbers of other rates", other)
 		}
 	}

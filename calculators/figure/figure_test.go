@@ -137,7 +137,7 @@ func TestStack(t *testing.T) {
 	below.Series[0] = figure.Series{Role: "lever", Label: "lever", X: top.Series[0].X, Y: []float64{0, 1}}
 	below.Strips = []figure.Strip{{Role: "lift", Label: "in the air", Spans: [][2]float64{{10, 20}, {20.01, 20.02}, {40, 45}}}}
 	s := figure.Stack(figure.Style{}, top, below)
-	if s.Height <= 280 || len(s.Table.Columns) != 3 {
+	if s.Height <= 300 || len(s.Table.Columns) != 3 {
 		t.Errorf("height %v, %d columns", s.Height, len(s.Table.Columns))
 	}
 	if got := letters(&s, "name"); len(got) != 3 {

@@ -106,15 +106,7 @@ func TestCondensedAnswerIsTheSame(t *testing.T) {
 	const query = "rider?skill=15%&riders=30&surface=wet-asphalt"
 	a := kittest.Work(t, set, query)
 	numbers := Calculator.Condense(a)
-	prepare := func(query string) *kit.Work {
-		q, _ := kit.Parse(query)
-		w, err := set.Prepare(q)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return w
-	}
-	b := prepare(query)
+	b := kittest.Prepare(t, set, query)
 	if !Calculator.Restore(b, numbers) {
 		t.Fatal("its numbers are not taken")
 	}
@@ -126,7 +118,7 @@ func TestCondensedAnswerIsTheSame(t *testing.T) {
 	if diff := cmp.Diff(x.SVG(), y.SVG()); diff != "" {
 		t.Error(diff)
 	}
-	if Calculator.Restore(prepare("rider?skill=15%&riders=40&surface=wet-asphalt"), numbers) || Calculator.Restore(prepare(query), nil) {
+	if Calculator.Restore(kittest.Prepare(t, set, "rider?skill=15%&riders=40&surface=wet-asphalt"), numbers) || Calculator.Restore(kittest.Prepare(t, set, query), nil) {
 		t.Error("numbers of another crowd are taken")
 	}
 }

@@ -10,7 +10,6 @@ import (
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/standard"
 )
 
 // seen is one axis as a reader sees it: its name, the range that its numbers tell, and the roles of the lines drawn over it.
@@ -80,42 +79,34 @@ func rows(s *figure.Scene) (n float64) {
 // reach from the same to the same. And it has the same colour: a label means the same role wherever it stands, and a line
 // that stands alone over an axis has a role that lines over that axis have in the other figures.
 func TestTheSameQuantityLooksAlike(t *testing.T) {
-	for _, c := range standard.Set {
-		t.Run(c.ID, func(t *testing.T) {
-			queries := states(c, 10)
-			if c.Long {
-				queries = queries[:1]
+	eachAnswer(t, 10, func(t *testing.T, _ int, c *kit.Calculator, w *kit.Work) {
+		v, named, before := &kit.View{Now: w}, map[string]string{}, []seen(nil)
+		for i := range c.Figures {
+			scene := v.Scene(i, kit.PageStyle(&quantity.Reader{}))
+			for _, m := range scene.Marks {
+				if m.Shape != figure.Letter || !m.Halo || strings.ContainsAny(m.Text, "0123456789") {
+					continue
+				}
+				if role, ok := named[m.Text]; ok && role != m.Role {
+					t.Errorf("%s: %q is %s and %s", w.Canonical(), m.Text, role, m.Role)
+				}
+				named[m.Text] = m.Role
 			}
-			for _, w := range workStates(t, c, queries) {
-				v, named, before := &kit.View{Now: w}, map[string]string{}, []seen(nil)
-				for i := range c.Figures {
-					scene := v.Scene(i, kit.PageStyle(&quantity.Reader{}))
-					for _, m := range scene.Marks {
-						if m.Shape != figure.Letter || !m.Halo || strings.ContainsAny(m.Text, "0123456789") {
-							continue
-						}
-						if role, ok := named[m.Text]; ok && role != m.Role {
-							t.Errorf("%s: %q is %s and %s", w.Canonical(), m.Text, role, m.Role)
-						}
-						named[m.Text] = m.Role
+			now := axes(t, &scene)
+			for _, a := range now {
+				for _, b := range before {
+					if a.name != b.name || a.level != b.level {
+						continue
 					}
-					now := axes(t, &scene)
-					for _, a := range now {
-						for _, b := range before {
-							if a.name != b.name || a.level != b.level {
-								continue
-							}
-							if slack := 0.02 * (a.to - a.from); math.Abs(a.from-b.from) > slack || math.Abs(a.to-b.to) > slack {
-								t.Errorf("%s: %s from %.3g to %.3g and from %.3g to %.3g", w.Canonical(), a.name, b.from, b.to, a.from, a.to)
-							}
-							if len(a.roles) == 1 && len(b.roles) > 0 && !slices.Contains(b.roles, a.roles[0]) || len(b.roles) == 1 && len(a.roles) > 0 && !slices.Contains(a.roles, b.roles[0]) {
-								t.Errorf("%s: %s is %v and %v", w.Canonical(), a.name, b.roles, a.roles)
-							}
-						}
+					if slack := 0.02 * (a.to - a.from); math.Abs(a.from-b.from) > slack || math.Abs(a.to-b.to) > slack {
+						t.Errorf("%s: %s from %.3g to %.3g and from %.3g to %.3g", w.Canonical(), a.name, b.from, b.to, a.from, a.to)
 					}
-					before = append(before, now...)
+					if len(a.roles) == 1 && len(b.roles) > 0 && !slices.Contains(b.roles, a.roles[0]) || len(b.roles) == 1 && len(a.roles) > 0 && !slices.Contains(a.roles, b.roles[0]) {
+						t.Errorf("%s: %s is %v and %v", w.Canonical(), a.name, b.roles, a.roles)
+					}
 				}
 			}
-		})
-	}
+			before = append(before, now...)
+		}
+	})
 }

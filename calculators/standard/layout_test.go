@@ -84,6 +84,22 @@ func workStates(t *testing.T, c *kit.Calculator, queries []string) (list []*kit.
 	return list
 }
 
+// eachAnswer goes through answers of every calculator, each in a test of its name: so many states of it, or one where a
+// state takes long.
+func eachAnswer(t *testing.T, count int, look func(t *testing.T, k int, c *kit.Calculator, w *kit.Work)) {
+	for _, c := range standard.Set {
+		t.Run(c.ID, func(t *testing.T) {
+			queries := states(c, count)
+			if c.Long {
+				queries = queries[:1]
+			}
+			for k, w := range workStates(t, c, queries) {
+				look(t, k, c, w)
+			}
+		})
+	}
+}
+
 // messages are the words of one of the theme's languages; those in which texts are quoted on one line are enough here.
 func messages(t *testing.T, language string) map[string]string {
 	t.Helper()

@@ -8,31 +8,22 @@ import (
 	"example.org/gripleaf/calculators/figure"
 	"example.org/gripleaf/calculators/kit"
 	"example.org/gripleaf/calculators/quantity"
-	"example.org/gripleaf/calculators/standard"
 )
 
 // In no table, of a figure or of a sweep, does a row show the number of the row before although the value has moved by a
 // ten-thousandth of the column's largest, and in each column all points stand below each other.
 func TestTablesShowWhatMoves(t *testing.T) {
-	for _, c := range standard.Set {
-		t.Run(c.ID, func(t *testing.T) {
-			queries := states(c, 10)
-			if c.Long {
-				queries = queries[:1]
-			}
-			for k, w := range workStates(t, c, queries) {
-				r, v := &quantity.Reader{System: quantity.System(k % 2)}, &kit.View{Now: w}
-				for i := range c.Figures {
-					scene := v.Scene(i, kit.PageStyle(r))
-					thin := scene.Table.Thin(kit.MostRows)
-					rowsMove(t, w.Canonical()+"#"+c.Figures[i].Name, &thin, v.Plate(i, r).Table)
-				}
-				for i := range w.Series {
-					rowsMove(t, w.Canonical(), &w.Series[i], kit.NewGrid(&w.Series[i], r))
-				}
-			}
-		})
-	}
+	eachAnswer(t, 10, func(t *testing.T, k int, c *kit.Calculator, w *kit.Work) {
+		r, v := &quantity.Reader{System: quantity.System(k % 2)}, &kit.View{Now: w}
+		for i := range c.Figures {
+			scene := v.Scene(i, kit.PageStyle(r))
+			thin := scene.Table.Thin(kit.MostRows)
+			rowsMove(t, w.Canonical()+"#"+c.Figures[i].Name, &thin, v.Plate(i, r).Table)
+		}
+		for i := range w.Series {
+			rowsMove(t, w.Canonical(), &w.Series[i], kit.NewGrid(&w.Series[i], r))
+		}
+	})
 }
 
 func rowsMove(t *testing.T, where string, of *figure.Table, shown kit.Grid) {

@@ -18,6 +18,20 @@ func Work(t testing.TB, set kit.Set, query string) *kit.Work {
 	return w
 }
 
+// Prepare reads a query and works nothing out yet. A fault ends the test.
+func Prepare(t testing.TB, set kit.Set, query string) *kit.Work {
+	t.Helper()
+	q, faults := kit.Parse(query)
+	if len(faults) > 0 {
+		t.Fatalf("%s: %v", query, faults)
+	}
+	w, err := set.Prepare(q)
+	if err != nil {
+		t.Fatalf("%s: %v", query, err)
+	}
+	return w
+}
+
 // Workf is Work for a query that a format of package fmt makes.
 func Workf(t testing.TB, set kit.Set, format string, arguments ...any) *kit.Work {
 	t.Helper()
